@@ -1,0 +1,43 @@
+#pragma once
+/// What the core shows: a copy of everything a screen needs, for `gyle status`, the page and the API.
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/alarms/alarm.hpp"
+#include "daemon/alarms/situation.hpp"
+#include "daemon/cellar/plan.hpp"
+#include "daemon/estimation/fact.hpp"
+
+namespace gyled::cellar {
+
+/// An alarm that stands, or stood until its return is believed.
+struct StandingAlarm {
+    alarms::Transition last;
+    std::optional<Timestamp> shelved_until;
+};
+
+struct BatchView {
+    std::string id, name;
+    BatchPlan plan;
+    Timestamp started;
+    std::size_t stage_index = 0;
+    Timestamp stage_since;
+    std::vector<estimation::Fact> facts;
+    std::optional<std::string> next_stage;  ///< name of the kind of the next planned stage
+};
+
+struct VesselView {
+    VesselSpec spec;
+    Timestamp at;  ///< the core's time
+    std::optional<BatchView> batch;
+    std::map<brewing::Quantity, alarms::Latest> latest;  ///< measured, pressures gauge
+    brewing::Estimates estimates;
+    Timestamp estimates_at;
+    std::vector<StandingAlarm> alarms;  ///< most urgent first
+    std::string sentence;  ///< what is in there, what is next, is it safe: one line in the person's units
+};
+
+}  // namespace gyled::cellar
