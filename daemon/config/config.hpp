@@ -1,0 +1,105 @@
+#pragma once
+/// gyled.toml as values. Every mistake is reported at once, with file:line:column.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/alarms/tuning.hpp"
+#include "daemon/brewing/face.hpp"
+#include "daemon/brewing/result.hpp"
+#include "daemon/cellar/plan.hpp"
+#include "sensors/intake.hpp"
+
+namespace gyled::config {
+
+/// A secret is never written in the main file: it is named. `read_secret` opens it.
+struct Secret {
+    std::string credential;  ///< file `secret_<name>` or `<name>` in $CREDENTIALS_DIRECTORY
+    std::string file;        ///< a path; refused when group or others may read it
+    [[nodiscard]] bool given() const { return !credential.empty() || !file.empty(); }
+};
+
+struct BrokerTls {
+    std::string ca_file, certificate_file, key_file;
+};
+
+struct Broker {
+    std::string url = "mqtt://127.0.0.1:1883";  ///< mqtt:// or mqtts://
+    std::string client_id = "gyled";            ///< fixed: the broker keeps our session under this name
+    std::string user;
+    Secret password;
+    std::optional<BrokerTls> tls;
+    brewing::Duration session_expiry = std::chrono::hours{24 * 7};
+    std::string publish_prefix = "gyled";  ///< <prefix>/status (last will), <prefix>/<vessel>/state
+};
+
+struct Site {
+    std::string name;
+    double elevation_m = 0;
+    brewing::Face face;  ///< time zone and units
+};
+
+struct Storage {
+    std::string path = "gyled.db";
+    brewing::Duration commit_every = std::chrono::seconds{10};
+    std::string spool;  ///< path of the spool file; empty: beside the database
+    int keep_raw_days = 730;
+};
+
+struct Messenger {
+    enum class Kind { push, webhook, mail, mqtt } kind = Kind::push;
+    std::string name;  ///< unique
+    std::string url;   ///< push: the relay's root; webhook: where to
+    std::string topic; ///< push, mqtt
+    Secret token;      ///< push: bearer token; webhook: for {{token}} in headers
+    alarms::Priority at_least = alarms::Priority::low;
+    // webhook
+    std::string method = "POST";
+    std::string content_type = "application/json";
+    std::vector<std::pair<std::string, std::string>> headers;
+    std::string body;  ///< template: {{title}} {{text}} {{priority}} {{kind}} {{vessel}} {{rule}} {{id}} {{time}}; JSON-escaped when the type is JSON
+    std::string click_url;  ///< push: where a tap leads
+    brewing::Duration timeout = std::chrono::seconds{15};
+};
+
+struct Web {
+    std::string listen = "127.0.0.1:8075";  ///< empty: no TCP
+    std::string socket = "gyled.sock";      ///< Unix socket for `gyle`
+    Secret write_token;                     ///< writes over TCP need it; none given: no writes over TCP
+};
+
+struct Config {
+    std::string file;
+    Broker broker;
+    Site site;
+    Storage storage;
+    std::vector<cellar::VesselSpec> vessels;
+    std::vector<sensors::SensorSpec> sensors;
+    std::vector<alarms::RuleTuning> alarms;
+    std::vector<Messenger> messengers;
+    Web web;
+};
+
+/// One thing wrong, where, and the remedy when we can guess it ("did you mean 'volume_l'?").
+struct Mistake {
+    std::string file;
+    std::size_t line = 0, column = 0;  ///< from 1; 0 when the file as a whole is meant
+    std::string what;
+    std::string excerpt;  ///< the line and a caret under the place; may be empty
+    /// "gyled.toml:7:1: error: unknown key 'volum_l'; did you mean 'volume_l'?"
+    [[nodiscard]] std::string text() const;
+};
+using Mistakes = std::vector<Mistake>;
+
+/// Reads and checks the whole file. Relative paths inside it are relative to the file's own folder.
+[[nodiscard]] brewing::Result<Config, Mistakes> load_config(const std::string& path);
+/// The same on text, for tests and fuzzing; `file` is only a name.
+[[nodiscard]] brewing::Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file);
+/// A batch file (the same for live and replay). Vessel ids are not checked here.
+[[nodiscard]] brewing::Result<cellar::BatchPlan, Mistakes> load_batch(const std::string& path);
+[[nodiscard]] brewing::Result<cellar::BatchPlan, Mistakes> parse_batch(std::string_view text, const std::string& file);
+/// The secret's text without a trailing newline, or why it cannot be had.
+[[nodiscard]] brewing::Result<std::string, std::string> read_secret(const Secret& secret);
+
+}  // namespace gyled::config
