@@ -1,0 +1,65 @@
+#pragma once
+/// What a relief valve promises, how near one may come to it, and how much CO2 a room may hold.
+///
+/// **Software is not a protective device.** These figures tell when to wake a person; the relief valve
+/// protects. The limit that counts is the lowest of the vessel's rating, the relief set pressure and every
+/// sight glass, hose and gauge fitted. Gauge kPa throughout: ratings and valves are marked in gauge. NaN in,
+/// NaN out.
+
+#include "daemon/brewing/units.hpp"
+
+namespace gyled::brewing {
+
+namespace detail {
+/// The greater of the two; NaN when the first is.
+constexpr double greater(double a, double b) {
+    return a < b ? b : a;
+}
+}  // namespace detail
+
+/// The highest pressure a working relief valve may let the vessel reach, for its maximum allowable working
+/// pressure: 10 % or 3 psi above it, whichever is more. Source: ASME BPVC VIII-1 UG-125(c) (since 2021 in
+/// Section XIII).
+[[nodiscard]] constexpr double accumulated_kpa_gauge(double working_kpa_gauge) {
+    return working_kpa_gauge + detail::greater(0.10 * working_kpa_gauge, kpa_from_psi(3.0));
+}
+/// With several valves: 16 % or 4 psi. UG-125(c)(1).
+[[nodiscard]] constexpr double accumulated_several_valves_kpa_gauge(double working_kpa_gauge) {
+    return working_kpa_gauge + detail::greater(0.16 * working_kpa_gauge, kpa_from_psi(4.0));
+}
+/// How far a valve may open from its mark: 2 psi up to 70 psi, 3 % above. UG-134(d)(1).
+[[nodiscard]] constexpr double set_tolerance_kpa(double set_kpa_gauge) {
+    return set_kpa_gauge <= kpa_from_psi(70.0) ? kpa_from_psi(2.0) : 0.03 * set_kpa_gauge;
+}
+
+/// Stay below this share of the set pressure, or a spring valve starts to simmer. API 520 practice, recalled.
+inline constexpr double operating_fraction_max = 0.90;
+/// Shares of the relief set pressure at which to speak up, warn and ring. A design choice.
+inline constexpr double notice_fraction = 0.80;
+inline constexpr double warn_fraction = 0.90;
+inline constexpr double alarm_fraction = 0.95;
+
+/// Below these a vessel is outside the rules for pressure vessels, and its rating is only its maker's word.
+inline constexpr double asme_scope_kpa_gauge = 15.0 * kpa_per_psi;  ///< ASME VIII-1 U-1(c)(2)(h)
+inline constexpr double ped_scope_kpa_gauge = 50.0;                 ///< Directive 2014/68/EU, Article 1(1)
+/// A momentary surge may pass the maximum allowable pressure by this share. 2014/68/EU Annex I 7.3, recalled.
+inline constexpr double ped_surge_fraction = 0.10;
+
+/// Above this temperature no heat into a vessel that is not open to the air: at 105 degC it holds 0.2 bar of
+/// steam, at 120 degC nearly one.
+inline constexpr double heat_only_open_above_c = 90.0;
+
+/// Parts per million by volume that `co2_litres` add to the air of a closed room. Gas collects low: the floor
+/// of a cellar has more than the mean. Above some 50 000 ppm the mixing rule overstates; infinite in a room
+/// of 0.
+[[nodiscard]] constexpr double co2_in_room_ppm(double co2_litres, double room_m3) {
+    return co2_litres / (room_m3 * 1000.0) * 1e6;
+}
+/// Limits of CO2 in air a person breathes, ppm.
+inline constexpr double co2_ppm_8_hours = 5'000;            ///< OSHA PEL; HSE EH40 agrees
+inline constexpr double co2_ppm_15_minutes_hse = 15'000;    ///< HSE EH40/2005
+inline constexpr double co2_ppm_15_minutes_niosh = 30'000;  ///< NIOSH and ACGIH short-term limit
+inline constexpr double co2_ppm_dangerous_at_once =
+    40'000;  ///< NIOSH: immediately dangerous to life or health
+
+}  // namespace gyled::brewing
