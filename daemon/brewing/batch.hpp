@@ -8,7 +8,18 @@
 namespace gyled::brewing {
 
 enum class StageKind : std::uint8_t {
-    strike, mash, mash_out, sparge, boil, chill, ferment, rest, crash, carbonate, condition, serve
+    strike,
+    mash,
+    mash_out,
+    sparge,
+    boil,
+    chill,
+    ferment,
+    rest,
+    crash,
+    carbonate,
+    condition,
+    serve
 };
 
 /// How gas can leave or enter the vessel.
@@ -37,6 +48,8 @@ struct Band {
 [[nodiscard]] std::optional<Culture> culture_named(std::string_view text);
 
 /// Stages in which yeast is at work or at rest: from pitching on. Before: the hot side.
-[[nodiscard]] constexpr bool is_cold_side(StageKind kind) { return kind >= StageKind::ferment; }
+[[nodiscard]] constexpr bool is_cold_side(StageKind kind) {
+    return kind >= StageKind::ferment;
+}
 
 }  // namespace gyled::brewing

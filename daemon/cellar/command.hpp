@@ -49,6 +49,7 @@ struct BrokerState {
     Timestamp at;
 };
 
-using Command = std::variant<StartBatch, EnterStage, EndBatch, HandMeasurement, Acknowledge, Shelve, BrokerState>;
+using Command =
+    std::variant<StartBatch, EnterStage, EndBatch, HandMeasurement, Acknowledge, Shelve, BrokerState>;
 
 }  // namespace gyled::cellar

@@ -1,5 +1,6 @@
 #pragma once
-/// What the core wants done after a reading, a command or the passing of time. The edge does it; the core does not look.
+/// What the core wants done after a reading, a command or the passing of time. The edge does it; the core
+/// does not look.
 
 #include <string>
 #include <vector>
@@ -35,6 +36,7 @@ struct BatchRecord {
         std::size_t index = 0;  ///< into plan.stages
         Timestamp at;
         std::string why;
+        std::optional<Timestamp> end_reached;  ///< when the planned end was met; the person was told then
     };
     std::string id;
     BatchPlan plan;
@@ -60,6 +62,7 @@ struct Effects {
     std::vector<std::string> problems;  ///< why a command was refused, in words
 
     void append(Effects&& more);
+    [[nodiscard]] bool empty() const;
 };
 
 }  // namespace gyled::cellar

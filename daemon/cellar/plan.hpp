@@ -24,10 +24,10 @@ struct VesselSpec {
     double total_volume_l = 0;
     std::optional<double> working_pressure_kpa;  ///< from the vessel's plate
     std::optional<double> relief_pressure_kpa;   ///< set pressure of the relief valve
-    std::optional<double> weakest_fitting_kpa;   ///< lowest rating of sight glass, hose, gauge, if lower still
-    double vacuum_limit_kpa = 0;                 ///< not above 0; 0 when the maker gives none
-    double warmest_c = 25;                       ///< worst case if cooling fails
-    std::optional<double> heater_kw;             ///< for honest waiting times before the vessel's own rate is learnt
+    std::optional<double> weakest_fitting_kpa;  ///< lowest rating of sight glass, hose, gauge, if lower still
+    double vacuum_limit_kpa = 0;                ///< not above 0; 0 when the maker gives none
+    double warmest_c = 25;                      ///< worst case if cooling fails
+    std::optional<double> heater_kw;  ///< for honest waiting times before the vessel's own rate is learnt
 
     /// The lowest rated part decides. Nothing when no part's rating is known.
     [[nodiscard]] std::optional<double> lowest_limit_kpa() const;
@@ -35,7 +35,13 @@ struct VesselSpec {
 
 /// What ends a stage. The person's word always does.
 struct StageEnd {
-    enum class When : std::uint8_t { by_hand, temperature_reached, time_in_band, terminal_gravity, carbonated };
+    enum class When : std::uint8_t {
+        by_hand,
+        temperature_reached,
+        time_in_band,
+        terminal_gravity,
+        carbonated
+    };
     When when = When::by_hand;
     std::optional<double> temperature_c;  ///< for temperature_reached
     std::optional<Duration> duration;     ///< for time_in_band

@@ -1,0 +1,31 @@
+#include "daemon/cellar/effects.hpp"
+
+#include <iterator>
+
+namespace gyled::cellar {
+namespace {
+
+template <class T>
+void move_to(std::vector<T>& to, std::vector<T>& from) {
+    to.insert(to.end(), std::make_move_iterator(from.begin()), std::make_move_iterator(from.end()));
+    from.clear();
+}
+
+}  // namespace
+
+void Effects::append(Effects&& more) {
+    move_to(readings, more.readings);
+    move_to(estimates, more.estimates);
+    move_to(transitions, more.transitions);
+    move_to(facts, more.facts);
+    move_to(batches, more.batches);
+    move_to(notices, more.notices);
+    move_to(problems, more.problems);
+}
+
+bool Effects::empty() const {
+    return readings.empty() && estimates.empty() && transitions.empty() && facts.empty() && batches.empty() &&
+           notices.empty() && problems.empty();
+}
+
+}  // namespace gyled::cellar

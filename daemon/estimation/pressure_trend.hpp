@@ -1,0 +1,44 @@
+#pragma once
+/// The fast eye on head pressure: where is it heading in the next hours? Works on raw readings, one by one,
+/// so that a rule can act within seconds. Slow truths (dissolved gas, warming) live elsewhere.
+
+#include <deque>
+#include <optional>
+
+#include "daemon/brewing/estimate.hpp"
+
+namespace gyled::estimation {
+
+/// Rate of change of head pressure and when it would meet a limit if nothing changes. Copyable;
+/// single-threaded.
+class PressureTrend {
+public:
+    /// Readings must come in event-time order; older ones than the newest are ignored. kPa gauge.
+    void add(brewing::Timestamp at, double kpa);
+
+    struct Rate {
+        double kpa_per_hour = 0;
+        double sigma = 0;
+        double level_kpa = 0;        ///< fitted pressure at the last reading
+        brewing::Duration window{};  ///< over which it was seen
+    };
+    /// The fastest rise (or, with `falling`, fall) that is beyond doubt (2.5 sigma) over the last 4, 12 or 40
+    /// minutes; nothing when there is none.
+    [[nodiscard]] std::optional<Rate> certain_rate(bool falling = false) const;
+
+    /// When `limit_kpa` would be met at the present rate, as Unix seconds with its 90 % interval; `high` may
+    /// be infinite. Nothing when the pressure does not certainly rise or the limit is more than two days
+    /// away.
+    [[nodiscard]] std::optional<brewing::Estimate> time_to(double limit_kpa) const;
+
+private:
+    struct Point {
+        brewing::Timestamp at;
+        double kpa;
+    };
+    [[nodiscard]] std::optional<Rate> rate_over(brewing::Duration window) const;
+
+    std::deque<Point> points_;  ///< the last 45 minutes, at most 400: thinned when they come faster
+};
+
+}  // namespace gyled::estimation
