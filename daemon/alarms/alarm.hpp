@@ -34,6 +34,9 @@ struct Transition {
     Timestamp raised_at; ///< when this occurrence began
     std::string text;    ///< one sentence for a tired person, in their units
     std::optional<double> value, limit;  ///< what was seen and where the limit lies, canonical units
+    std::string title;   ///< the same in at most 60 characters, for the head of a notice
+    bool rings = true;   ///< false: recorded only (late news, explained by another alarm, or nobody heard it begin)
+    friend bool operator==(const Transition&, const Transition&) = default;
 };
 
 /// Something for the phone.
