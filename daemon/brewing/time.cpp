@@ -1,5 +1,6 @@
 #include "daemon/brewing/time.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdio>
@@ -28,6 +29,10 @@ bool take(std::string_view& text, std::string_view any_of) {
 }  // namespace
 
 Timestamp from_unix_seconds(double seconds) {
+    constexpr double year_1 = -62'135'596'800.0;
+    constexpr double year_10000 = 253'402'300'799.999;
+    if (std::isnan(seconds)) return {};
+    seconds = std::clamp(seconds, year_1, year_10000);
     return Timestamp{Duration{static_cast<long long>(std::llround(seconds * 1000.0))}};
 }
 
@@ -38,10 +43,11 @@ std::string to_rfc3339(Timestamp t) {
     const hh_mm_ss clock{t - day};
     std::array<char, 40> text{};
     const auto ms = static_cast<int>(clock.subseconds().count());
-    const int n = std::snprintf(text.data(), text.size(), "%04d-%02u-%02uT%02d:%02d:%02d",
-                                static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
-                                static_cast<unsigned>(date.day()), static_cast<int>(clock.hours().count()),
-                                static_cast<int>(clock.minutes().count()), static_cast<int>(clock.seconds().count()));
+    const int n =
+        std::snprintf(text.data(), text.size(), "%04d-%02u-%02uT%02d:%02d:%02d",
+                      static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
+                      static_cast<unsigned>(date.day()), static_cast<int>(clock.hours().count()),
+                      static_cast<int>(clock.minutes().count()), static_cast<int>(clock.seconds().count()));
     std::string out(text.data(), static_cast<std::size_t>(n));
     if (ms != 0) {
         std::array<char, 8> fraction{};

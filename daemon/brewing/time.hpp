@@ -12,6 +12,7 @@ using Duration = std::chrono::milliseconds;
 using Timestamp = std::chrono::sys_time<Duration>;  ///< UTC; leap seconds ignored, as in Unix time
 
 /// The moment `seconds` (may be fractional) after 1970-01-01T00:00:00Z, rounded to the millisecond.
+/// Kept within the years 1 to 9999, which RFC 3339 can write; a NaN gives 1970.
 [[nodiscard]] Timestamp from_unix_seconds(double seconds);
 /// Seconds since 1970-01-01T00:00:00Z. Exact to the millisecond until far beyond our lifetimes.
 [[nodiscard]] constexpr double unix_seconds(Timestamp t) {
