@@ -1,5 +1,6 @@
 #pragma once
-/// From bytes on a topic to judged readings: match, decode, calibrate, judge; count what could not be used, by reason.
+/// From bytes on a topic to judged readings: match, decode, calibrate, judge; count what could not be used,
+/// by reason.
 
 #include <map>
 #include <memory>
@@ -12,16 +13,23 @@
 namespace gyled::sensors {
 
 enum class PayloadKind { number, json, senml };
-enum class TimeUnit { automatic, seconds, milliseconds, rfc3339 };  ///< automatic: RFC 3339 text, else seconds, or ms when > 1e11
+/// automatic: RFC 3339 text, else seconds, or ms when > 1e11
+enum class TimeUnit { automatic, seconds, milliseconds, rfc3339 };
 
-/// How to get from the sensor's own raw value to the true one, applied after unit conversion unless `on_raw`.
+/// How to get from the sensor's own raw value to the true one: element, then unit conversion, then
+/// polynomial, table and offset. With `on_raw` polynomial and table come before the unit conversion, for a
+/// curve that was measured in the sensor's own unit (or in no unit, as a float's angle).
 struct Calibration {
-    double offset = 0;                              ///< added, in the canonical unit
-    std::vector<double> polynomial;                 ///< a0 + a1 x + a2 x^2 ...; empty: identity
-    std::vector<std::pair<double, double>> table;   ///< (raw, true), piecewise linear, raw ascending; empty: identity
+    double offset = 0;               ///< added, in the canonical unit
+    std::vector<double> polynomial;  ///< a0 + a1 x + a2 x^2 ...; empty: identity
+    /// (raw, true), piecewise linear, raw ascending; empty: identity
+    std::vector<std::pair<double, double>> table;
     /// Transducers, applied first to the raw number; see calibrate/.
-    enum class Element { none, steinhart_hart, pt100, ratiometric } element = Element::none;
-    std::vector<double> element_constants;  ///< S-H: A,B,C (ohm -> degC); Pt100: R0; ratiometric: supply V, full scale
+    enum class Element { none, steinhart_hart, pt100, ratiometric, beta } element = Element::none;
+    /// S-H: A,B,C (ohm -> degC); Pt100: R0 (default 100); ratiometric: supply V, full scale in the sensor's
+    /// unit; beta: ohm at 25 degC, beta in K, and the reference temperature in degC when it is not 25.
+    std::vector<double> element_constants;
+    bool on_raw = false;
 };
 
 struct Availability {
@@ -37,13 +45,15 @@ struct SensorSpec {
     Quantity measures{};
     std::string topic;  ///< MQTT topic filter, + and # allowed
     PayloadKind payload = PayloadKind::number;
-    std::string pointer;       ///< RFC 6901 for json; the resolved name for senml; empty for number
-    std::string unit;          ///< as written: "degC", "degF", "SG", "degP", "kPa", "bar", "psi", ...; empty: canonical
+    std::string pointer;  ///< RFC 6901 for json; the resolved name for senml; empty for number
+    /// As written: "degC", "degF", "SG", "degP", "kPa", "bar", "psi", ...; empty: canonical.
+    std::string unit;
     std::string time_pointer;  ///< json only; empty: time of arrival (senml carries its own)
     TimeUnit time_unit = TimeUnit::automatic;
     bool absolute = false;  ///< pressure reads absolute
     Duration silent_after = std::chrono::minutes{45};
-    std::optional<double> low, high;  ///< plausible range in the canonical unit; absent: the quantity's default
+    /// Plausible range in the canonical unit; absent: the quantity's default.
+    std::optional<double> low, high;
     Calibration calibration;
     std::optional<Availability> available;
 };
@@ -53,13 +63,15 @@ struct Reject {
     std::string sensor;  ///< empty when no sensor claims the topic
     std::string topic;
     std::string reason;  ///< short_snake_case, a counter's name
-    std::string detail;  ///< a sentence that names the place: "expected a number at /sg, found string at byte 7"
+    std::string detail;  ///< a sentence that names the place: "expected a number, found a string at /sg"
 };
 
 /// All that one message yields.
 struct Intaken {
-    std::vector<Reading> readings;  ///< verdict `accepted` or `last_known` ones, and judged-out ones with their verdict
-    std::vector<Reject> rejects;    ///< also one for each reading judged out, so that every loss is counted once
+    /// Those with the verdict `accepted` or `last_known`, and judged-out ones with their verdict.
+    std::vector<Reading> readings;
+    /// Also one for each reading judged out, so that every loss is counted once.
+    std::vector<Reject> rejects;
 };
 
 /// How one sensor is doing, for status and page.
@@ -73,10 +85,15 @@ struct SensorHealth {
     std::map<std::string, std::uint64_t> rejected;  ///< by reason
     std::string last_reject;                        ///< the last detail
     std::optional<bool> available;
+    std::uint64_t clock_ahead = 0;  ///< accepted at their arrival, because their own time lay in the future
+    bool stuck = false;             ///< the very same value for more than 24 h, though it used to change
 };
 
-/// Thread: one (the main loop). Never throws on input; throws std::invalid_argument from the constructor for a spec that
-/// cannot work (bad filter, bad pointer, unknown unit), naming the sensor.
+/// A message is read by each sensor that claims its topic, and each gives at least one outcome: a reading or
+/// a reject (SenML may give several). Memory is bounded: 10,000 topics and some 1,000 to 2,000 past readings
+/// per sensor are remembered. Thread: one (the main loop). Never throws on input; throws
+/// std::invalid_argument from the constructor for a spec that cannot work (bad filter, bad pointer, unknown
+/// unit), naming the sensor.
 class Intake {
 public:
     explicit Intake(std::vector<SensorSpec> sensors);
@@ -87,7 +104,8 @@ public:
     [[nodiscard]] Intaken accept(const Message& message);
     [[nodiscard]] std::vector<std::string> topic_filters() const;  ///< distinct, sensors and availability
     [[nodiscard]] std::vector<SensorHealth> health() const;
-    [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const;  ///< totals by reason, unclaimed topics too
+    /// Totals by reason, unclaimed topics too.
+    [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const;
     [[nodiscard]] std::uint64_t accepted() const;
     /// Tells the judge where a sensor stood (after a restart), so that duplicates and jumps are still seen.
     void remember(const std::string& sensor, Timestamp at, double value);

@@ -1,0 +1,35 @@
+#pragma once
+/// Where one sensor has been: its accepted readings in the order of their own times.
+
+#include <optional>
+#include <vector>
+
+#include "sensors/reading.hpp"
+
+namespace gyled::sensors {
+
+/// One accepted reading.
+struct Past {
+    Timestamp at;
+    double value = 0;
+};
+
+/// Bounded: holds at least the latest `kept` readings and at most twice as many (32 KiB).
+class Track {
+public:
+    static constexpr std::size_t kept = 1024;
+
+    struct Neighbours {
+        std::optional<Past> before;  ///< the latest reading not after `at`
+        std::optional<Past> after;   ///< the earliest one after it
+    };
+    [[nodiscard]] Neighbours around(Timestamp at) const;
+    [[nodiscard]] bool has(Timestamp at) const;
+    [[nodiscard]] std::optional<Past> latest() const;
+    void insert(Past reading);  ///< a second one of the same time is ignored
+
+private:
+    std::vector<Past> past_;  // ascending, times distinct
+};
+
+}  // namespace gyled::sensors
