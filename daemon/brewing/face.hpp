@@ -27,6 +27,8 @@ struct Face {
 
     /// The number in the person's unit. Rates and differences of temperature are not offsets: see `span`.
     [[nodiscard]] double shown(Quantity q, double canonical) const;
+    /// The same for a difference or a rate: no offset of scales. Differences of gravity hold near 1.020.
+    [[nodiscard]] double span(Quantity q, double canonical_difference) const;
     /// The unit's text: "°C", "bar", "SG", "°P", "vol", "%", ...; empty for moments.
     [[nodiscard]] std::string_view unit_text(Quantity q) const;
     /// Digits after the point that a person wants: 1 for temperatures, 3 for SG, 2 for bar, 1 for psi and kPa ...
