@@ -1,0 +1,36 @@
+#pragma once
+/// Carries a notice to a person. One interface; a push relay and any webhook behind it.
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "daemon/alarms/alarm.hpp"
+
+namespace gyled::notify {
+
+using brewing::Duration;
+using brewing::Timestamp;
+
+/// What became of a notice. The messenger knows; the courier decides what to do about it.
+struct Delivery {
+    enum class Outcome {
+        accepted,   ///< the receiver has it
+        try_again,  ///< out of reach, busy or broken: later it may work
+        refused,    ///< our own mistake, as a wrong token: the same again would be refused again
+    } outcome = Outcome::try_again;
+    std::optional<Duration> after;  ///< the receiver's own wish for when to try again
+    std::string
+        words;  ///< what the receiver (or the network) said, one line, fit for log and page: no secrets
+};
+[[nodiscard]] std::string_view name(Delivery::Outcome outcome);
+
+/// Thread: one at a time, which may be any. Never throws, because a phone out of reach is ordinary.
+class Messenger {
+public:
+    virtual ~Messenger() = default;
+    /// Returns within the messenger's own timeout.
+    [[nodiscard]] virtual Delivery send(const alarms::Notice& notice) = 0;
+};
+
+}  // namespace gyled::notify
