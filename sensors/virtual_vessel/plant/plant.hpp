@@ -55,7 +55,8 @@ struct Truth {
     double co2_lost_mol = 0;
 };
 
-/// One vessel with one batch. Integrates in steps of a minute. Single-threaded.
+/// One vessel with one batch. Integrates in steps of 30 s (5 s on brew day), always the same ones, so how
+/// time is dealt out in calls changes nothing. Single-threaded.
 class Plant {
 public:
     /// Throws std::invalid_argument, listing every mistake, when the scenario cannot be simulated.
@@ -66,13 +67,13 @@ public:
     Plant& operator=(Plant&&) noexcept;
     ~Plant();
 
-    /// Lets time pass. Runs on beyond the scenario's end with its last stage. Negative spans are refused
-    /// (std::invalid_argument). A remainder below one second is kept for the next call.
+    /// Lets time pass; the truth is then that of the last whole step. Runs on beyond the scenario's end with
+    /// its last stage. Negative spans are refused (std::invalid_argument).
     void advance(Duration span);
 
     [[nodiscard]] const Truth& truth() const;
-    [[nodiscard]] Timestamp time() const;
-    [[nodiscard]] bool is_over() const;  ///< the scenario's duration has passed
+    [[nodiscard]] Timestamp time() const;  ///< to which time was advanced
+    [[nodiscard]] bool is_over() const;    ///< the scenario's duration has passed
     [[nodiscard]] const Scenario& scenario() const;
 
     /// Starts a trouble now; its start_hours is ignored. The terminal gravity is foreseen anew.

@@ -11,6 +11,7 @@
 #include <string_view>
 #include <vector>
 
+#include "daemon/brewing/batch.hpp"
 #include "daemon/brewing/quantity.hpp"
 #include "daemon/brewing/time.hpp"
 
@@ -20,35 +21,9 @@ using brewing::Duration;
 using brewing::Quantity;
 using brewing::Timestamp;
 
-/// What ferments. Rates, lag and attenuation are drawn from the seed within what is usual for the culture.
-enum class Culture : std::uint8_t {
-    ale,    ///< 3 to 7 days at 18 to 22 degC, 70 to 80 % apparent attenuation
-    lager,  ///< 7 to 14 days at 9 to 13 degC, 75 to 82 %
-    mixed,  ///< an ale culture with a slow second organism: weeks more, 85 to 97 %
-};
-
-/// The stages of the trade, as in a batch file.
-enum class StageKind : std::uint8_t {
-    strike,
-    mash,
-    mash_out,
-    boil,
-    chill,
-    ferment,
-    rest,
-    crash,
-    carbonate,
-    condition,
-    serve,
-};
-
-/// How gas can leave or enter the head space.
-enum class HeadSpace : std::uint8_t {
-    vented,    ///< open through a blow-off: gas leaves, and air is drawn in when the vessel cools
-    spunded,   ///< a spunding valve lets gas out above its set point; nothing enters
-    sealed,    ///< shut; only the relief valve can open
-    supplied,  ///< a non-relieving regulator lets CO2 in below its set point; nothing leaves
-};
+using brewing::Culture;
+using brewing::HeadSpace;
+using brewing::StageKind;
 
 /// One stage of the plan. It lasts until the next one starts.
 struct Stage {
@@ -69,7 +44,7 @@ enum class TroubleKind : std::uint8_t {
     heater_failure,   ///< the heater gives no heat
     shut_vent,        ///< whatever vents the head space is blocked; the relief valve still works
     shut_supply,      ///< the gas bottle is empty or its valve closed
-    leak,             ///< amount: conductance in mmol/(h kPa), 0: a default lid leak of 1.0
+    leak,             ///< amount: conductance in mmol/(h kPa), 0: a default lid leak of 0.1
     sensor_dropout,   ///< instruments fall silent. sensor: which one; none: all of them
     late_creep,       ///< enzymes free more sugar. amount: SG points (0.001) of it, 0: a default of 3
 };
@@ -79,7 +54,7 @@ struct Trouble {
     double start_hours = 0;
     double hours = 1e9;  ///< how long it lasts
     double amount = 0;   ///< meaning depends on the kind; 0 asks for the default
-    std::optional<Quantity> sensor;
+    std::optional<Quantity> sensor{};
 };
 
 struct Window {
@@ -98,9 +73,9 @@ struct SensorOptions {
     double outlier_probability = 0;  ///< per reading
     double outlier_size = 0;  ///< largest; upward only for gravity (krausen lifts the float), else either way
     double gas_noise = 0;     ///< gravity: SG of extra noise per vol/h of CO2 evolving, mostly upward
-    std::vector<Window> dropouts;  ///< readings within are lost for ever
-    double upload_every_s = 0;     ///< the sensor sleeps, and delivers what it kept together; 0: at once
-    std::vector<Window> outages;   ///< readings within are kept and delivered together at the end
+    std::vector<Window> dropouts{};  ///< readings within are lost for ever
+    double upload_every_s = 0;       ///< the sensor sleeps, and delivers what it kept together; 0: at once
+    std::vector<Window> outages{};   ///< readings within are kept and delivered together at the end
     double duplicate_probability = 0;
     double clock_offset_s = 0;  ///< added to the time in the payload
 };
@@ -133,7 +108,7 @@ struct BrewDay {
     double strike_start_c = 15;
     double grain_kg = 4.5;
     double grain_c = 18;
-    double boil_off_l_per_h = 0;  ///< 0: follows from the element's power
+    double boil_off_l_per_h = 2.0;  ///< at a rolling boil, the element turned down
 };
 
 struct Scenario {
@@ -167,9 +142,6 @@ struct Scenario {
 /// Every mistake in the scenario, one sentence each; empty when it can be simulated.
 [[nodiscard]] std::vector<std::string> mistakes_in(const Scenario& scenario);
 
-[[nodiscard]] std::string_view name(Culture culture);
-[[nodiscard]] std::string_view name(StageKind kind);
-[[nodiscard]] std::string_view name(HeadSpace mode);
 [[nodiscard]] std::string_view name(TroubleKind kind);  ///< with hyphens, as on the command line: "shut-vent"
 [[nodiscard]] std::optional<TroubleKind> trouble_named(std::string_view name);
 
