@@ -10,6 +10,7 @@ namespace gyled::virtual_vessel {
 namespace {
 
 constexpr double vent_conductance = 0.5;  // a blow-off hose
+constexpr double open_lid_conductance = 500;
 constexpr double spunding_conductance = 0.2;
 constexpr double spunding_hysteresis_kpa = 3.0;
 constexpr double relief_conductance =
@@ -146,6 +147,7 @@ void GasSpace::pass_towards(double target_kpa, double conductance, double hours)
 
 void GasSpace::vent(double hours, const Ways& ways) {
     using brewing::HeadSpace;
+    if (ways.lid_open) pass_towards(ways.ambient_kpa, open_lid_conductance, hours);
     if (ways.vent_blocked) return;
     if (ways.mode == HeadSpace::vented) pass_towards(ways.ambient_kpa, vent_conductance, hours);
     if (ways.mode != HeadSpace::spunded) {

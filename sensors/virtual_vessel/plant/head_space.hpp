@@ -14,6 +14,7 @@ struct Ways {
     double leak = 0;            ///< to the outside, either way
     bool vent_blocked = false;  ///< neither blow-off nor spunding valve passes gas
     bool supply_shut = false;
+    bool lid_open = false;  ///< brew day
 };
 
 class GasSpace {

@@ -260,6 +260,7 @@ Ways Plant::State::ways() const {
     w.relief_kpa = ambient_kpa + scenario.vessel.relief_pressure_kpa;
     w.leak = leak() / 1000.0;
     w.vent_blocked = suffers(TroubleKind::shut_vent);
+    w.lid_open = is_hot();
     w.supply_shut = suffers(TroubleKind::shut_supply);
     return w;
 }

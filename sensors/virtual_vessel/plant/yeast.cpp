@@ -37,8 +37,8 @@ Yeast draw_lager(Random& random) {
     y.reference_c = 11;
     y.pitch = random.between(0.4, 0.7);
     y.growth_per_h = random.between(0.050, 0.080);
-    y.fast_uptake = random.between(0.28, 0.42);
-    y.slow_uptake = random.between(0.12, 0.20);
+    y.fast_uptake = random.between(0.22, 0.36);
+    y.slow_uptake = random.between(0.10, 0.18);
     y.slow_share = random.between(0.12, 0.20);
     y.activation_kj_per_mol = random.between(55, 70);
     y.dormant_below_c = random.between(1.5, 4);
