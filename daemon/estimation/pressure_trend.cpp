@@ -44,8 +44,18 @@ void PressureTrend::add(Timestamp at, double kpa) {
     while (points_.size() > points_max || at - points_.front().at > memory) points_.pop_front();
 }
 
+/// From differences of neighbours over the whole memory: a short window alone may look quieter than the
+/// sensor is.
+double PressureTrend::noise_kpa() const {
+    std::vector<double> steps;
+    for (std::size_t i = 1; i < points_.size(); ++i)
+        steps.push_back(std::abs(points_[i].kpa - points_[i - 1].kpa));
+    if (steps.empty()) return noise_floor_kpa;
+    return std::max(noise_floor_kpa, 1.48 * median(steps) / std::sqrt(2.0));
+}
+
 /// Least squares after leaving out readings that lie far from the median line (one knock must not ring).
-std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window) const {
+std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window, double noise_kpa) const {
     const Timestamp now = points_.back().at;
     const auto first =
         std::find_if(points_.begin(), points_.end(), [&](const Point& p) { return now - p.at <= window; });
@@ -73,7 +83,7 @@ std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window) con
         std::vector<double> off(count);
         for (std::size_t i = 0; i < count; ++i) off[i] = std::abs(kpa[i] - level - slope * hours[i]);
         auto sorted = off;
-        const double scale = std::max(1.48 * median(sorted), noise_floor_kpa);
+        const double scale = std::max(1.48 * median(sorted), noise_kpa);
         sigma = scale / std::sqrt(spread);
         for (std::size_t i = 0; i < count; ++i) weight[i] = off[i] > 4 * scale ? 0 : 1;
         weight.back() = 1;  // the newest reading is never argued away
@@ -84,9 +94,10 @@ std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window) con
 std::optional<PressureTrend::Rate> PressureTrend::certain_rate(bool falling) const {
     if (points_.empty()) return std::nullopt;
     const double sign = falling ? -1 : 1;
+    const double noise = noise_kpa();
     std::optional<Rate> fastest;
     for (const Duration window : windows) {
-        const auto rate = rate_over(window);
+        const auto rate = rate_over(window, noise);
         if (!rate || sign * rate->kpa_per_hour < certain_sigmas * rate->sigma) continue;
         const double bound = sign * rate->kpa_per_hour - certain_sigmas * rate->sigma;
         if (!fastest || bound > sign * fastest->kpa_per_hour - certain_sigmas * fastest->sigma)

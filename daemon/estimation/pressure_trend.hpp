@@ -36,7 +36,8 @@ private:
         brewing::Timestamp at;
         double kpa;
     };
-    [[nodiscard]] std::optional<Rate> rate_over(brewing::Duration window) const;
+    [[nodiscard]] std::optional<Rate> rate_over(brewing::Duration window, double noise_kpa) const;
+    [[nodiscard]] double noise_kpa() const;
 
     std::deque<Point> points_;  ///< the last 45 minutes, at most 400: thinned when they come faster
 };
