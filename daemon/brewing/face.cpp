@@ -202,7 +202,7 @@ std::string Face::local(Timestamp t) const {
 
 std::string duration_text(Duration d) {
     using namespace std::chrono;
-    if (d < Duration::zero()) return "-" + duration_text(-d);
+    if (d < Duration::zero()) return (d > -seconds{1} ? "" : "-") + duration_text(-d);
     const auto whole_seconds = floor<seconds>(d).count();
     const auto with = [](long long big, const char* big_unit, long long small, const char* small_unit) {
         std::string out = std::to_string(big) + big_unit;

@@ -36,7 +36,7 @@ Pressure pressure_for_volumes(double celsius, double volumes, double beer_factor
     const double b = virial_term(celsius, Pressure::from_kpa_absolute(1.0));
     const double w = vapour_pressure(celsius).kpa_absolute();
     const double c = 101.325 * volumes / (beer_factor * normal_molar_volume * k0_mol_per_litre_atm(celsius));
-    if (!(c >= 0.0)) return Pressure::from_kpa_absolute(std::nan(""));
+    if (!(c >= 0.0 && std::isfinite(c))) return Pressure::from_kpa_absolute(std::nan(""));
     return Pressure::from_kpa_absolute(w +
                                        boost::math::lambert_w0(b * c * std::exp(-b * w), NanOnError{}) / b);
 }

@@ -1,6 +1,7 @@
 #pragma once
 /// Moments and spans. The core never asks a clock: time comes in as an argument, UTC, in milliseconds.
 
+#include <algorithm>
 #include <chrono>
 #include <optional>
 #include <string>
@@ -21,7 +22,12 @@ using Timestamp = std::chrono::sys_time<Duration>;  ///< UTC; leap seconds ignor
 [[nodiscard]] constexpr double hours_between(Timestamp from, Timestamp to) {
     return static_cast<double>((to - from).count()) / 3'600'000.0;
 }
-[[nodiscard]] constexpr Duration hours(double h) { return Duration{static_cast<long long>(h * 3'600'000.0)}; }
+/// Whole milliseconds of so many hours; kept within a million years, a NaN gives none.
+[[nodiscard]] constexpr Duration hours(double h) {
+    constexpr double most = 8.766e9;
+    const double kept = h == h ? std::clamp(h, -most, most) : 0.0;
+    return Duration{static_cast<long long>(kept * 3'600'000.0)};
+}
 
 /// RFC 3339 in UTC with second resolution, as in "2026-03-02T07:15:00Z"; milliseconds are printed when not zero.
 [[nodiscard]] std::string to_rfc3339(Timestamp t);

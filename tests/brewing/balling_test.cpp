@@ -1,0 +1,113 @@
+#include "daemon/brewing/balling.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "tests/brewing/numeric.hpp"
+
+namespace gyled::brewing {
+namespace {
+
+TEST(Balling, MakesNothingOfNothing) {
+    for (double original = 1; original < 25; original += 1) {
+        const Extracts untouched{original, original};
+        EXPECT_NEAR(alcohol_by_weight_percent(untouched), 0, 1e-12);
+        EXPECT_NEAR(apparent_attenuation_percent(untouched), 0, 1e-12);
+        EXPECT_NEAR(real_attenuation_percent(untouched), 0, 1e-12);
+        EXPECT_NEAR(co2_evolved_g_per_litre_wort(untouched), 0, 1e-12);
+    }
+    EXPECT_NEAR(alcohol_by_volume_percent({1.05, 1.05}), 0, 1e-12);
+    EXPECT_NEAR(co2_volumes_from_drop({1.05, 1.02, 1.02}), 0, 1e-12);
+}
+
+TEST(Balling, MakesMoreOfMore) {
+    for (double apparent = 14; apparent > -1; apparent -= 0.5) {
+        const Extracts before{15, apparent};
+        const Extracts after{15, apparent - 0.5};
+        EXPECT_LT(alcohol_by_weight_percent(before), alcohol_by_weight_percent(after));
+        EXPECT_LT(apparent_attenuation_percent(before), apparent_attenuation_percent(after));
+        EXPECT_LT(real_attenuation_percent(before), real_attenuation_percent(after));
+        EXPECT_LT(co2_evolved_g_per_litre_wort(before), co2_evolved_g_per_litre_wort(after));
+        EXPECT_GT(real_extract_plato(before), before.apparent_plato) << "alcohol hides extract";
+    }
+}
+
+TEST(Balling, FindsTheWortThatABeerCameFrom) {
+    for (double original = 6; original <= 24; original += 1) {
+        for (double apparent = 0; apparent <= original; apparent += 0.7) {
+            const Extracts beer{original, apparent};
+            EXPECT_NEAR(original_extract_plato({alcohol_by_weight_percent(beer), real_extract_plato(beer)}),
+                        original, 3e-4);
+        }
+    }
+}
+
+/// What goes in comes out: 2.0665 g of extract are 1 g ethanol, 0.9565 g of gas and 0.11 g of yeast.
+TEST(Balling, LosesNoMass) {
+    EXPECT_DOUBLE_EQ(balling_extract_g, 1.0 + balling_co2_g + balling_yeast_g);
+    EXPECT_NEAR(0.1808 + real_per_apparent_drop, 1.0, 1e-12);
+    for (double original = 8; original <= 20; original += 2) {
+        const Extracts beer{original, 2.5};
+        const double ethanol_g = co2_evolved_g_per_litre_wort(beer) / balling_co2_g;
+        const double wort_g = sg_from_plato(original) * water_density_at_20_c;
+        const double beer_g = wort_g - ethanol_g * (balling_co2_g + balling_yeast_g);
+        const double extract_left_g = wort_g * original / 100 - ethanol_g * balling_extract_g;
+        EXPECT_NEAR(ethanol_g / beer_g * 100, alcohol_by_weight_percent(beer), 1e-3);
+        EXPECT_NEAR(extract_left_g / beer_g * 100, real_extract_plato(beer), 2e-3);
+    }
+}
+
+/// Cutaia, Reid and Speers 2009, Table VI, the line for ethanol over real extract, at its own nodes.
+TEST(Balling, StaysWithinTheScatterOf532Brews) {
+    EXPECT_NEAR(ethanol_per_real_extract_cutaia(10), 0.5059, 1e-12);
+    EXPECT_NEAR(ethanol_per_real_extract_cutaia(18), 0.54342, 1e-12);
+    for (double original = 10; original <= 18; original += 1) {
+        EXPECT_NEAR(ethanol_per_real_extract(original), ethanol_per_real_extract_cutaia(original), 0.015);
+        const Extracts beer{original, 0.2 * original};
+        EXPECT_NEAR(alcohol_by_weight_cutaia_percent(beer) / alcohol_by_weight_percent(beer), 1, 0.025);
+    }
+}
+
+TEST(Balling, AddsUpOverAFermentation) {
+    double in_steps = 0;
+    for (int step = 0; step < 40; ++step)
+        in_steps += co2_volumes_from_drop({1.050, 1.050 - 0.001 * step, 1.050 - 0.001 * (step + 1)});
+    // Each step is counted per litre of beer at its own beginning; those litres shrink by 3 % on the way.
+    EXPECT_NEAR(in_steps, co2_volumes_from_drop({1.050, 1.050, 1.010}), 0.04 * in_steps);
+    EXPECT_GT(in_steps, 0.45 * 40);
+    EXPECT_LT(in_steps, 0.55 * 40);
+    EXPECT_LT(co2_volumes_from_drop({1.050, 1.010, 1.012}), 0);
+    EXPECT_NEAR(volumes_from_co2_g_per_litre(co2_evolved_g_per_litre_wort(extracts_from({1.050, 1.010}))),
+                co2_volumes_from_drop({1.050, 1.050, 1.010}), 0.02);
+}
+
+TEST(Balling, AllowsBeerLighterThanWater) {
+    const Gravities dry{1.050, 0.998};
+    EXPECT_GT(apparent_attenuation_percent(extracts_from(dry)), 100);
+    EXPECT_GT(apparent_attenuation_by_points_percent(dry), 100);
+    EXPECT_LT(real_attenuation_percent(extracts_from(dry)), 100);
+    EXPECT_GT(alcohol_by_volume_percent(dry), alcohol_by_volume_percent({1.050, 1.000}));
+}
+
+TEST(Balling, PassesNanOn) {
+    for (const Extracts beer : {Extracts{nan_value, 2}, Extracts{12, nan_value}}) {
+        EXPECT_TRUE(std::isnan(real_extract_plato(beer)));
+        EXPECT_TRUE(std::isnan(alcohol_by_weight_percent(beer)));
+        EXPECT_TRUE(std::isnan(alcohol_by_weight_cutaia_percent(beer)));
+        EXPECT_TRUE(std::isnan(apparent_attenuation_percent(beer)));
+        EXPECT_TRUE(std::isnan(real_attenuation_percent(beer)));
+        EXPECT_TRUE(std::isnan(co2_evolved_g_per_litre_wort(beer)));
+    }
+    for (const Gravities beer : {Gravities{nan_value, 1.01}, Gravities{1.05, nan_value}}) {
+        EXPECT_TRUE(std::isnan(alcohol_by_volume_percent(beer)));
+        EXPECT_TRUE(std::isnan(alcohol_by_volume_rule_percent(beer)));
+        EXPECT_TRUE(std::isnan(apparent_attenuation_by_points_percent(beer)));
+        EXPECT_TRUE(std::isnan(co2_volumes_from_drop({beer.original_sg, beer.present_sg, 1.0})));
+    }
+    EXPECT_TRUE(std::isnan(apparent_attenuation_percent({0, 0}))) << "water does not ferment";
+    EXPECT_TRUE(std::isnan(alcohol_by_weight_from_distillate_percent(nan_value)));
+}
+
+}  // namespace
+}  // namespace gyled::brewing
