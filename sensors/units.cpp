@@ -44,7 +44,8 @@ double same(double x) {
 
 using enum Dimension;
 
-// The first row of each dimension is its base.
+// The first row of each dimension is its base. Greek omega and the ohm sign look alike and are two
+// characters.
 // clang-format off
 constexpr Unit table[] = {
     {"degC",  temperature, same,                                           {"Cel", "°C", "℃", "C"}},
@@ -64,8 +65,8 @@ constexpr Unit table[] = {
     {"dBm",   signal,      same,                                           {}},
     {"dBW",   signal,      [](double x) { return x + 30; },                {}},
     {"%",     percent,     same,                                           {"/100"}},
-    {"ohm",   resistance,  same,                                           {"Ohm", "Ω", "Ω"}},
-    {"kohm",  resistance,  [](double x) { return x * 1000; },              {"kOhm", "kΩ", "kΩ"}},
+    {"ohm",   resistance,  same,                                           {"Ohm", "\u03a9", "\u2126"}},
+    {"kohm",  resistance,  [](double x) { return x * 1000; },              {"kOhm", "k\u03a9", "k\u2126"}},
 };
 // clang-format on
 
