@@ -15,6 +15,8 @@
 
 namespace gyled::storage {
 
+class Known;  // the numbers that stand for ids in the file
+
 struct Opening {
     std::string path;
     std::chrono::milliseconds busy_timeout{5000};  ///< how long to wait for somebody else's lock
@@ -80,6 +82,9 @@ public:
     /// Checkpoints and closes, so that readers without write permission can go on. Also done by the
     /// destructor.
     void close();
+
+private:
+    std::unique_ptr<Known> known_;
 };
 
 }  // namespace gyled::storage

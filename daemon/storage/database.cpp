@@ -1,0 +1,227 @@
+#include "daemon/storage/database.hpp"
+
+#include <fmt/format.h>
+#include <sqlite3.h>
+
+#include <cerrno>
+#include <filesystem>
+
+namespace gyled::storage {
+namespace {
+
+using Kind = StorageError::Kind;
+
+/// A write beyond a file size limit is a full disk to the person, whatever the system calls it.
+Kind kind_of(int code, int system_error) {
+    switch (code & 0xff) {
+        case SQLITE_FULL:
+            return Kind::full;
+        case SQLITE_CANTOPEN:
+        case SQLITE_PERM:
+            return Kind::cannot_open;
+        case SQLITE_READONLY:
+            return Kind::read_only;
+        case SQLITE_BUSY:
+        case SQLITE_LOCKED:
+            return Kind::busy;
+        case SQLITE_CORRUPT:
+        case SQLITE_NOTADB:
+            return Kind::damaged;
+        case SQLITE_IOERR:
+            return system_error == ENOSPC || system_error == EFBIG || system_error == EDQUOT ? Kind::full
+                                                                                             : Kind::other;
+        default:
+            return Kind::other;
+    }
+}
+
+std::string_view remedy(Kind kind) {
+    switch (kind) {
+        case Kind::full:
+            return "; free some space: nothing of this group was written, what was there before is safe";
+        case Kind::cannot_open:
+            return "; does its folder exist, and may this user write there?";
+        case Kind::read_only:
+            return "; may this user write the file and its folder, and is the disk mounted writable?";
+        case Kind::busy:
+            return "; does another gyled use this store?";
+        case Kind::damaged:
+            return "; move the file aside and put the last backup in its place";
+        case Kind::newer_schema:
+        case Kind::other:
+            break;
+    }
+    return "";
+}
+
+}  // namespace
+
+Statement::Statement(Database& database, std::string_view sql) : database_{&database} {
+    const int code = sqlite3_prepare_v3(database.handle(), sql.data(), static_cast<int>(sql.size()),
+                                        SQLITE_PREPARE_PERSISTENT, &statement_, nullptr);
+    if (code != SQLITE_OK) database.fail(code, fmt::format("cannot prepare '{}'", sql));
+}
+Statement::Statement(Statement&& other) noexcept : database_{other.database_}, statement_{other.statement_} {
+    other.statement_ = nullptr;
+}
+Statement::~Statement() {
+    sqlite3_finalize(statement_);
+}
+
+int Statement::run() {
+    const int code = sqlite3_step(statement_);
+    if (code != SQLITE_DONE && code != SQLITE_ROW) {
+        sqlite3_reset(statement_);
+        database_->fail(code, "cannot write");
+    }
+    sqlite3_reset(statement_);
+    return sqlite3_changes(database_->handle());
+}
+
+bool Statement::next() {
+    const int code = sqlite3_step(statement_);
+    if (code == SQLITE_ROW) return true;
+    sqlite3_reset(statement_);
+    if (code != SQLITE_DONE) database_->fail(code, "cannot read");
+    return false;
+}
+
+bool Statement::is_null(int column) const {
+    return sqlite3_column_type(statement_, column) == SQLITE_NULL;
+}
+std::int64_t Statement::integer(int column) const {
+    return sqlite3_column_int64(statement_, column);
+}
+double Statement::real(int column) const {
+    return sqlite3_column_double(statement_, column);
+}
+std::optional<double> Statement::maybe_real(int column) const {
+    return is_null(column) ? std::nullopt : std::optional{real(column)};
+}
+std::string Statement::text(int column) const {
+    const auto* bytes = reinterpret_cast<const char*>(sqlite3_column_text(statement_, column));
+    if (bytes == nullptr) return {};
+    return {bytes, static_cast<std::size_t>(sqlite3_column_bytes(statement_, column))};
+}
+Timestamp Statement::time(int column) const {
+    return Timestamp{brewing::Duration{integer(column)}};
+}
+std::optional<Timestamp> Statement::maybe_time(int column) const {
+    return is_null(column) ? std::nullopt : std::optional{time(column)};
+}
+
+void Statement::reset() {
+    sqlite3_reset(statement_);
+}
+void Statement::bind(int place, std::int64_t value) {
+    sqlite3_bind_int64(statement_, place, value);
+}
+void Statement::bind(int place, double value) {
+    sqlite3_bind_double(statement_, place, value);
+}
+void Statement::bind(int place, std::string_view text) {
+    // an empty view may have no address, which SQLite would take for NULL
+    sqlite3_bind_text(statement_, place, text.empty() ? "" : text.data(), static_cast<int>(text.size()),
+                      SQLITE_STATIC);
+}
+void Statement::bind_null(int place) {
+    sqlite3_bind_null(statement_, place);
+}
+
+Database::Database(std::string path, Access access, std::chrono::milliseconds busy_timeout)
+    : path_{std::move(path)}, busy_timeout_{busy_timeout} {
+    const int flags =
+        access == Access::read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE;
+    const int code = sqlite3_open_v2(path_.c_str(), &handle_,
+                                     flags | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, nullptr);
+    if (code != SQLITE_OK) {
+        try {
+            fail(code, "cannot open the store");
+        } catch (...) {
+            sqlite3_close_v2(handle_);
+            throw;
+        }
+    }
+    sqlite3_busy_timeout(handle_, static_cast<int>(busy_timeout_.count()));
+}
+
+Database::~Database() {
+    statements_.clear();
+    sqlite3_close_v2(handle_);
+}
+
+void Database::close() {
+    statements_.clear();
+    sqlite3_close_v2(handle_);
+    handle_ = nullptr;
+}
+
+void Database::execute(const std::string& sql) {
+    const int code = sqlite3_exec(handle_, sql.c_str(), nullptr, nullptr, nullptr);
+    if (code != SQLITE_OK) fail(code, "cannot carry out '" + sql.substr(0, sql.find('\n')) + "'");
+}
+
+Statement& Database::statement(std::string_view sql) {
+    std::string key{sql};
+    if (auto found = statements_.find(key); found != statements_.end()) return found->second;
+    Statement fresh{*this, sql};
+    return statements_.emplace(std::move(key), std::move(fresh)).first->second;
+}
+
+std::int64_t Database::number(std::string_view sql) {
+    Statement question{*this, sql};
+    return question.next() ? question.integer(0) : 0;
+}
+
+void Database::keep_wal_files() {
+    int on = 1;
+    const int code = sqlite3_file_control(handle_, "main", SQLITE_FCNTL_PERSIST_WAL, &on);
+    if (code != SQLITE_OK) fail(code, "cannot keep the write-ahead log for readers");
+}
+
+void Database::copy_to(const std::string& path) {
+    Database copy{path, Access::read_write, std::chrono::seconds{1}};
+    sqlite3_backup* backup = sqlite3_backup_init(copy.handle_, "main", handle_, "main");
+    if (backup == nullptr) copy.fail("cannot begin the copy");
+    sqlite3_backup_step(backup, -1);
+    if (const int code = sqlite3_backup_finish(backup); code != SQLITE_OK)
+        copy.fail(code, "cannot copy the store here");
+    // the copy is one plain file: no log beside it that somebody could forget to carry along
+    copy.execute("PRAGMA journal_mode = DELETE");
+    Statement check{copy, "PRAGMA quick_check(1)"};
+    if (!check.next() || check.text(0) != "ok")
+        throw StorageError{Kind::damaged, path, path + ": the copy is not sound: " + check.text(0)};
+}
+
+void Database::checkpoint() {
+    // a reader in the way must not hold up the loop: SQLITE_BUSY only says that the next time will do
+    sqlite3_busy_timeout(handle_, 20);
+    const int code =
+        sqlite3_wal_checkpoint_v2(handle_, nullptr, SQLITE_CHECKPOINT_TRUNCATE, nullptr, nullptr);
+    sqlite3_busy_timeout(handle_, static_cast<int>(busy_timeout_.count()));
+    if (code != SQLITE_OK && (code & 0xff) != SQLITE_BUSY && (code & 0xff) != SQLITE_LOCKED)
+        fail(code, "cannot move the log into the store");
+}
+
+void Database::fail(int code, std::string_view while_doing) const {
+    const Kind kind = kind_of(code, handle_ != nullptr ? sqlite3_system_errno(handle_) : 0);
+    const char* words = handle_ != nullptr ? sqlite3_errmsg(handle_) : sqlite3_errstr(code);
+    throw StorageError{kind, path_,
+                       fmt::format("{}: {}: {} ({}){}", path_, while_doing, words, code, remedy(kind))};
+}
+void Database::fail(std::string_view while_doing) const {
+    fail(sqlite3_extended_errcode(handle_), while_doing);
+}
+
+Transaction::~Transaction() {
+    // SQLite has rolled back by itself after some errors
+    if (open_ && database_.handle() != nullptr && sqlite3_get_autocommit(database_.handle()) == 0)
+        sqlite3_exec(database_.handle(), "ROLLBACK", nullptr, nullptr, nullptr);
+}
+
+void Transaction::commit() {
+    database_.execute("COMMIT");
+    open_ = false;
+}
+
+}  // namespace gyled::storage

@@ -1,0 +1,32 @@
+#pragma once
+/// The numbers that stand for vessels and sensors in the file, remembered so that they are looked up once.
+
+#include <cstdint>
+#include <string>
+#include <unordered_map>
+
+#include "daemon/brewing/quantity.hpp"
+#include "daemon/storage/database.hpp"
+
+namespace gyled::storage {
+
+/// Thread: the writer's. Call within a transaction, and `forget` when that is rolled back.
+class Known {
+public:
+    /// A vessel that nobody described yet gets its id for a name.
+    [[nodiscard]] std::int64_t vessel(Database& database, const std::string& key);
+    [[nodiscard]] std::int64_t series(Database& database, const std::string& sensor,
+                                      const std::string& vessel, brewing::Quantity quantity);
+    void forget();
+
+private:
+    struct Series {
+        std::string vessel;
+        brewing::Quantity quantity{};
+        std::int64_t id = 0;
+    };
+    std::unordered_map<std::string, std::int64_t> vessels_;
+    std::unordered_map<std::string, Series> series_;  ///< by sensor: the one it was last
+};
+
+}  // namespace gyled::storage

@@ -1,0 +1,91 @@
+// Notices on their way.
+
+#include "daemon/storage/alarm_rows.hpp"
+#include "daemon/storage/database.hpp"
+#include "daemon/storage/store.hpp"
+
+namespace gyled::storage {
+namespace {
+
+using alarms::Notice;
+
+Notice::Kind kind_named(std::string_view text) {
+    for (const Notice::Kind kind :
+         {Notice::Kind::raised, Notice::Kind::over, Notice::Kind::information, Notice::Kind::drill})
+        if (alarms::name(kind) == text) return kind;
+    return Notice::Kind::information;
+}
+
+OutboxEntry entry_from(const Statement& row) {
+    return {.id = row.integer(0),
+            .messenger = row.text(1),
+            .notice = {.id = row.text(2),
+                       .thread = row.text(3),
+                       .kind = kind_named(row.text(4)),
+                       .vessel = row.text(5),
+                       .rule = row.text(6),
+                       .priority = priority_or_high(row.text(7)),
+                       .title = row.text(8),
+                       .text = row.text(9),
+                       .at = row.time(10)},
+            .attempts = static_cast<unsigned>(row.integer(11)),
+            .next_try = row.time(12),
+            .problem = row.text(13)};
+}
+
+}  // namespace
+
+void Store::add(const Notice& notice, const std::string& messenger) {
+    database()
+        .prepared(
+            "INSERT OR IGNORE INTO outbox (notice, messenger, thread, kind, vessel, rule, priority, title, "
+            "text, at_ms) "
+            "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+            notice.id, messenger, notice.thread, alarms::name(notice.kind), notice.vessel, notice.rule,
+            alarms::name(notice.priority), notice.title, notice.text, notice.at)
+        .run();
+}
+
+std::vector<OutboxEntry> Store::due(Timestamp now, std::size_t limit) const {
+    std::vector<OutboxEntry> out;
+    Statement& rows = database().prepared(
+        "SELECT id, messenger, notice, thread, kind, vessel, rule, priority, title, text, at_ms, attempts, "
+        "next_try_ms, problem "
+        "FROM outbox WHERE state = 'pending' AND next_try_ms <= ?1 ORDER BY id LIMIT ?2",
+        now, limit);
+    while (rows.next()) out.push_back(entry_from(rows));
+    return out;
+}
+
+std::optional<Timestamp> Store::next_due() const {
+    Statement& row = database().prepared("SELECT min(next_try_ms) FROM outbox WHERE state = 'pending'");
+    const auto time = row.next() ? row.maybe_time(0) : std::nullopt;
+    row.reset();
+    return time;
+}
+
+void Store::delivered(std::int64_t id, Timestamp at) {
+    database().prepared("UPDATE outbox SET state = 'delivered', done_ms = ?2 WHERE id = ?1", id, at).run();
+}
+
+void Store::retry(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) {
+    database()
+        .prepared(
+            "UPDATE outbox SET next_try_ms = ?2, attempts = ?3, problem = ?4 WHERE id = ?1 AND state = "
+            "'pending'",
+            id, next_try, attempts, why)
+        .run();
+}
+
+void Store::gave_up(std::int64_t id, Timestamp at, const std::string& why) {
+    database()
+        .prepared("UPDATE outbox SET state = 'given_up', done_ms = ?2, problem = ?3 WHERE id = ?1", id, at,
+                  why)
+        .run();
+}
+
+std::size_t Store::pending() const {
+    return static_cast<std::size_t>(database().number("SELECT count(*) FROM outbox WHERE state = 'pending'"));
+}
+
+}  // namespace gyled::storage

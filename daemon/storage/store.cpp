@@ -1,0 +1,224 @@
+#include "daemon/storage/store.hpp"
+
+#include <cmath>
+#include <limits>
+#include <map>
+
+#include "daemon/storage/batch_document.hpp"
+#include "daemon/storage/database.hpp"
+#include "daemon/storage/known.hpp"
+#include "daemon/storage/schema.hpp"
+#include "daemon/storage/value.hpp"
+
+namespace gyled::storage {
+namespace {
+
+std::unique_ptr<Database> open(const Opening& opening) {
+    auto database =
+        std::make_unique<Database>(opening.path, Database::Access::read_write, opening.busy_timeout);
+    database->keep_wal_files();
+    database->execute("PRAGMA foreign_keys = ON");
+    if (opening.pages_max > 0)
+        database->execute("PRAGMA max_page_count = " + std::to_string(opening.pages_max));
+    // what is not ours, or newer than us, is refused before anything in it changes
+    refuse_foreign(*database, migrations());
+    database->execute("PRAGMA journal_mode = WAL");
+    database->execute("PRAGMA synchronous = NORMAL");
+    database->execute("PRAGMA journal_size_limit = 4194304");
+    bring_up_to_date(*database, migrations());
+    return database;
+}
+
+/// The readings of this group that were new, by series and quarter of an hour.
+struct Quarter {
+    std::int64_t n = 0;
+    double sum = 0, low = 0, high = 0;
+    void add(double value) {
+        low = n == 0 ? value : std::min(low, value);
+        high = n == 0 ? value : std::max(high, value);
+        sum += value;
+        ++n;
+    }
+};
+using Quarters = std::map<std::pair<std::int64_t, std::int64_t>, Quarter>;
+
+std::int64_t quarter_of(Timestamp at) {
+    const std::int64_t ms = at.time_since_epoch().count();
+    return ms / quarter_hour_ms - (ms % quarter_hour_ms < 0 ? 1 : 0);
+}
+
+void write_quarters(Database& database, const Quarters& quarters) {
+    for (const auto& [key, quarter] : quarters)
+        database
+            .prepared(
+                "INSERT INTO rollup VALUES (?1, ?2, ?3, ?4, ?5, ?6) ON CONFLICT DO UPDATE SET "
+                "mean = (n * mean + excluded.n * excluded.mean) / (n + excluded.n), n = n + excluded.n, "
+                "low = min(low, excluded.low), high = max(high, excluded.high)",
+                key.first, key.second, quarter.n, quarter.sum / static_cast<double>(quarter.n), quarter.low,
+                quarter.high)
+            .run();
+}
+
+bool write_reading(Database& database, const cellar::ReadingPoint& point, std::int64_t series) {
+    static constexpr std::string_view sql = "INSERT OR IGNORE INTO reading VALUES (?1, ?2, ?3)";
+    if (const auto scaled = in_hundred_thousandths(point.value))
+        return database.prepared(sql, point.at, series, *scaled).run() == 1;
+    return database.prepared(sql, point.at, series, point.value).run() == 1;
+}
+
+std::size_t write_readings(Database& database, Known& known,
+                           const std::vector<cellar::ReadingPoint>& readings) {
+    std::size_t fresh = 0;
+    Quarters quarters;
+    for (const cellar::ReadingPoint& point : readings) {
+        if (!std::isfinite(point.value)) continue;
+        const std::int64_t series = known.series(database, point.sensor, point.vessel, point.quantity);
+        if (point.verdict != sensors::Verdict::accepted) {
+            database
+                .prepared("INSERT OR IGNORE INTO doubted_reading VALUES (?1, ?2, ?3, ?4)", point.at, series,
+                          point.value, sensors::name(point.verdict))
+                .run();
+        } else if (write_reading(database, point, series)) {
+            ++fresh;
+            quarters[{quarter_of(point.at), series}].add(point.value);
+        }
+    }
+    write_quarters(database, quarters);
+    return fresh;
+}
+
+void write_estimate(Database& database, Known& known, const cellar::EstimatePoint& point) {
+    const brewing::Estimate& belief = point.estimate;
+    if (!std::isfinite(belief.value) || !std::isfinite(belief.low) || std::isnan(belief.high) ||
+        belief.high == -std::numeric_limits<double>::infinity())
+        return;
+    database
+        .prepared(
+            "INSERT INTO estimate VALUES (?1, ?2, ?3, ?4, ?5, ?6) ON CONFLICT DO UPDATE SET "
+            "value = excluded.value, low = excluded.low, high = excluded.high",
+            point.at, known.vessel(database, point.vessel), static_cast<int>(point.quantity), belief.value,
+            belief.low, belief.high)
+        .run();
+}
+
+void write_batch(Database& database, Known& known, const cellar::BatchRecord& batch) {
+    const std::string document = to_document(batch);
+    database
+        .prepared(
+            "INSERT INTO batch VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO UPDATE SET vessel = "
+            "excluded.vessel, "
+            "started_ms = excluded.started_ms, ended_ms = excluded.ended_ms, document = excluded.document",
+            batch.id, known.vessel(database, batch.plan.vessel), batch.started, batch.ended, document)
+        .run();
+}
+
+void write_fact(Database& database, Known& known, const cellar::FactChange& change) {
+    const estimation::Fact& fact = change.fact;
+    std::optional<Timestamp> revoked_at;
+    if (fact.revoked) revoked_at = fact.revoked_at;
+    database
+        .prepared(
+            "INSERT INTO fact VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) ON CONFLICT DO UPDATE SET evidence = "
+            "excluded.evidence, "
+            "revoked_ms = excluded.revoked_ms, revoked_because = excluded.revoked_because",
+            known.vessel(database, change.vessel), change.batch, estimation::name(fact.kind), fact.at,
+            fact.evidence, revoked_at, fact.revoked_because)
+        .run();
+}
+
+std::optional<double> finite(std::optional<double> value) {
+    return value && std::isfinite(*value) ? value : std::nullopt;
+}
+
+void write_transition(Database& database, const alarms::Transition& step) {
+    const std::string_view state = alarms::name(step.state), priority = alarms::name(step.priority);
+    std::optional<Timestamp> ended;
+    if (step.state == alarms::State::normal) ended = step.at;
+    const auto value = finite(step.value), limit = finite(step.limit);
+    database
+        .prepared(
+            "INSERT INTO alarm VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?10, ?11, ?12, ?13, ?14) "
+            "ON CONFLICT DO UPDATE SET state = excluded.state, priority = excluded.priority, "
+            "changed_ms = excluded.changed_ms, ended_ms = excluded.ended_ms, text = excluded.text, "
+            "value = excluded.value, limit_value = excluded.limit_value, title = excluded.title, rings = "
+            "excluded.rings",
+            step.alarm, step.vessel, step.rule, step.subject, step.raised_at, state, priority, step.at, ended,
+            step.text, value, limit, step.title, step.rings)
+        .run();
+    database
+        .prepared(
+            "INSERT OR IGNORE INTO alarm_step (alarm, at_ms, state, priority, text, value, limit_value, "
+            "title, rings) "
+            "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+            step.alarm, step.at, state, priority, step.text, value, limit, step.title, step.rings)
+        .run();
+}
+
+}  // namespace
+
+Store::Store(const Opening& opening) : Queries{open(opening)}, known_{std::make_unique<Known>()} {
+    Transaction transaction{database()};
+    for (const Quantity quantity : brewing::all_quantities())
+        database()
+            .prepared("INSERT OR IGNORE INTO quantity (id, name, unit) VALUES (?1, ?2, ?3)",
+                      static_cast<int>(quantity), brewing::name(quantity), brewing::unit(quantity))
+            .run();
+    transaction.commit();
+}
+Store::Store(Store&&) noexcept = default;
+
+Store::~Store() {
+    if (!database_) return;
+    try {
+        close();
+    } catch (const StorageError&) {
+        // the log stays beside the file, and the next opening reads it
+    }
+}
+
+std::size_t Store::write(const cellar::Effects& group, const Addressees& addressees) {
+    Database& db = database();
+    std::size_t fresh = 0;
+    try {
+        Transaction transaction{db};
+        fresh = write_readings(db, *known_, group.readings);
+        for (const cellar::EstimatePoint& point : group.estimates) write_estimate(db, *known_, point);
+        for (const cellar::BatchRecord& batch : group.batches) write_batch(db, *known_, batch);
+        for (const cellar::FactChange& change : group.facts) write_fact(db, *known_, change);
+        for (const alarms::Transition& step : group.transitions) write_transition(db, step);
+        if (addressees)
+            for (const alarms::Notice& notice : group.notices)
+                for (const std::string& messenger : addressees(notice)) add(notice, messenger);
+        transaction.commit();
+    } catch (...) {
+        known_->forget();  // ids given out in a transaction that is no more
+        throw;
+    }
+    return fresh;
+}
+
+void Store::remember(const std::string& key, const std::string& value) {
+    database()
+        .prepared("INSERT INTO memory VALUES (?1, ?2) ON CONFLICT DO UPDATE SET value = excluded.value", key,
+                  value)
+        .run();
+}
+
+void Store::save_learned(const std::string& culture_name, const std::string& text) {
+    database()
+        .prepared(
+            "INSERT INTO learned VALUES (?1, ?2) ON CONFLICT DO UPDATE SET document = excluded.document",
+            culture_name, text)
+        .run();
+}
+
+void Store::checkpoint() {
+    database().checkpoint();
+}
+
+void Store::close() {
+    checkpoint();
+    database().close();
+}
+
+}  // namespace gyled::storage
