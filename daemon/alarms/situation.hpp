@@ -37,12 +37,12 @@ struct Situation {
     std::optional<double> head_pressure_set_kpa;  ///< gauge
     std::optional<brewing::Band> temperature_band_c;
     std::optional<brewing::Band> pressure_band_kpa;  ///< gauge
-    std::optional<double> pressure_limit_kpa;  ///< gauge, of the lowest rated part
-    double vacuum_limit_kpa = 0;               ///< gauge, not above 0
+    std::optional<double> pressure_limit_kpa;        ///< gauge, of the lowest rated part
+    double vacuum_limit_kpa = 0;                     ///< gauge, not above 0
     std::map<brewing::Quantity, Latest> latest;
-    brewing::Estimates estimates;               ///< as of `at`, with limit_time from the fast pressure trend
-    std::vector<estimation::Fact> facts;        ///< of the running batch, revoked ones too
-    std::vector<SensorSilence> sensors;         ///< every sensor of the vessel
+    brewing::Estimates estimates;         ///< as of `at`, with limit_time from the fast pressure trend
+    std::vector<estimation::Fact> facts;  ///< of the running batch, revoked ones too
+    std::vector<SensorSilence> sensors;   ///< every sensor of the vessel
     bool broker_connected = true;
 };
 

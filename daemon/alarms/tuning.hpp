@@ -10,7 +10,7 @@
 namespace gyled::alarms {
 
 struct RuleTuning {
-    std::string rule;                   ///< a built-in rule's name, or a new name with `quantity` and above/below
+    std::string rule;  ///< a built-in rule's name, or a new name with `quantity` and above/below
     std::optional<std::string> vessel;  ///< absent: every vessel
     std::optional<bool> enabled;
     bool accept_the_risk = false;  ///< i_accept_the_risk: needed to disable a safety rule
