@@ -16,7 +16,9 @@
 
 namespace gyled::brewing {
 
-/// What is shut in. For an upper bound of a warm pressure take the low beer factor, of a vacuum the high one.
+/// What is shut in. From a measured pressure the beer factor moves a forecast by less than 1 kPa. From known
+/// volumes, turned into a pressure by the same factor, it moves it by 15: then take the low factor for an
+/// upper bound.
 struct SealedVessel {
     double beer_litres;
     double headspace_litres;

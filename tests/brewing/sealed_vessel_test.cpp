@@ -101,6 +101,20 @@ TEST(SealedVessel, TellsWhereACrashMustStart) {
     EXPECT_NEAR(pressure_after_ideal({100, 25}, {1, atm}, 20).kpa_gauge(atm), 75, 1);
 }
 
+/// Which way the doubt about beer's solubility lies: it matters when volumes are known, hardly when pressure
+/// is.
+TEST(SealedVessel, IsBoundedByTheLowBeerFactorWhenVolumesAreKnown) {
+    const auto from_volumes = [](double factor) {
+        return pressure_after({100, 5, factor}, {2, pressure_for_volumes(2, 2.5, factor)}, 20).kpa_gauge(atm);
+    };
+    const auto from_pressure = [](double factor) {
+        return pressure_after({100, 5, factor}, {2, gauge(68)}, 20).kpa_gauge(atm);
+    };
+    EXPECT_NEAR(from_volumes(beer_factor_low), from_volumes(beer_factor_typical) + 16, 2);
+    EXPECT_NEAR(from_volumes(beer_factor_high), from_volumes(beer_factor_typical) - 15, 2);
+    EXPECT_NEAR(from_pressure(beer_factor_low), from_pressure(beer_factor_high), 1);
+}
+
 TEST(SealedVessel, RefusesNonsense) {
     const GasState sealed{10, gauge(50)};
     for (const SealedVessel vessel :
