@@ -1,0 +1,562 @@
+#include "daemon/estimation/gravity_population.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+namespace gyled::estimation {
+namespace {
+
+constexpr double wander_h = 18.0;          ///< correlation time of what the curve cannot explain
+constexpr double forever_h = 30.0 * 24.0;  ///< a stalled batch ends where it is by then
+
+std::uint64_t scramble(std::uint64_t z) {  // SplitMix64 (Steele, Lea and Flood 2014)
+    z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9ULL;
+    z = (z ^ (z >> 27)) * 0x94D049BB133111EBULL;
+    return z ^ (z >> 31);
+}
+double as_fraction(std::uint64_t bits) {
+    return static_cast<double>(bits >> 11) * 0x1.0p-53;
+}
+double as_normal(double a, double b) {
+    return std::sqrt(-2.0 * std::log(1.0 - a)) * std::cos(2.0 * std::numbers::pi * b);
+}
+
+/// The same chances at each look, so that answers do not flicker from hour to hour.
+struct Chances {
+    std::array<std::array<double, height::count + 1>, 1024> normals;
+    std::array<std::array<double, 3>, 1024> fractions;
+};
+const Chances& chances() {
+    static const Chances fixed = [] {
+        Chances c{};
+        std::uint64_t state = 20;
+        const auto fraction = [&] { return as_fraction(scramble(state += 0x9E3779B97F4A7C15ULL)); };
+        for (auto& row : c.normals)
+            for (double& x : row) {
+                const double a = fraction();
+                x = as_normal(a, fraction());
+            }
+        for (auto& row : c.fractions)
+            for (double& x : row) x = fraction();
+        return c;
+    }();
+    return fixed;
+}
+
+double log_sum(const std::array<double, 8>& values, std::size_t n) {
+    double most = values[0];
+    for (std::size_t i = 1; i < n; ++i) most = std::max(most, values[i]);
+    double sum = 0;
+    for (std::size_t i = 0; i < n; ++i) sum += std::exp(values[i] - most);
+    return most + std::log(sum);
+}
+
+/// Thermal time as one member counts it, slowed down once it has stalled.
+struct Clock {
+    ThermalMix mix;
+    double stalled_thermal_h = std::numeric_limits<double>::infinity();
+    double activity = 1.0;
+    [[nodiscard]] double at(const ThermalTime& t) const {
+        const double h = mix.at(t);
+        return h <= stalled_thermal_h ? h : stalled_thermal_h + activity * (h - stalled_thermal_h);
+    }
+};
+/// Sugar set free late, and eaten at a constant rate per thermal hour.
+struct Creep {
+    double from_thermal_h = std::numeric_limits<double>::infinity();
+    double per_h = 0;
+    [[nodiscard]] double at(double thermal_h) const {
+        return thermal_h <= from_thermal_h ? 0.0 : 1.0 - std::exp(-per_h * (thermal_h - from_thermal_h));
+    }
+};
+
+}  // namespace
+
+struct CurvePopulation::Row {
+    ThermalTime thermal;
+    double gain;               // of the filter
+    double keep;               // of the wander, until the next row
+    double sharpness;          // 1 / sigma of the innovation
+    double one, day, reading;  // whitened columns that no shape changes
+};
+
+struct CurvePopulation::Evidence {
+    std::vector<Row> rows;
+    const std::vector<GravityPoint>* points;
+    const std::vector<HandPoint>* hands;
+    Present present;
+    Turns turns;
+    double one_one = 0, one_day = 0, day_day = 0, one_y = 0, day_y = 0, yy = 0;
+    double log_sharpness = 0;
+    double end_one = 0, end_day = 0, end_y = 0, end_variance = 0;  // of the wander, at present
+    double end_keep = 1;
+
+    [[nodiscard]] ThermalTime thermal_at(double hour) const {
+        double before_h = 0;
+        ThermalTime before;
+        for (const GravityPoint& point : *points) {
+            if (point.hour >= hour) return between(before_h, before, point.hour, point.thermal, hour);
+            before_h = point.hour;
+            before = point.thermal;
+        }
+        return between(before_h, before, present.hour, present.thermal, hour);
+    }
+    [[nodiscard]] Clock clock(const ShapeVector& shape) const {
+        Clock clock{thermal_mix(shape)};
+        if (turns.stalled_h) {
+            clock.stalled_thermal_h = clock.mix.at(thermal_at(*turns.stalled_h + shape[place::stall_when]));
+            clock.activity = std::min(1.0, std::exp(shape[place::log_stall_activity]));
+        }
+        return clock;
+    }
+    [[nodiscard]] Creep creep(const ShapeVector& shape, const Clock& clock) const {
+        if (!turns.crept_h) return {};
+        return {clock.at(thermal_at(*turns.crept_h + shape[place::creep_when])),
+                std::exp(std::clamp(shape[place::log_creep_rate], -8.0, 0.0))};
+    }
+
+private:
+    static ThermalTime between(double h0, const ThermalTime& t0, double h1, const ThermalTime& t1,
+                               double hour) {
+        if (h1 <= h0) return t0;
+        const double x = std::clamp((hour - h0) / (h1 - h0), 0.0, 1.0);
+        return (1.0 - x) * t0 + x * t1;
+    }
+};
+
+struct CurvePopulation::Sums {
+    HeightMatrix precision = HeightMatrix::Zero();
+    HeightVector information = HeightVector::Zero();
+    double rest = 0;  // log density that the heights do not change
+    double end_main = 0, end_slow = 0, end_creep = 0;
+};
+
+std::uint64_t CurvePopulation::next() {
+    return scramble(random_ += 0x9E3779B97F4A7C15ULL);
+}
+double CurvePopulation::fraction() {
+    return as_fraction(next());
+}
+double CurvePopulation::normal() {
+    const double a = fraction();
+    return as_normal(a, fraction());
+}
+
+CurvePopulation::CurvePopulation(const GravityPrior& prior)
+    : shapes_{shape_belief(prior)}, heights_{height_beliefs(prior, false)}, prior_{prior}, members_(size) {
+    for (Member& member : members_) {
+        ShapeVector z;
+        for (int i = 0; i < place::count; ++i) z[i] = normal();
+        member.shape = shapes_.mean + shapes_.root * z;
+        member.log_density = shapes_.log_density(member.shape);
+    }
+}
+
+void CurvePopulation::set_prior(const GravityPrior& prior) {
+    prior_ = prior;
+    heights_ = height_beliefs(prior, turns_.crept_h.has_value());
+}
+
+CurvePopulation::Evidence CurvePopulation::gather(const std::vector<GravityPoint>& points,
+                                                  const std::vector<HandPoint>& hands, const Present& present,
+                                                  const Turns& turns, double wander) const {
+    Evidence e;
+    e.points = &points;
+    e.hands = &hands;
+    e.present = present;
+    e.turns = turns;
+    e.rows.reserve(points.size());
+    const double most = wander * wander;
+    double variance = most;
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const GravityPoint& point = points[i];
+        const double surprise = i < surprise_.size() ? surprise_[i] : 1.0;
+        const double innovation = variance + point.variance * surprise;
+        const double gain = variance / innovation;
+        const double until = i + 1 < points.size() ? points[i + 1].hour : std::max(present.hour, point.hour);
+        const double keep = std::exp(-(until - point.hour) / wander_h);
+        const double sharpness = 1.0 / std::sqrt(innovation);
+        const double day = point.hour / 24.0;
+        const double one = 1.0 - e.end_one;
+        const double days = day - e.end_day;
+        const double reading = point.points - e.end_y;
+        e.rows.push_back(
+            {point.thermal, gain, keep, sharpness, one * sharpness, days * sharpness, reading * sharpness});
+        e.end_one = keep * (e.end_one + gain * one);
+        e.end_day = keep * (e.end_day + gain * days);
+        e.end_y = keep * (e.end_y + gain * reading);
+        variance = keep * keep * variance * (1.0 - gain) + most * (1.0 - keep * keep);
+        const Row& row = e.rows.back();
+        e.one_one += row.one * row.one;
+        e.one_day += row.one * row.day;
+        e.day_day += row.day * row.day;
+        e.one_y += row.one * row.reading;
+        e.day_y += row.day * row.reading;
+        e.yy += row.reading * row.reading;
+        e.log_sharpness += std::log(sharpness);
+    }
+    e.end_variance = variance;
+    return e;
+}
+
+CurvePopulation::Sums CurvePopulation::sums(const ShapeVector& shape, const Evidence& e) const {
+    const GravityShape curve{shape_parameters(shape)};
+    const Clock clock = e.clock(shape);
+    const Creep late = e.creep(shape, clock);
+    const bool creeps = e.turns.crept_h.has_value();
+    Sums sums;
+    double mm = 0, ms = 0, ss = 0, m1 = 0, md = 0, my = 0, s1 = 0, sd = 0, sy = 0;
+    double cc = 0, cm = 0, cs = 0, c1 = 0, cd = 0, cy = 0;
+    double fm = 0, fs = 0, fc = 0;
+    std::size_t hint = 0;
+    for (const Row& row : e.rows) {
+        const double thermal_h = clock.at(row.thermal);
+        const Fermented gone = curve.at(thermal_h, hint);
+        const double im = gone.main - fm;
+        const double is = gone.slow - fs;
+        fm = row.keep * (fm + row.gain * im);
+        fs = row.keep * (fs + row.gain * is);
+        const double m = im * row.sharpness;
+        const double s = is * row.sharpness;
+        mm += m * m;
+        ms += m * s;
+        ss += s * s;
+        m1 += m * row.one;
+        md += m * row.day;
+        my += m * row.reading;
+        s1 += s * row.one;
+        sd += s * row.day;
+        sy += s * row.reading;
+        if (creeps) {
+            const double ic = late.at(thermal_h) - fc;
+            fc = row.keep * (fc + row.gain * ic);
+            const double c = ic * row.sharpness;
+            cc += c * c;
+            cm += c * m;
+            cs += c * s;
+            c1 += c * row.one;
+            cd += c * row.day;
+            cy += c * row.reading;
+        }
+    }
+    sums.end_main = fm;
+    sums.end_slow = fs;
+    sums.end_creep = fc;
+    using namespace height;
+    HeightMatrix& p = sums.precision;
+    p(original, original) = p(bias, bias) = p(bias, original) = e.one_one;
+    p(drift, original) = p(drift, bias) = e.one_day;
+    p(drift, drift) = e.day_day;
+    p(main, main) = mm;
+    p(slow, slow) = ss;
+    p(slow, main) = ms;
+    p(main, original) = p(bias, main) = -m1;
+    p(slow, original) = p(bias, slow) = -s1;
+    p(drift, main) = -md;
+    p(drift, slow) = -sd;
+    p(creep, creep) = cc;
+    p(creep, main) = cm;
+    p(creep, slow) = cs;
+    p(creep, original) = p(bias, creep) = -c1;
+    p(drift, creep) = -cd;
+    HeightVector& i = sums.information;
+    i << e.one_y, -my, -sy, -cy, e.one_y, e.day_y;
+    sums.rest = e.log_sharpness - 0.5 * e.yy;
+    for (const HandPoint& hand : *e.hands) {
+        const double thermal_h = clock.at(hand.thermal);
+        const Fermented gone = curve.at(thermal_h);
+        HeightVector row = HeightVector::Zero();
+        row << 1.0, -gone.main, -gone.slow, -late.at(thermal_h), 0.0, 0.0;
+        p.triangularView<Eigen::Lower>() += (1.0 / hand.variance) * row * row.transpose();
+        i += (hand.points / hand.variance) * row;
+        sums.rest -= 0.5 * hand.points * hand.points / hand.variance;
+    }
+    return sums;
+}
+
+double CurvePopulation::log_likelihood(const Sums& sums) const {
+    std::array<double, 8> ways{};
+    for (std::size_t w = 0; w < heights_.size(); ++w) {
+        const HeightBelief& belief = heights_[w];
+        const Eigen::LLT<HeightMatrix> root{HeightMatrix{sums.precision + belief.precision}};
+        HeightVector z = sums.information + belief.information;
+        root.matrixL().solveInPlace(z);
+        double product = 1.0;
+        for (int i = 0; i < height::count; ++i) product *= root.matrixLLT()(i, i);
+        ways[w] = belief.log_weight - std::log(product) + 0.5 * z.squaredNorm();
+    }
+    return sums.rest + log_sum(ways, heights_.size());
+}
+
+double CurvePopulation::log_density(const ShapeVector& shape, const Evidence& evidence) const {
+    const double density = shapes_.log_density(shape) + log_likelihood(sums(shape, evidence));
+    return std::isfinite(density) ? density : -1e300;
+}
+
+/// The size of the wander: the mean of a few sizes, weighted by how well each explains the readings about the
+/// likeliest curve. Large wanders are held to be less likely beforehand.
+void CurvePopulation::choose_wander(const std::vector<GravityPoint>& points,
+                                    const std::vector<HandPoint>& hands, const Present& present,
+                                    const Turns& turns) {
+    const Member& best = *std::ranges::max_element(members_, {}, &Member::log_density);
+    constexpr std::array<double, 5> sizes{0.12, 0.25, 0.5, 1.0, 2.0};
+    constexpr std::array<double, 5> beforehand{0.0, 0.0, -0.5, -2.0, -4.0};
+    std::array<double, 8> fit{};
+    for (std::size_t i = 0; i < sizes.size(); ++i)
+        fit[i] =
+            beforehand[i] + log_likelihood(sums(best.shape, gather(points, hands, present, turns, sizes[i])));
+    const double all = log_sum(fit, sizes.size());
+    double mean = 0;
+    for (std::size_t i = 0; i < sizes.size(); ++i) mean += std::exp(fit[i] - all) * std::log(sizes[i]);
+    wander_ = std::exp(0.8 * std::log(wander_) + 0.2 * mean);
+}
+
+void CurvePopulation::reweigh(const Evidence& evidence) {
+    std::vector<double> logs(size);
+    double most = -1e300;
+    for (std::size_t i = 0; i < size; ++i) {
+        Member& member = members_[i];
+        const double density = log_density(member.shape, evidence);
+        logs[i] = std::log(member.weight + 1e-300) + density - member.log_density;
+        member.log_density = density;
+        most = std::max(most, logs[i]);
+    }
+    const auto effective = [&](double sharpness) {
+        double sum = 0;
+        double squares = 0;
+        for (std::size_t i = 0; i < size; ++i) {
+            const double w = std::exp(sharpness * (logs[i] - most));
+            members_[i].weight = w;
+            sum += w;
+            squares += w * w;
+        }
+        for (Member& member : members_) member.weight /= sum;
+        return sum * sum / squares;
+    };
+    double sharpness = 1.0;
+    double left = effective(sharpness);
+    // A surprise: soften it, or a handful of members would be all that is left; the moves do the rest.
+    while (left < 0.25 * size && sharpness > 0.01) left = effective(sharpness *= 0.7);
+    if (left < 0.6 * size) resample();
+}
+
+void CurvePopulation::resample() {
+    std::vector<Member> chosen;
+    chosen.reserve(size);
+    double cumulative = members_[0].weight;
+    std::size_t at = 0;
+    const double offset = fraction();
+    for (std::size_t i = 0; i < size; ++i) {
+        const double mark = (static_cast<double>(i) + offset) / static_cast<double>(size);
+        while (cumulative < mark && at + 1 < size) cumulative += members_[++at].weight;
+        chosen.push_back(members_[at]);
+        chosen.back().weight = 1.0 / static_cast<double>(size);
+    }
+    members_ = std::move(chosen);
+}
+
+std::vector<int> CurvePopulation::places(const Turns& turns) const {
+    std::vector<int> used;
+    for (int i = 0; i < place::learnt; ++i) used.push_back(i);
+    if (turns.stalled_h) used.insert(used.end(), {place::log_stall_activity, place::stall_when});
+    if (turns.crept_h) used.insert(used.end(), {place::log_creep_rate, place::creep_when});
+    return used;
+}
+
+/// Differential evolution (ter Braak 2006): a member tries a step along the line between two others, in all
+/// places or in a few.
+void CurvePopulation::move(const Evidence& evidence) {
+    const std::vector<int> used = places(evidence.turns);
+    for (std::size_t i = 0; i < size; ++i) {
+        const std::size_t a = next() % size;
+        const std::size_t b = next() % size;
+        if (a == b || a == i || b == i) continue;
+        const bool all = fraction() < 0.5;
+        ShapeVector shape = members_[i].shape;
+        std::array<int, place::count> chosen{};
+        int count = 0;
+        for (const int at : used)
+            if (all || fraction() < 0.3) chosen[static_cast<std::size_t>(count++)] = at;
+        if (count == 0) chosen[static_cast<std::size_t>(count++)] = used[next() % used.size()];
+        const double stride = fraction() < 0.1 ? 1.0 : 2.38 / std::sqrt(2.0 * count);
+        for (int k = 0; k < count; ++k) {
+            const int at = chosen[static_cast<std::size_t>(k)];
+            shape[at] += stride * (members_[a].shape[at] - members_[b].shape[at]) +
+                         0.02 * shapes_.root(at, at) * normal();
+        }
+        const double density = log_density(shape, evidence);
+        if (std::log(1.0 - fraction()) < density - members_[i].log_density) {
+            members_[i].shape = shape;
+            members_[i].log_density = density;
+        }
+    }
+}
+
+void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
+                             const Present& present, const Turns& turns, int moves) {
+    if (turns != turns_) {
+        // What happens from the turn on is unknown: drawn afresh, then learnt.
+        for (Member& member : members_)
+            for (int at = place::learnt; at < place::count; ++at)
+                member.shape[at] = shapes_.mean[at] + shapes_.root(at, at) * normal();
+        heights_ = height_beliefs(prior_, turns.crept_h.has_value());
+        moves += 6;
+        turns_ = turns;
+    }
+    surprise_.clear();
+    {
+        // Noise with heavy tails: a point far off the likeliest curve counts for less.
+        const Evidence plain = gather(points, hands, present, turns, wander_);
+        const Member& best = *std::ranges::max_element(members_, {}, &Member::log_density);
+        const Sums normal_equations = sums(best.shape, plain);
+        const HeightBelief& belief = heights_[1];
+        const Eigen::LLT<HeightMatrix> root{HeightMatrix{normal_equations.precision + belief.precision}};
+        const HeightVector heights = root.solve(normal_equations.information + belief.information);
+        const GravityShape curve{shape_parameters(best.shape)};
+        const Clock clock = plain.clock(best.shape);
+        const Creep creep = plain.creep(best.shape, clock);
+        double off = 0;
+        std::size_t hint = 0;
+        surprise_.assign(points.size(), 1.0);
+        for (std::size_t i = 0; i < points.size(); ++i) {
+            const double thermal_h = clock.at(points[i].thermal);
+            const Fermented gone = curve.at(thermal_h, hint);
+            const double expected = heights[height::original] - heights[height::main] * gone.main -
+                                    heights[height::slow] * gone.slow -
+                                    heights[height::creep] * creep.at(thermal_h) + heights[height::bias] +
+                                    heights[height::drift] * points[i].hour / 24.0;
+            const double innovation = points[i].points - expected - off;
+            const double z = innovation * plain.rows[i].sharpness;
+            surprise_[i] = std::max(1.0, z * z / 6.0);
+            const double trust = plain.rows[i].gain / (surprise_[i] > 1.0 ? surprise_[i] : 1.0);
+            off = plain.rows[i].keep * (off + trust * innovation);
+        }
+    }
+    choose_wander(points, hands, present, turns);
+    const Evidence evidence = gather(points, hands, present, turns, wander_);
+    reweigh(evidence);
+    for (int i = 0; i < moves; ++i) move(evidence);
+    look_out(evidence);
+}
+
+void CurvePopulation::look_out(const Evidence& e) {
+    outlooks_.clear();
+    outlooks_.reserve(size * draws_each);
+    const std::vector<GravityPoint>& points = *e.points;
+    std::vector<double> mean(points.size(), 0.0), square(points.size(), 0.0), level(points.size(), 0.0);
+    for (std::size_t m = 0; m < size; ++m) {
+        const Member& member = members_[m];
+        const Sums s = sums(member.shape, e);
+        const GravityShape curve{shape_parameters(member.shape)};
+        const Clock clock = e.clock(member.shape);
+        const Creep creep = e.creep(member.shape, clock);
+        std::array<double, 8> ways{};
+        for (std::size_t w = 0; w < heights_.size(); ++w) {
+            const Eigen::LLT<HeightMatrix> root{HeightMatrix{s.precision + heights_[w].precision}};
+            HeightVector z = s.information + heights_[w].information;
+            root.matrixL().solveInPlace(z);
+            ways[w] = heights_[w].log_weight - root.matrixLLT().diagonal().array().log().sum() +
+                      0.5 * z.squaredNorm();
+        }
+        const double all = log_sum(ways, heights_.size());
+        for (std::size_t draw = 0; draw < draws_each; ++draw) {
+            const std::size_t k = m * draws_each + draw;
+            const auto& chance = chances().fractions[k];
+            std::size_t way = 0;
+            for (double left = chance[0] - std::exp(ways[0] - all); left > 0 && way + 1 < heights_.size();
+                 left -= std::exp(ways[way] - all))
+                ++way;
+            const Eigen::LLT<HeightMatrix> root{HeightMatrix{s.precision + heights_[way].precision}};
+            const HeightVector middle = root.solve(s.information + heights_[way].information);
+            HeightVector heights = middle;
+            for (std::size_t attempt = 0; attempt < 4; ++attempt) {
+                HeightVector z;
+                for (int i = 0; i < height::count; ++i)
+                    z[i] = chances().normals[(k + 256 * attempt) % 1024][static_cast<std::size_t>(i)];
+                heights = middle + root.matrixU().solve(z);
+                if (heights[height::slow] >= 0 && heights[height::main] >= 0 &&
+                    heights[height::creep] >= -0.01)
+                    break;
+                heights[height::slow] = std::max(0.0, heights[height::slow]);
+                heights[height::creep] = std::max(0.0, heights[height::creep]);
+            }
+            const auto gravity = [&](double thermal_h) {
+                const Fermented gone = curve.at(thermal_h);
+                return heights[height::original] - heights[height::main] * gone.main -
+                       heights[height::slow] * gone.slow - heights[height::creep] * creep.at(thermal_h);
+            };
+            Outlook o;
+            o.weight = member.weight / draws_each;
+            o.member = m;
+            o.original = heights[height::original];
+            const double thermal_h = clock.at(e.present.thermal);
+            const double on_curve = gravity(thermal_h);
+            o.thermal_per_hour = clock.mix.at(e.present.speed);
+            const bool stalled = thermal_h > clock.stalled_thermal_h;
+            const double activity = !stalled ? 1.0 : chance[2] < 0.08 ? 0.7 : clock.activity;
+            const double step_h = std::max(0.0, activity * o.thermal_per_hour);
+            o.per_day = 24.0 * (gravity(thermal_h + step_h) - on_curve);
+            o.fall_12h = on_curve - gravity(thermal_h + 12.0 * activity);
+
+            const double wander = e.end_y - heights[height::original] * e.end_one +
+                                  heights[height::main] * s.end_main + heights[height::slow] * s.end_slow +
+                                  heights[height::creep] * s.end_creep - heights[height::bias] * e.end_one -
+                                  heights[height::drift] * e.end_day +
+                                  std::sqrt(e.end_variance) * chances().normals[k][height::count];
+            const double share = chance[1] * std::min(1.0, std::abs(o.per_day) / 3.0);
+            o.now = on_curve + share * wander;
+            o.sensor =
+                on_curve + wander + heights[height::bias] + heights[height::drift] * e.present.hour / 24.0;
+
+            double left_main = heights[height::main];
+            double left_slow = heights[height::slow];
+            if (stalled) {
+                o.final = gravity(thermal_h + activity * std::max(o.thermal_per_hour, 0.1) * forever_h);
+                o.wait_h = GravityShape::never;
+            } else {
+                o.final = heights[height::original] - left_main - left_slow - heights[height::creep];
+                double finish = curve.thermal_h_when_left(left_main, left_slow, 0.5);
+                if (e.turns.crept_h && heights[height::creep] > 0.5)
+                    finish = std::max(
+                        finish, creep.from_thermal_h + std::log(heights[height::creep] / 0.5) / creep.per_h);
+                o.wait_h = finish - thermal_h;
+            }
+            outlooks_.push_back(o);
+            if (draw > 0) continue;
+            std::size_t hint = 0;
+            for (std::size_t i = 0; i < points.size(); ++i) {
+                const double then_h = clock.at(points[i].thermal);
+                const Fermented gone = curve.at(then_h, hint);
+                const double then = heights[height::original] - heights[height::main] * gone.main -
+                                    heights[height::slow] * gone.slow -
+                                    heights[height::creep] * creep.at(then_h);
+                const double fall = then - on_curve;
+                level[i] += member.weight * then;
+                mean[i] += member.weight * fall;
+                square[i] += member.weight * fall * fall;
+            }
+        }
+    }
+    course_.clear();
+    for (std::size_t i = 0; i < points.size(); ++i)
+        course_.push_back(
+            {points[i].hour, level[i], std::sqrt(std::max(0.0, square[i] - mean[i] * mean[i]))});
+}
+
+ShapeVector CurvePopulation::mean_shape() const {
+    ShapeVector mean = ShapeVector::Zero();
+    for (const Member& member : members_) mean += member.weight * member.shape;
+    return mean;
+}
+
+ShapeMatrix CurvePopulation::shape_covariance() const {
+    const ShapeVector mean = mean_shape();
+    ShapeMatrix covariance = ShapeMatrix::Zero();
+    for (const Member& member : members_)
+        covariance += member.weight * (member.shape - mean) * (member.shape - mean).transpose();
+    return covariance;
+}
+
+}  // namespace gyled::estimation
