@@ -220,6 +220,10 @@ void Cellar::rebuild(const Memory& memory, const Feed& feed, Timestamp now) {
     state.now = now;
 }
 
+void Cellar::teach(const std::string& culture_name, estimation::LearnedCurve curve) {
+    state_->learned[culture_name] = std::move(curve);
+}
+
 Timestamp Cellar::now() const {
     return state_->now;
 }

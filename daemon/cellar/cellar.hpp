@@ -66,6 +66,9 @@ public:
     using Feed = std::function<void(const std::function<void(const ReadingPoint&)>&)>;
     void rebuild(const Memory& memory, const Feed& feed, Timestamp now);
 
+    /// What earlier batches of this culture taught; for batches started from now on.
+    void teach(const std::string& culture_name, estimation::LearnedCurve curve);
+
     [[nodiscard]] Timestamp now() const;
     [[nodiscard]] std::vector<VesselView> vessels() const;
     [[nodiscard]] std::optional<VesselView> vessel(const std::string& id) const;

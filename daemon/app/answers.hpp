@@ -1,0 +1,54 @@
+#pragma once
+/// The web edge's questions, answered from the core and the store.
+
+#include <functional>
+
+#include "daemon/cellar/cellar.hpp"
+#include "daemon/config/config.hpp"
+#include "daemon/storage/queries.hpp"
+#include "daemon/web/backend.hpp"
+#include "sensors/intake.hpp"
+
+namespace gyled::app {
+
+/// Keeps references; they outlive it. Thread: the main loop's.
+class Answers final : public web::Backend {
+public:
+    struct Sources {
+        const config::Config& config;
+        const cellar::Cellar& core;
+        const sensors::Intake& intake;
+        const storage::Queries& store;
+        std::function<web::Health()> health;
+        std::function<web::WatchFigures()> figures;
+        /// Carries a command out at once; what the core objects to, in words.
+        std::function<std::vector<std::string>(const cellar::Command&)> carry_out;
+        std::function<brewing::Timestamp()> clock;
+    };
+    explicit Answers(Sources sources) : from_{std::move(sources)} {}
+
+    [[nodiscard]] web::Timestamp now() const override { return from_.clock(); }
+    [[nodiscard]] brewing::Face face() const override { return from_.config.site.face; }
+    [[nodiscard]] std::string site_name() const override { return from_.config.site.name; }
+    [[nodiscard]] std::vector<cellar::VesselView> vessels() const override { return from_.core.vessels(); }
+    [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override {
+        return from_.intake.health();
+    }
+    [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const override {
+        return from_.intake.rejected();
+    }
+    [[nodiscard]] web::Trend trend(const std::string& vessel, brewing::Quantity quantity, web::Timestamp from,
+                                   web::Timestamp to, std::size_t points) const override;
+    [[nodiscard]] std::vector<cellar::BatchRecord> batches(std::size_t limit) const override;
+    [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit,
+                                                         std::optional<web::Timestamp> before) const override;
+    [[nodiscard]] web::Health health() const override { return from_.health(); }
+    [[nodiscard]] web::WatchFigures figures() const override { return from_.figures(); }
+    brewing::Result<bool, web::Problem> command(const cellar::Command& command) override;
+    brewing::Result<cellar::BatchPlan, web::Problem> batch_plan(const std::string& toml) override;
+
+private:
+    Sources from_;
+};
+
+}  // namespace gyled::app

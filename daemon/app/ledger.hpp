@@ -1,0 +1,47 @@
+#pragma once
+/// Gathers effects and commits them in groups; only what is committed may be forgotten by the spool.
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/cellar/effects.hpp"
+#include "daemon/config/config.hpp"
+#include "daemon/storage/store.hpp"
+
+namespace gyled::app {
+
+/// Thread: the main loop's.
+class Ledger {
+public:
+    Ledger(storage::Store& store, const config::Config& config);
+
+    void add(cellar::Effects&& effects);
+    /// Is there anything that must not wait (an alarm, a command), or has the group waited or grown enough?
+    [[nodiscard]] bool is_due(brewing::Timestamp now) const;
+    [[nodiscard]] bool empty() const { return group_.empty(); }
+    /// Writes the group. False when the store failed: the group is kept, and given again next time; when it
+    /// grows beyond bounds the oldest estimates, then readings, go first and are counted.
+    bool commit(brewing::Timestamp now);
+
+    [[nodiscard]] bool store_ok() const { return problem_.empty(); }
+    [[nodiscard]] const std::string& problem() const { return problem_; }
+    [[nodiscard]] std::uint64_t stored() const { return stored_; }
+    [[nodiscard]] std::uint64_t dropped() const { return dropped_; }
+    [[nodiscard]] std::optional<brewing::Timestamp> last_commit() const { return last_commit_; }
+    [[nodiscard]] double last_commit_seconds() const { return last_commit_seconds_; }
+
+private:
+    storage::Store& store_;
+    std::vector<std::pair<std::string, alarms::Priority>> messengers_;
+    brewing::Duration commit_every_;
+    cellar::Effects group_;
+    bool urgent_ = false;
+    std::string problem_;
+    std::uint64_t stored_ = 0, dropped_ = 0;
+    std::optional<brewing::Timestamp> last_commit_, last_attempt_;
+    double last_commit_seconds_ = 0;
+};
+
+}  // namespace gyled::app

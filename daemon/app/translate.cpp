@@ -1,0 +1,51 @@
+#include "daemon/app/translate.hpp"
+
+#include <fmt/format.h>
+
+#include <stdexcept>
+
+namespace gyled::app {
+
+cellar::CellarSpec cellar_spec(const config::Config& config) {
+    cellar::CellarSpec spec;
+    spec.elevation_m = config.site.elevation_m;
+    spec.face = config.site.face;
+    spec.vessels = config.vessels;
+    spec.rules = config.alarms;
+    for (const sensors::SensorSpec& sensor : config.sensors)
+        spec.sensors.push_back({sensor.id, sensor.vessel, sensor.measures, sensor.silent_after});
+    return spec;
+}
+
+std::string secret_text(const config::Secret& secret, const std::string& what) {
+    if (!secret.given()) return {};
+    auto text = config::read_secret(secret);
+    if (!text) throw std::runtime_error(fmt::format("{}: {}", what, text.error()));
+    return std::move(text).value();
+}
+
+mqtt::Settings mqtt_settings(const config::Config& config, std::vector<std::string> filters) {
+    mqtt::Settings settings;
+    settings.url = config.broker.url;
+    settings.client_id = config.broker.client_id;
+    settings.user = config.broker.user;
+    settings.password = secret_text(config.broker.password, "[broker] password");
+    if (config.broker.tls)
+        settings.tls = {config.broker.tls->ca_file, config.broker.tls->certificate_file,
+                        config.broker.tls->key_file};
+    settings.session_expiry = config.broker.session_expiry;
+    settings.filters = std::move(filters);
+    settings.publish_prefix = config.broker.publish_prefix;
+    settings.spool = config.storage.spool.empty() ? config.storage.path + ".spool" : config.storage.spool;
+    return settings;
+}
+
+web::Settings web_settings(const config::Config& config) {
+    web::Settings settings;
+    settings.listen = config.web.listen;
+    settings.socket = config.web.socket;
+    settings.write_token = secret_text(config.web.write_token, "[web] write_token");
+    return settings;
+}
+
+}  // namespace gyled::app

@@ -1,0 +1,81 @@
+/// gyled: the daemon. Only wiring: read the configuration, build the App, run the loop until told to stop.
+
+#include <spdlog/spdlog.h>
+#include <systemd/sd-daemon.h>
+
+#include <CLI/CLI.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/signal_set.hpp>
+#include <cstdlib>
+#include <iostream>
+
+#include "daemon/app/app.hpp"
+#include "daemon/app/log.hpp"
+
+namespace {
+
+gyled::brewing::Timestamp system_time() {
+    return std::chrono::floor<gyled::brewing::Duration>(std::chrono::system_clock::now());
+}
+
+void say_mistakes(const gyled::config::Mistakes& mistakes) {
+    for (const auto& mistake : mistakes) {
+        std::cerr << mistake.text() << '\n';
+        if (!mistake.excerpt.empty()) std::cerr << mistake.excerpt << '\n';
+    }
+    std::cerr << "gyled: " << mistakes.size() << (mistakes.size() == 1 ? " mistake" : " mistakes")
+              << " in the configuration\n";
+}
+
+}  // namespace
+
+int main(int argc, char** argv) try {
+    CLI::App options{
+        "Watches a brewed batch from strike water to the glass. Monitors and advises; never actuates."};
+    std::string path = "/etc/gyled/gyled.toml";
+    bool check_only = false;
+    std::string log_level = "info";
+    options.add_option("-c,--config", path, "the configuration file")->capture_default_str();
+    options.add_flag("--check-config", check_only, "report every mistake in the configuration and end");
+    options.add_option("--log-level", log_level, "how much to tell")
+        ->check(CLI::IsMember({"debug", "info", "warn", "error"}))
+        ->capture_default_str();
+    options.set_version_flag("--version", "gyled " GYLED_VERSION);
+    try {
+        options.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        return options.exit(error) == 0 ? EXIT_SUCCESS : 2;
+    }
+
+    auto config = gyled::config::load_config(path);
+    if (!config) {
+        say_mistakes(config.error());
+        return 2;
+    }
+    if (check_only) {
+        std::cout << path << ": " << config->vessels.size() << " vessels, " << config->sensors.size()
+                  << " sensors, " << config->messengers.size() << " messengers: all in order\n";
+        return EXIT_SUCCESS;
+    }
+
+    gyled::app::log_to_stderr(log_level);
+    boost::asio::io_context loop{1};
+    gyled::app::Lifesigns lifesigns;
+    lifesigns.ready = [] { sd_notify(0, "READY=1"); };
+    lifesigns.alive = [] { sd_notify(0, "WATCHDOG=1"); };
+    gyled::app::App app{loop, std::move(config).value(), lifesigns, system_time};
+
+    boost::asio::signal_set signals{loop, SIGINT, SIGTERM};
+    signals.async_wait([&](const boost::system::error_code&, int) {
+        sd_notify(0, "STOPPING=1");
+        spdlog::info("stopping");
+        app.stop();
+    });
+    app.start();
+    spdlog::info("gyled {} watches", GYLED_VERSION);
+    loop.run();
+    return EXIT_SUCCESS;
+} catch (const std::exception& problem) {
+    std::cerr << "gyled: " << problem.what() << '\n';
+    return EXIT_FAILURE;
+}
