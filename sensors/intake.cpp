@@ -46,6 +46,8 @@ struct Sensor {
         if (spec.payload == PayloadKind::json) place = json_place(spec);
         if (spec.payload == PayloadKind::senml && spec.pointer.empty())
             throw std::invalid_argument("senml needs the resolved name of its records as the pointer");
+        spec.absolute = spec.absolute && (spec.measures == Quantity::head_pressure ||
+                                          spec.measures == Quantity::supply_pressure);
         says_celsius = &calibrator.payload_unit() == &base_unit(Dimension::temperature);
         health.id = spec.id;
         health.vessel = spec.vessel;
@@ -127,12 +129,12 @@ struct Intake::State {
 
     std::vector<Sensor> sensors;
     std::unordered_map<std::string, Claims> claims;  // as topics have been seen
-    std::uint64_t unclaimed = 0;
     static constexpr std::size_t most_topics = 10'000;
+    static constexpr std::size_t longest_kept_topic = 256;
+    Claims passing;  // of a topic too long to be kept
+    std::uint64_t unclaimed = 0;
 
-    const Claims& claims_of(const std::string& topic) {
-        if (const auto known = claims.find(topic); known != claims.end()) return known->second;
-        if (claims.size() >= most_topics) claims.clear();
+    Claims find_claims(const std::string& topic) const {
         Claims found;
         for (std::size_t i = 0; i < sensors.size(); ++i) {
             const SensorSpec& spec = sensors[i].spec;
@@ -140,7 +142,15 @@ struct Intake::State {
             if (spec.available && topic_matches(spec.available->topic, topic))
                 found.availability.push_back(i);
         }
-        return claims.emplace(topic, std::move(found)).first->second;
+        return found;
+    }
+
+    /// Valid until the next call.
+    const Claims& claims_of(const std::string& topic) {
+        if (const auto known = claims.find(topic); known != claims.end()) return known->second;
+        if (topic.size() > longest_kept_topic) return passing = find_claims(topic);
+        if (claims.size() >= most_topics) claims.clear();
+        return claims.emplace(topic, find_claims(topic)).first->second;
     }
 
     static void reject(Sensor& sensor, const Message& message, const Refusal& refusal, Intaken& out) {

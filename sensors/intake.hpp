@@ -90,7 +90,7 @@ struct SensorHealth {
 };
 
 /// A message is read by each sensor that claims its topic, and each gives at least one outcome: a reading or
-/// a reject (SenML may give several). Memory is bounded: 10,000 topics and some 1,000 to 2,000 past readings
+/// a reject (SenML may give several). Memory is bounded: 10,000 topics and some 2,000 to 4,000 past readings
 /// per sensor are remembered. Thread: one (the main loop). Never throws on input; throws
 /// std::invalid_argument from the constructor for a spec that cannot work (bad filter, bad pointer, unknown
 /// unit), naming the sensor.

@@ -33,7 +33,7 @@ const json* find(const json& document, const Pointer& pointer) {
 }
 
 Refusal placed(Refusal refusal, const Pointer& pointer) {
-    refusal.detail += fmt::format(" at {}", excerpt(pointer.to_string()));
+    refusal.detail += fmt::format(" at {}", excerpt(pointer.to_string(), 200));
     return refusal;
 }
 

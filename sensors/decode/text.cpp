@@ -63,8 +63,7 @@ std::optional<Refusal> refuse_unreadable(std::string_view payload) {
     return std::nullopt;
 }
 
-std::string excerpt(std::string_view text) {
-    constexpr std::size_t longest = 32;
+std::string excerpt(std::string_view text, std::size_t longest) {
     std::string out{text.substr(0, longest)};
     std::replace_if(
         out.begin(), out.end(), [](char c) { return c < ' ' || c > '~'; }, '.');

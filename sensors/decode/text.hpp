@@ -23,7 +23,7 @@ inline constexpr std::size_t longest_payload_bytes = 64 * 1024;
 /// Without white space at either end.
 [[nodiscard]] std::string_view trimmed(std::string_view text);
 
-/// A short quotation for a message: at most 32 characters, what is not printable ASCII shown as '.'.
-[[nodiscard]] std::string excerpt(std::string_view text);
+/// A short quotation for a message: at most `longest` characters, what is not printable ASCII shown as '.'.
+[[nodiscard]] std::string excerpt(std::string_view text, std::size_t longest = 32);
 
 }  // namespace gyled::sensors

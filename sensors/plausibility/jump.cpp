@@ -38,14 +38,19 @@ bool JumpWatch::refuses(const Track::Neighbours& neighbours, Past reading) {
     const auto& [before, after] = neighbours;
     if (!limit_ || (!before && !after)) return false;
     if ((before && agree(*before, reading)) || (after && agree(*after, reading))) {
-        if (!after) doubted_.reset();
+        if (!after) doubts_ = 0;
         return false;
     }
-    agreeing_ = doubted_ && agree(*doubted_, reading) ? agreeing_ + 1 : 1;
-    doubted_ = reading;
-    if (agreeing_ < enough_agreeing) return true;
-    doubted_.reset();
-    return false;
+    const auto doubted_end = doubted_.begin() + static_cast<std::ptrdiff_t>(doubts_);
+    const auto delivered_again = [&](const Past& doubted) { return doubted.at == reading.at; };
+    if (std::any_of(doubted_.begin(), doubted_end, delivered_again)) return true;
+    if (doubts_ > 0 && !agree(doubted_[doubts_ - 1], reading)) doubts_ = 0;
+    if (doubts_ + 1 == enough_agreeing) {
+        doubts_ = 0;
+        return false;
+    }
+    doubted_[doubts_++] = reading;
+    return true;
 }
 
 }  // namespace gyled::sensors

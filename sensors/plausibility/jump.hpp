@@ -1,6 +1,7 @@
 #pragma once
 /// Faster than the vessel allows? One wild reading is doubted; a new level that stays is believed.
 
+#include <array>
 #include <optional>
 
 #include "sensors/plausibility/track.hpp"
@@ -26,16 +27,17 @@ struct JumpLimit {
 class JumpWatch {
 public:
     explicit JumpWatch(brewing::Quantity q) : limit_{jump_limit(q)} {}
-    /// Is this reading to be refused? Call once for each, in the order of arrival.
+    /// Is this reading to be refused? Call once for each, in the order of arrival. A doubted reading that is
+    /// merely delivered again proves nothing.
     [[nodiscard]] bool refuses(const Track::Neighbours& neighbours, Past reading);
 
 private:
-    static constexpr int enough_agreeing = 3;
+    static constexpr std::size_t enough_agreeing = 3;
     [[nodiscard]] bool agree(const Past& a, const Past& b) const;
 
     std::optional<JumpLimit> limit_;
-    std::optional<Past> doubted_;  // the last one refused
-    int agreeing_ = 0;             // how many refused in a row agree with each other
+    std::array<Past, enough_agreeing - 1> doubted_{};  // refused in a row, agreeing with each other
+    std::size_t doubts_ = 0;                           // how many of them
 };
 
 }  // namespace gyled::sensors

@@ -14,10 +14,11 @@ struct Past {
     double value = 0;
 };
 
-/// Bounded: holds at least the latest `kept` readings and at most twice as many (32 KiB).
+/// Bounded: holds at least the latest `kept` readings and at most twice as many (64 KiB), so a sensor that
+/// sleeps for twelve days and sends a reading for each quarter of an hour is known in full.
 class Track {
 public:
-    static constexpr std::size_t kept = 1024;
+    static constexpr std::size_t kept = 2048;
 
     struct Neighbours {
         std::optional<Past> before;  ///< the latest reading not after `at`

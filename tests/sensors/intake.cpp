@@ -91,6 +91,20 @@ TEST(Intake, StaysWithinBoundsAndRightWhenATopicTreeIsEndless) {
     EXPECT_EQ(intake.rejected().at("unclaimed_topic"), 12'500u);
 }
 
+TEST(Intake, ServesATopicTooLongToRemember) {
+    SensorSpec spec = thermometer();
+    spec.topic = "cellar/#";
+    Intake intake{{spec}};
+    const std::string topic = "cellar/" + std::string(60'000, 'x');
+
+    for (int i = 0; i < 3; ++i)
+        EXPECT_EQ(
+            accepted_value(intake.accept({.topic = topic, .payload = "19.4", .arrived = evening + i * 1s})),
+            19.4);
+    EXPECT_EQ(reason(intake.accept({.topic = "x" + topic, .payload = "1", .arrived = evening})),
+              "unclaimed_topic");
+}
+
 TEST(Intake, ShowsARetainedReadingWithoutATimeAsLastKnownOnly) {
     Intake intake{{thermometer()}};
 

@@ -184,6 +184,16 @@ TEST(EventTime, ComparesALateReadingWithItsNeighboursOnly) {
     EXPECT_EQ(reason(dated(intake, evening + 2min, 1.080, later)), "impossible_jump");
 }
 
+TEST(Jump, IsNotProvedByDeliveringTheSameReadingAgain) {
+    Intake intake{{dated_hydrometer()}};
+    (void)dated(intake, evening, 1.048, evening);
+    for (int i = 0; i < 4; ++i) {
+        EXPECT_EQ(reason(dated(intake, evening + 1min, 1.090, evening + 1min)), "impossible_jump");
+        EXPECT_EQ(reason(dated(intake, evening + 2min, 1.090, evening + 2min)), "impossible_jump");
+    }
+    EXPECT_EQ(accepted_value(dated(intake, evening + 3min, 1.090, evening + 3min)), 1.090);
+}
+
 TEST(EventTime, AheadOfUsIsReplacedByTheArrivalAndCounted) {
     Intake intake{{dated_hydrometer()}};
 
