@@ -71,7 +71,8 @@ Finding against_band(const Latest& latest, const brewing::Band& band, double dea
                 nearer_to_high ? above(latest.value, band.high, room) : below(latest.value, band.low, room),
             .at = latest.at,
             .value = latest.value,
-            .limit = nearer_to_high ? band.high : band.low};
+            .limit = nearer_to_high ? band.high : band.low,
+            .low_side = !nearer_to_high};
 }
 
 std::string who(const Scene& scene) {

@@ -66,6 +66,7 @@ inline constexpr Row life[] = {
     {State::returning,    Event::dropped,      State::normal,       Action::say_over},
 
     {State::shelved,      Event::shelved,      State::shelved,      Action::note},
+    {State::shelved,      Event::worsened,     State::raised,       Action::ring},
     {State::shelved,      Event::unshelved,    State::raised,       Action::ring},
     {State::shelved,      Event::lapsed,       State::normal,       Action::say_over},
     {State::shelved,      Event::dropped,      State::normal,       Action::say_over},

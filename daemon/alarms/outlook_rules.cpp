@@ -52,8 +52,11 @@ Finding vacuum_ahead(const Scene& scene) {
     if (!crash || all_silent(scene.now, Quantity::head_pressure)) return {};
     const double limit =
         std::min(scene.now.vacuum_limit_kpa, -2.0);  // without a maker's word: a sensor's doubt
-    return {
-        .verdict = below(*crash, limit, scene.deadband), .at = scene.now.at, .value = crash, .limit = limit};
+    return {.verdict = below(*crash, limit, scene.deadband),
+            .at = scene.now.at,
+            .value = crash,
+            .limit = limit,
+            .low_side = true};
 }
 
 Words vacuum_ahead_raised(const Story& story) {

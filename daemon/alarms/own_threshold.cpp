@@ -26,7 +26,8 @@ Finding judge(const Scene& scene) {
                                  : below(latest->value, limit, scene.deadband),
             .at = latest->at,
             .value = latest->value,
-            .limit = limit};
+            .limit = limit,
+            .low_side = !own.above};
 }
 
 Words raised(const Story& story) {
@@ -34,7 +35,7 @@ Words raised(const Story& story) {
     const Finding& f = story.finding;
     const std::string value = story.face.text(*own.quantity, *f.value);
     const std::string figures = spoken(brewing::name(*own.quantity)) + " " + value +
-                                (*f.value > *f.limit ? ", above " : ", below ") +
+                                (f.low_side ? ", below " : ", above ") +
                                 story.face.text(*own.quantity, *f.limit);
     return {.title = headline(who(story.scene), ": " + (own.text.empty() ? figures : own.text)),
             .text = (own.text.empty() ? "" : own.text + ": ") + figures + " for " +

@@ -1,7 +1,6 @@
 #include "daemon/alarms/panel.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 #include "daemon/alarms/approach.hpp"
 #include "daemon/alarms/judging.hpp"
@@ -53,11 +52,6 @@ std::string id_of(const Transition& alarm) {
     return id + "/" +
            std::to_string(
                std::chrono::floor<std::chrono::seconds>(alarm.raised_at).time_since_epoch().count());
-}
-
-/// Of two values beyond a limit the one further out.
-double worse(double a, double b, double limit) {
-    return std::abs(a - limit) >= std::abs(b - limit) ? a : b;
 }
 
 bool more_urgent(const Standing& a, const Standing& b) {
@@ -244,8 +238,10 @@ void AlarmPanel::State::live_on(Track& track, const InUse& use, const Scene& sce
         case Verdict::beyond:
             break;
     }
-    if (finding.value && finding.limit)
-        track.worst = track.worst ? worse(*finding.value, *track.worst, *finding.limit) : *finding.value;
+    if (finding.value) {
+        const double before = track.worst.value_or(*finding.value);
+        track.worst = finding.low_side ? std::min(before, *finding.value) : std::max(before, *finding.value);
+    }
     happens(Event::breached);
     if (track.state == alarms::State::pending && finding.at - track.since >= use.on_delay)
         happens(Event::held);

@@ -111,7 +111,8 @@ Finding below_vacuum_limit(const Scene& scene) {
     return {.verdict = below(pressure->value, limit, std::min(scene.deadband, -limit / 2)),
             .at = pressure->at,
             .value = pressure->value,
-            .limit = limit};
+            .limit = limit,
+            .low_side = true};
 }
 
 Words vacuum_raised(const Story& story) {
@@ -138,7 +139,7 @@ Finding out_of_band(const Scene& scene) {
 Words out_of_band_raised(const Story& story) {
     const Finding& f = story.finding;
     const std::string seen = story.face.text(Quantity::head_pressure, *f.value);
-    const bool high = *f.value > *f.limit;
+    const bool high = !f.low_side;
     return {
         .title = headline(who(story.scene), (high ? ": pressure is high, " : ": pressure is low, ") + seen),
         .text = "Head pressure is " + seen + (high ? ", above " : ", below ") +

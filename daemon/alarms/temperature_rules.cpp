@@ -19,7 +19,7 @@ Finding out_of_band(const Scene& scene) {
 Words out_of_band_raised(const Story& story) {
     const Finding& f = story.finding;
     const std::string seen = story.face.text(Quantity::beer_temperature, *f.value);
-    const bool warm = *f.value > *f.limit;
+    const bool warm = !f.low_side;
     std::string stage = "the";
     if (story.scene.now.stage) stage += " " + spoken(brewing::name(*story.scene.now.stage)) + " stage's";
     return {.title = headline(who(story.scene), (warm ? " is warm: " : " is cold: ") + seen),

@@ -1,0 +1,263 @@
+// What a panel does beyond its rules: remembers, hears the person, keeps quiet about late news, speaks in
+// units.
+#include <algorithm>
+
+#include "tests/alarms/scene.hpp"
+
+namespace gyled::alarms {
+namespace {
+
+Watcher warm_since_ten_minutes() {
+    Watcher north;
+    (void)north.sees(beer_at(21, 0min));
+    (void)north.sees(beer_at(21.4, 10min));
+    return north;
+}
+
+TEST(Restart, DoesNotRingAgain) {
+    Watcher before = warm_since_ten_minutes();
+    (void)before.sees(head_at(150, 11min));
+    const auto saved = before.panel.save();
+
+    Watcher after;
+    after.panel.restore(saved);
+
+    EXPECT_EQ(after.panel.save(), saved);
+    EXPECT_EQ(after.sees(with(beer_at(21.4, 30min), Quantity::head_pressure, 150)), Said{});
+    EXPECT_EQ(after.panel.standing().size(), 2U);
+    EXPECT_EQ(after.panel.standing()[0].last.alarm, before.panel.standing()[0].last.alarm)
+        << "ids are stable";
+    (void)after.sees(beer_at(19, 40min));
+    EXPECT_EQ(after.sees(beer_at(19, 45min)).size(), 2U);
+    EXPECT_EQ(after.phone.size(), 2U) << "over goes to those who heard the beginning, before the restart";
+    EXPECT_EQ(after.phone[0].text, "Temperature is in its band again. Lasted 35 min, at worst 21.4 °C.");
+}
+
+TEST(Restart, RecordedTransitionsAreEnough) {
+    Watcher before = warm_since_ten_minutes();
+    Watcher after;
+    after.panel.restore({standing_from(before.log.back())});
+
+    EXPECT_EQ(after.sees(beer_at(21.4, 30min)), Said{});
+    (void)after.sees(beer_at(19, 40min));
+    EXPECT_EQ(after.sees(beer_at(19, 45min)), Said{"temperature_out_of_band cleared"});
+    EXPECT_EQ(after.log.back().alarm, before.log.back().alarm);
+}
+
+TEST(Restart, WhatWasToldOnceIsNotToldAgain) {
+    Situation now = fermenting(0min);
+    now.facts.push_back({.kind = estimation::FactKind::fermentation_started,
+                         .at = at(0min),
+                         .evidence = "It bubbles",
+                         .revoked_because = {}});
+    Watcher before;
+    ASSERT_EQ(before.sees(now), Said{"fermentation_started raised"});
+
+    Watcher after;
+    after.panel.restore(before.panel.save());
+
+    EXPECT_EQ(after.sees(now), Said{});
+}
+
+TEST(Restart, RunningDelaysRunOn) {
+    Watcher before;
+    (void)before.sees(beer_at(21, 0min));
+
+    Watcher after;
+    after.panel.restore(before.panel.save());
+
+    EXPECT_EQ(after.sees(beer_at(21, 10min)), Said{"temperature_out_of_band raised"});
+}
+
+TEST(Restart, AnAlarmWhoseRuleIsGoneIsClearedSilently) {
+    Watcher before = warm_since_ten_minutes();
+    RuleTuning off;
+    off.rule = "temperature_out_of_band";
+    off.enabled = false;
+    Watcher after{{off}};
+    after.panel.restore(before.panel.save());
+
+    EXPECT_EQ(after.sees(beer_at(21, 11min)), Said{"temperature_out_of_band cleared silently"});
+    EXPECT_TRUE(after.panel.save().empty());
+}
+
+TEST(Restart, StandsAgainstNonsense) {
+    Standing foreign;
+    foreign.state = State::raised;
+    foreign.last.vessel = "south";
+    Standing normal;
+    normal.last.vessel = "north";
+    Standing hollow;
+    hollow.state = State::raised;
+    hollow.last.vessel = "north";
+    hollow.last.rule = "temperature_out_of_band";
+    Standing unknown = hollow;
+    unknown.last.rule = "tea_time";
+
+    Watcher north;
+    north.panel.restore({foreign, normal, hollow, hollow, unknown});
+
+    EXPECT_EQ(north.panel.save().size(), 2U);
+    EXPECT_THAT(north.sees(beer_at(19, 0min)), testing::Contains("tea_time cleared silently"));
+}
+
+TEST(Shelving, KeepsQuietUntilItsEndAndRingsIfItStillStands) {
+    Watcher north = warm_since_ten_minutes();
+    const std::string id = north.log[0].alarm;
+
+    const auto shelved = north.panel.shelve(id, at(11min), at(2h), "dry hopping");
+    ASSERT_TRUE(shelved);
+    EXPECT_EQ(shelved->state, State::shelved);
+    EXPECT_EQ(shelved->text, "Shelved until Sun 1 Mar 20:00 (dry hopping).");
+    EXPECT_FALSE(notice_for(*shelved));
+    EXPECT_EQ(north.sees(beer_at(19, 30min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(22, 1h)), Said{});
+    EXPECT_EQ(north.panel.standing()[0].shelved_until, at(2h));
+    EXPECT_EQ(north.sees(beer_at(22, 2h)), Said{"temperature_out_of_band raised"});
+    EXPECT_FALSE(north.panel.standing()[0].shelved_until);
+    EXPECT_NE(north.phone[0].id, north.phone[1].id);
+    EXPECT_EQ(north.phone[0].thread, north.phone[1].thread);
+}
+
+TEST(Shelving, EndsWithTheAlarmWhenItHasReturned) {
+    Watcher north = warm_since_ten_minutes();
+    ASSERT_TRUE(north.panel.shelve(north.log[0].alarm, at(11min), at(2h)));
+
+    EXPECT_EQ(north.sees(beer_at(19, 1h)), Said{});
+    EXPECT_EQ(north.sees(beer_at(19, 2h)), Said{"temperature_out_of_band cleared"});
+}
+
+TEST(Shelving, AlwaysHasAnEnd) {
+    Watcher north = warm_since_ten_minutes();
+    (void)north.sees(with(beer_at(21, 11min), Quantity::head_pressure, 150));
+    const std::string warm = north.log[0].alarm;
+    const std::string pressure = north.log[1].alarm;
+
+    EXPECT_FALSE(north.panel.shelve(warm, at(12min), at(12min)));
+    EXPECT_FALSE(north.panel.shelve(warm, at(12min), at(0min)));
+    EXPECT_FALSE(north.panel.shelve(warm, at(12min), Timestamp::max()));
+    EXPECT_TRUE(north.panel.shelve(warm, at(12min), at(24h * 29)));
+    EXPECT_FALSE(north.panel.shelve(pressure, at(12min), at(25h))) << "a safety rule: a day at most";
+    EXPECT_TRUE(north.panel.shelve(pressure, at(12min), at(24h)));
+}
+
+TEST(Acknowledging, IsRecordedAndSurvivesAShortReturn) {
+    Watcher north = warm_since_ten_minutes();
+    const std::string id = north.log[0].alarm;
+
+    const auto seen = north.panel.acknowledge(id, at(11min));
+    ASSERT_TRUE(seen);
+    EXPECT_EQ(seen->state, State::acknowledged);
+    EXPECT_EQ(seen->at, at(11min));
+    EXPECT_FALSE(notice_for(*seen));
+    EXPECT_FALSE(north.panel.acknowledge(id, at(12min))) << "twice is one too many";
+    (void)north.sees(beer_at(19, 13min));
+    (void)north.sees(beer_at(22, 14min));
+    EXPECT_EQ(north.panel.standing()[0].state, State::acknowledged);
+    (void)north.sees(beer_at(19, 20min));
+    EXPECT_EQ(north.sees(beer_at(19, 25min)), Said{"temperature_out_of_band cleared"});
+    EXPECT_FALSE(north.panel.acknowledge(id, at(30min)));
+}
+
+TEST(Acknowledging, RefusesWhatDoesNotStandInWords) {
+    Watcher north = warm_since_ten_minutes();
+    for (const std::string nonsense : {"", "north", "north/temperature_out_of_band/0", "'; drop table"}) {
+        EXPECT_THAT(north.panel.acknowledge(nonsense, at(0min)).error(), testing::HasSubstr("stands"));
+        EXPECT_THAT(north.panel.shelve(nonsense, at(0min), at(1h)).error(), testing::HasSubstr("stands"));
+    }
+}
+
+TEST(LateNews, AreRecordedAndRingNobody) {
+    Watcher north;
+    (void)north.sees(beer_at(22, 0min), Audience::nobody);
+
+    EXPECT_EQ(north.sees(beer_at(22, 10min), Audience::nobody),
+              Said{"temperature_out_of_band raised silently"});
+    (void)north.sees(beer_at(19, 20min), Audience::nobody);
+    EXPECT_EQ(north.sees(beer_at(19, 30min), Audience::nobody),
+              Said{"temperature_out_of_band cleared silently"});
+    EXPECT_TRUE(north.phone.empty());
+}
+
+TEST(LateNews, RingWhenTheyStillStandNow) {
+    Watcher north;
+    (void)north.sees(beer_at(22, 0min), Audience::nobody);
+    (void)north.sees(beer_at(22, 10min), Audience::nobody);
+
+    EXPECT_EQ(north.sees(beer_at(22, 11min)), Said{"temperature_out_of_band raised"});
+    EXPECT_EQ(north.sees(beer_at(22, 12min)), Said{});
+}
+
+TEST(LateNews, DoNotTakeBackWhatPhonesWereTold) {
+    Watcher north = warm_since_ten_minutes();
+
+    (void)north.sees(beer_at(19, 20min), Audience::nobody);
+    EXPECT_EQ(north.sees(beer_at(19, 40min), Audience::nobody), Said{});
+    (void)north.sees(beer_at(19, 41min));
+    EXPECT_EQ(north.sees(beer_at(19, 46min)), Said{"temperature_out_of_band cleared"});
+    EXPECT_EQ(north.phone.back().kind, Notice::Kind::over);
+}
+
+TEST(Time, RunningBackwardsDelaysAndNeverRings) {
+    Watcher north;
+    (void)north.sees(beer_at(22, 1h));
+    for (const auto moment : {50min, 40min, 0min, 30min, 59min})
+        EXPECT_EQ(north.sees(beer_at(22, moment)), Said{});
+    EXPECT_EQ(north.sees(beer_at(22, 70min)), Said{"temperature_out_of_band raised"});
+}
+
+TEST(Standing, MostUrgentFirst) {
+    Watcher north = warm_since_ten_minutes();
+    (void)north.sees(with(beer_at(21, 11min), Quantity::head_pressure, 150));
+    EXPECT_EQ(north.panel.standing()[0].last.rule, "temperature_out_of_band");
+
+    (void)north.sees(with(beer_at(21, 12min), Quantity::head_pressure, 175));
+    EXPECT_EQ(north.panel.standing()[0].last.rule, "pressure_near_limit");
+}
+
+TEST(Face, TheSentenceSpeaksThePersonsUnitsAndTime) {
+    brewing::Face us = brewing::Face::us();
+    us.time_zone = "America/Denver";
+    Watcher north{{}, us};
+    (void)north.sees(beer_at(21, 0min));
+    (void)north.sees(beer_at(21.4, 10min));
+    (void)north.sees(believing(head_at(120, 11min), Quantity::limit_time, brewing::unix_seconds(at(71min))));
+
+    EXPECT_EQ(north.phone[0].title, "North is warm: 70.5 °F");
+    EXPECT_THAT(north.phone[1].text,
+                testing::HasSubstr("now 17.4 psi, reaches the limit of 26.1 psi at Sun 1 Mar 12:11"));
+}
+
+TEST(Titles, AreShortHoweverTheVesselIsCalled) {
+    for (const std::string& name :
+         {std::string(500, 'x'), std::string("Fermentador da adega do porto, à esquerda da escada, nº 2"),
+          std::string("ééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééé"),
+          std::string{}}) {
+        Watcher north;
+        const auto named = [&](Situation now) {
+            now.vessel_name = name;
+            return now;
+        };
+        (void)north.sees(named(beer_at(25, 0min)));
+        (void)north.sees(named(with(beer_at(25, 10min), Quantity::head_pressure, 170)));
+        ASSERT_EQ(north.phone.size(), 2U);
+        for (const Notice& notice : north.phone) {
+            const auto characters = std::count_if(notice.title.begin(), notice.title.end(), [](char c) {
+                return (static_cast<unsigned char>(c) & 0xC0) != 0x80;
+            });
+            EXPECT_LE(characters, 60) << notice.title;
+        }
+        EXPECT_THAT(north.phone[0].title, testing::HasSubstr("25.0 °C"))
+            << "the news is never what is cut off";
+    }
+}
+
+TEST(Judging, AnEmptySituationIsBorne) {
+    Watcher north;
+    EXPECT_EQ(north.sees(Situation{}), Said{});
+    EXPECT_EQ(north.sees(fermenting(0min)), Said{});
+    EXPECT_EQ(north.sees(Situation{}), Said{});
+}
+
+}  // namespace
+}  // namespace gyled::alarms

@@ -1,0 +1,232 @@
+#include "tests/alarms/scene.hpp"
+
+namespace gyled::alarms {
+namespace {
+
+TEST(PressureNearLimit, RingsOnceAtEachStepAndIsOverOnce) {
+    Watcher north;  // the lowest rated part is good for 180 kPa: steps at 144, 162, 171
+
+    EXPECT_EQ(north.sees(head_at(143.9, 0min)), Said{});
+    EXPECT_EQ(north.sees(head_at(144.1, 1min)), Said{"pressure_near_limit raised"})
+        << "on the reading itself";
+    EXPECT_EQ(north.sees(head_at(160, 2min)), Said{});
+    EXPECT_EQ(north.sees(head_at(162.1, 3min)), Said{"pressure_near_limit raised"});
+    EXPECT_EQ(north.sees(head_at(150, 4min)), Said{});
+    EXPECT_EQ(north.sees(head_at(163, 5min)), Said{}) << "this step was told";
+    EXPECT_EQ(north.sees(head_at(171.1, 6min)), Said{"pressure_near_limit raised"});
+    EXPECT_EQ(north.sees(head_at(200, 7min)), Said{});
+    EXPECT_EQ(north.sees(head_at(142, 8min)), Said{}) << "not by the deadband";
+    EXPECT_EQ(north.sees(head_at(100, 9min)), Said{});
+    EXPECT_EQ(north.sees(head_at(100, 11min)), Said{"pressure_near_limit cleared"});
+
+    ASSERT_EQ(north.phone.size(), 4U);
+    EXPECT_EQ(north.phone[0].priority, Priority::medium);
+    EXPECT_EQ(north.phone[1].priority, Priority::high);
+    EXPECT_EQ(north.phone[2].priority, Priority::critical);
+    EXPECT_EQ(north.phone[0].title, "North: pressure at 80 % of its limit");
+    EXPECT_EQ(north.phone[3].title, "North: pressure is down to 1.00 bar");
+    EXPECT_THAT(north.phone[3].text, testing::HasSubstr("Lasted 10 min, at worst 2.00 bar."));
+    for (const Notice& notice : north.phone) EXPECT_EQ(notice.thread, north.phone[0].thread);
+    EXPECT_NE(north.phone[0].id, north.phone[1].id);
+}
+
+TEST(PressureNearLimit, AJumpToTheTopRingsOnceAndCritical) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(head_at(175, 0min)), Said{"pressure_near_limit raised"});
+    EXPECT_EQ(north.phone[0].priority, Priority::critical);
+}
+
+TEST(PressureNearLimit, CarriesTheCaution) {
+    Watcher north;
+    (void)north.sees(head_at(175, 0min));
+
+    const std::string& text = north.phone.at(0).text;
+    EXPECT_THAT(
+        text, testing::StartsWith("Head pressure is 1.75 bar; the lowest rated part is good for 1.80 bar."));
+    EXPECT_THAT(text,
+                testing::HasSubstr("Never block the relief valve and never loosen a fitting under pressure"));
+    EXPECT_THAT(text, testing::HasSubstr("relief valve and the vessel's plate decide"));
+    EXPECT_THAT(text, testing::HasSubstr("air the room"));
+}
+
+TEST(PressureNearLimit, AVesselWithoutARatingHasNoSteps) {
+    Watcher north;
+    for (const auto limit :
+         {std::optional<double>{}, std::optional{0.0}, std::optional{-5.0}, std::optional{nan}}) {
+        Situation now = head_at(500, 0min);
+        now.pressure_limit_kpa = limit;
+        EXPECT_EQ(north.sees(now), Said{});
+    }
+}
+
+TEST(PressureNearLimit, AcknowledgedRingsAgainOnlyWhenItGrowsWorse) {
+    Watcher north;
+    (void)north.sees(head_at(150, 0min));
+    const std::string id = north.log[0].alarm;
+
+    ASSERT_TRUE(north.panel.acknowledge(id, at(1min)));
+    EXPECT_EQ(north.sees(head_at(155, 2min)), Said{});
+    EXPECT_EQ(north.panel.standing().at(0).last.state, State::acknowledged);
+    EXPECT_EQ(north.sees(head_at(165, 3min)), Said{"pressure_near_limit raised"});
+}
+
+TEST(PressureNearLimit, AShelfDoesNotHideAStepThatNobodyHasSeen) {
+    Watcher north;
+    (void)north.sees(head_at(150, 0min));
+
+    ASSERT_TRUE(north.panel.shelve(north.log[0].alarm, at(1min), at(5h)));
+    EXPECT_EQ(north.sees(head_at(155, 2min)), Said{});
+    EXPECT_EQ(north.sees(head_at(175, 3min)), Said{"pressure_near_limit raised"});
+}
+
+TEST(PressureRising, RingsTwoHoursAheadAndAgainHalfAnHourAhead) {
+    Watcher north;
+    const auto rising = [](double kpa, Duration limit_in, Duration moment) {
+        return believing(head_at(kpa, moment), Quantity::limit_time,
+                         brewing::unix_seconds(at(moment + limit_in)));
+    };
+
+    EXPECT_EQ(north.sees(rising(60, 121min, 0min)), Said{});
+    EXPECT_EQ(north.sees(rising(61, 119min, 1min)), Said{"pressure_rising_to_limit raised"});
+    EXPECT_EQ(north.sees(rising(90, 40min, 20min)), Said{});
+    EXPECT_EQ(north.sees(rising(120, 29min, 30min)), Said{"pressure_rising_to_limit raised"});
+    EXPECT_EQ(north.sees(rising(120, 140min, 31min)), Said{}) << "not by the deadband";
+    EXPECT_EQ(north.sees(head_at(120, 32min)), Said{});
+    EXPECT_EQ(north.sees(head_at(118, 37min)), Said{"pressure_rising_to_limit cleared"});
+
+    EXPECT_EQ(north.phone[0].priority, Priority::high);
+    EXPECT_EQ(north.phone[0].title, "North: pressure limit in 1 h 59 min");
+    EXPECT_THAT(north.phone[0].text,
+                testing::StartsWith("At this rate head pressure, now 0.61 bar, reaches the limit "
+                                    "of 1.80 bar at Sun 1 Mar 20:00."));
+    EXPECT_EQ(north.phone[1].priority, Priority::critical);
+}
+
+TEST(PressureRising, UpToTheSetPointARiseIsMeant) {
+    Watcher north;
+    const auto spunded = [](double kpa, Duration moment) {
+        Situation now =
+            believing(head_at(kpa, moment), Quantity::limit_time, brewing::unix_seconds(at(moment + 90min)));
+        now.head_space = HeadSpace::spunded;
+        now.head_pressure_set_kpa = 100;
+        return now;
+    };
+
+    EXPECT_EQ(north.sees(spunded(80, 0min)), Said{});
+    EXPECT_EQ(north.sees(spunded(100, 10min)), Said{});
+    EXPECT_EQ(north.sees(spunded(115, 20min)), Said{"pressure_rising_to_limit raised"}) << "the valve sticks";
+}
+
+TEST(PressureRising, IsNotToldTwiceWhenTheLimitItselfIsNear) {
+    Watcher north;
+    const auto now = believing(head_at(175, 0min), Quantity::limit_time, brewing::unix_seconds(at(5min)));
+
+    EXPECT_EQ(north.sees(now),
+              (Said{"pressure_near_limit raised", "pressure_rising_to_limit raised silently"}));
+    EXPECT_EQ(north.phone.size(), 1U);
+}
+
+TEST(PressureRising, NonsenseMomentsAreNoNews) {
+    Watcher north;
+    for (const double nonsense : {nan, infinity})
+        EXPECT_EQ(north.sees(believing(head_at(60, 0min), Quantity::limit_time, nonsense)), Said{});
+}
+
+TEST(Vacuum, RingsAtOnceBelowTheLimit) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(head_at(-4.9, 0min)), Said{});
+    EXPECT_EQ(north.sees(head_at(-5.1, 1min)), Said{"pressure_below_vacuum_limit raised"});
+    EXPECT_EQ(north.sees(head_at(-12, 2min)), Said{});
+    EXPECT_EQ(north.sees(head_at(-4.5, 3min)), Said{});
+    EXPECT_EQ(north.sees(head_at(0, 4min)), Said{});
+    EXPECT_EQ(north.sees(head_at(0, 6min)), Said{"pressure_below_vacuum_limit cleared"});
+
+    EXPECT_EQ(north.phone[0].priority, Priority::critical);
+    EXPECT_THAT(north.phone[1].text, testing::HasSubstr("at worst -0.12 bar"));
+}
+
+TEST(Vacuum, WithoutAMakersLimitTheZeroOfTheSensorDoesNotRing) {
+    Watcher north;
+    const auto unrated = [](double kpa, HeadSpace mode) {
+        Situation now = head_at(kpa, 0min);
+        now.vacuum_limit_kpa = 0;
+        now.head_space = mode;
+        return now;
+    };
+
+    EXPECT_EQ(north.sees(unrated(-1.5, HeadSpace::sealed)), Said{});
+    EXPECT_EQ(north.sees(unrated(-3.5, HeadSpace::vented)), Said{}) << "weather on an absolute sensor";
+    EXPECT_EQ(north.sees(unrated(-2.5, HeadSpace::sealed)), Said{"pressure_below_vacuum_limit raised"});
+}
+
+TEST(VacuumAhead, WarnsOfASealedCrash) {
+    Watcher north;
+    // Sealed at 0 gauge and 20 degC with 10 % head space, cooled to 1 degC: -46.37 kPa gauge (computed, f =
+    // 0.95).
+    const auto crash = [](HeadSpace mode, Duration moment) {
+        Situation now = believing(fermenting(moment), Quantity::crash_pressure, -46.3742);
+        now.stage = StageKind::crash;
+        now.temperature_band_c.reset();
+        now.head_space = mode;
+        return now;
+    };
+
+    EXPECT_EQ(north.sees(crash(HeadSpace::supplied, 0min)), Said{});
+    EXPECT_EQ(north.sees(crash(HeadSpace::supplied, 20min)), Said{});
+    EXPECT_EQ(north.sees(crash(HeadSpace::sealed, 21min)), Said{});
+    EXPECT_EQ(north.sees(crash(HeadSpace::sealed, 31min)), Said{"vacuum_ahead raised"});
+    EXPECT_EQ(north.phone[0].priority, Priority::medium);
+    EXPECT_THAT(north.phone[0].text, testing::HasSubstr("-0.46 bar"));
+    EXPECT_EQ(north.sees(crash(HeadSpace::supplied, 40min)), Said{"vacuum_ahead cleared"});
+}
+
+TEST(WarmPressure, WarnsWhenSealedBeerWouldExceedTheLimit) {
+    Watcher north;
+    // Sealed with 2.5 volumes at 4 degC and 10 % head space, warmed to 25 degC: 2.415 bar gauge (computed, f
+    // = 0.95).
+    const auto cold = [](double warm_kpa, Duration moment) {
+        return believing(head_at(68, moment), Quantity::warm_pressure, warm_kpa);
+    };
+
+    EXPECT_EQ(north.sees(cold(241.5, 0min)), Said{});
+    EXPECT_EQ(north.sees(cold(241.5, 30min)), Said{"warm_pressure_above_limit raised"});
+    EXPECT_THAT(north.phone[0].text, testing::HasSubstr("about 2.42 bar"));
+    EXPECT_EQ(north.sees(cold(170, 40min)), Said{});
+    EXPECT_EQ(north.sees(cold(170, 70min)), Said{"warm_pressure_above_limit cleared"});
+}
+
+TEST(PressureBand, RingsOutsideOfTheStagesBandOnceItWasReached) {
+    Watcher north;
+    const auto carbonating = [](double kpa, Duration moment) {
+        Situation now = head_at(kpa, moment);
+        now.stage = StageKind::carbonate;
+        now.stage_since = at(0min);
+        now.temperature_band_c.reset();
+        now.pressure_band_kpa = brewing::Band{80, 100};
+        now.head_space = HeadSpace::supplied;
+        return now;
+    };
+
+    EXPECT_EQ(north.sees(carbonating(0, 0min)), Said{});
+    EXPECT_EQ(north.sees(carbonating(40, 60min)), Said{});
+    EXPECT_EQ(north.sees(carbonating(90, 2h)), Said{});
+    EXPECT_EQ(north.sees(carbonating(60, 3h)), Said{});
+    EXPECT_EQ(north.sees(carbonating(55, 3h + 10min)), Said{"pressure_out_of_band raised"});
+    EXPECT_EQ(north.phone[0].title, "North: pressure is low, 0.55 bar");
+}
+
+TEST(Pressure, NonsenseNeitherRingsNorClears) {
+    Watcher north;
+    for (const double nonsense : {nan, infinity, -infinity})
+        EXPECT_EQ(north.sees(head_at(nonsense, 0min)), Said{});
+    ASSERT_EQ(north.sees(head_at(150, 1min)), Said{"pressure_near_limit raised"});
+    for (auto moment = 2min; moment < 40min; moment += 1min)
+        EXPECT_EQ(north.sees(head_at(nan, moment)), Said{});
+
+    EXPECT_EQ(north.panel.standing().size(), 1U);
+}
+
+}  // namespace
+}  // namespace gyled::alarms

@@ -1,0 +1,217 @@
+#include "tests/alarms/scene.hpp"
+
+namespace gyled::alarms {
+namespace {
+
+TEST(Temperature, RingsOnceAfterTenMinutesAndSaysWhenItHasCooled) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(beer_at(21.0, 0min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(21.2, 9min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(21.3, 10min)), Said{"temperature_out_of_band raised"});
+    EXPECT_EQ(north.sees(beer_at(21.9, 60min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(20.1, 3h)), Said{});
+    EXPECT_EQ(north.sees(beer_at(20.0, 3h + 10min)), Said{"temperature_out_of_band cleared"});
+
+    ASSERT_EQ(north.phone.size(), 2U);
+    EXPECT_EQ(north.phone[0].title, "North is warm: 21.3 °C");
+    EXPECT_THAT(
+        north.phone[0].text,
+        testing::StartsWith("Beer at 21.3 °C, above 20.5 °C, the ferment stage's limit, for 10 min. First "));
+    EXPECT_EQ(north.phone[0].kind, Notice::Kind::raised);
+    EXPECT_EQ(north.phone[0].priority, Priority::high);
+    EXPECT_EQ(north.phone[1].title, "North is back at 20.0 °C");
+    EXPECT_EQ(north.phone[1].text, "Temperature is in its band again. Lasted 3 h 10 min, at worst 21.9 °C.");
+    EXPECT_EQ(north.phone[1].kind, Notice::Kind::over);
+    EXPECT_EQ(north.phone[1].thread, north.phone[0].thread);
+    EXPECT_NE(north.phone[1].id, north.phone[0].id);
+}
+
+TEST(Temperature, IsTwoSided) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(beer_at(17.0, 0min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(16.8, 10min)), Said{"temperature_out_of_band raised"});
+
+    EXPECT_EQ(north.phone[0].title, "North is cold: 16.8 °C");
+    EXPECT_EQ(north.log[0].value, 16.8);
+    EXPECT_EQ(north.log[0].limit, 18.0);
+}
+
+TEST(Temperature, TheEdgesBelongToTheBand) {
+    Watcher north;
+    for (const auto moment : {0min, 10min, 20min, 30min}) {
+        EXPECT_EQ(north.sees(beer_at(20.5, moment)), Said{});
+        EXPECT_EQ(north.sees(beer_at(18.0, moment + 5min)), Said{});
+    }
+}
+
+TEST(Temperature, ADoorLeftOpenForFiveMinutesIsNoNews) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(beer_at(23, 0min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(23, 5min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(20, 9min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(23, 12min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(23, 21min)), Said{}) << "the delay starts anew";
+    EXPECT_EQ(north.sees(beer_at(23, 22min)), Said{"temperature_out_of_band raised"});
+}
+
+TEST(Temperature, OneReadingHeldForEverIsNotTenMinutesOfWarmth) {
+    Watcher north;
+    Situation now = beer_at(23, 0min);
+    for (auto moment = 0min; moment <= 40min; moment += 1min) {
+        now.at = at(moment);
+        EXPECT_EQ(north.sees(now), Said{}) << moment.count();
+    }
+}
+
+TEST(Temperature, TheDeadbandKeepsItFromChattering) {
+    Watcher north;
+    (void)north.sees(beer_at(21, 0min));
+    ASSERT_EQ(north.sees(beer_at(21, 10min)), Said{"temperature_out_of_band raised"});
+
+    for (auto moment = 20min; moment < 10h;
+         moment += 10min) {  // up and down around the limit, never 0.3 below
+        EXPECT_EQ(north.sees(beer_at(20.3, moment)), Said{});
+        EXPECT_EQ(north.sees(beer_at(20.6, moment + 5min)), Said{});
+    }
+
+    EXPECT_EQ(north.phone.size(), 1U);
+}
+
+TEST(Temperature, AShortReturnDoesNotEndItNorRingAgain) {
+    Watcher north;
+    (void)north.sees(beer_at(21, 0min));
+    (void)north.sees(beer_at(21, 10min));
+
+    EXPECT_EQ(north.sees(beer_at(19, 20min)), Said{});
+    EXPECT_EQ(north.sees(beer_at(21, 23min)), Said{});
+    EXPECT_EQ(north.panel.standing().at(0).state, State::raised);
+}
+
+TEST(Temperature, ANewStageIsGivenTimeToReachItsBand) {
+    Watcher north;
+    const auto crash = [](double celsius, Duration moment) {
+        Situation now = beer_at(celsius, moment);
+        now.stage = StageKind::crash;
+        now.stage_since = at(0min);
+        now.temperature_band_c = brewing::Band{1, 3};
+        return now;
+    };
+
+    for (int hour = 0; hour <= 30; ++hour)
+        EXPECT_EQ(north.sees(crash(20 - 0.5 * hour, hour * 1h)), Said{}) << hour;
+    EXPECT_EQ(north.sees(crash(2.5, 36h)), Said{});
+    EXPECT_EQ(north.sees(crash(4.0, 37h)), Said{});
+    EXPECT_EQ(north.sees(crash(4.0, 37h + 10min)), Said{"temperature_out_of_band raised"})
+        << "it had been there";
+}
+
+TEST(Temperature, ANewStageThatMovesAwayFromItsBandRings) {
+    Watcher north;
+    const auto pitched = [](double celsius, Duration moment) {
+        Situation now = beer_at(celsius, moment);
+        now.stage_since = at(0min);
+        return now;
+    };
+
+    EXPECT_EQ(north.sees(pitched(21.5, 0min)), Said{});
+    EXPECT_EQ(north.sees(pitched(22.5, 20min)), Said{});
+    EXPECT_EQ(north.sees(pitched(23.6, 40min)), Said{});
+    EXPECT_EQ(north.sees(pitched(23.9, 50min)), Said{"temperature_out_of_band raised"});
+}
+
+TEST(Temperature, PitchedWarmAndNeverCooledRingsWithinHours) {
+    Watcher north;
+    Duration rang{};
+    for (auto moment = 0min; moment <= 4h && rang == 0min; moment += 5min) {
+        Situation now = beer_at(22, moment);
+        now.stage_since = at(0min);
+        if (!north.sees(now).empty()) rang = moment;
+    }
+    EXPECT_GT(rang, 2h);
+    EXPECT_LE(rang, 2h + 20min);
+}
+
+TEST(Temperature, AStageWithoutABandIsQuietAndEndsWhatStood) {
+    Watcher north;
+    (void)north.sees(beer_at(25, 0min));
+    ASSERT_EQ(north.sees(beer_at(25, 10min)), Said{"temperature_out_of_band raised"});
+
+    Situation now = beer_at(25, 11min);
+    now.temperature_band_c.reset();
+
+    EXPECT_EQ(north.sees(now), Said{"temperature_out_of_band cleared"});
+    EXPECT_EQ(north.phone.back().kind, Notice::Kind::over);
+    EXPECT_EQ(north.sees(now), Said{});
+}
+
+TEST(Temperature, NonsenseNeitherRingsNorClears) {
+    Watcher north;
+    for (const double nonsense : {nan, infinity, -infinity})
+        for (auto moment = 0min; moment < 60min; moment += 5min)
+            EXPECT_EQ(north.sees(beer_at(nonsense, moment)), Said{});
+
+    (void)north.sees(beer_at(25, 60min));
+    ASSERT_EQ(north.sees(beer_at(25, 70min)), Said{"temperature_out_of_band raised"});
+    for (const double nonsense : {nan, infinity, -infinity})
+        for (auto moment = 71min; moment < 100min; moment += 5min)
+            EXPECT_EQ(north.sees(beer_at(nonsense, moment)), Said{});
+
+    Situation upside_down = beer_at(25, 101min);
+    upside_down.temperature_band_c = brewing::Band{21, 18};
+    EXPECT_EQ(north.sees(upside_down), Said{"temperature_out_of_band cleared"}) << "that is no band";
+}
+
+TEST(Temperature, ANarrowBandCanStillBeReturnedTo) {
+    Watcher north;
+    const auto narrow = [](double celsius, Duration moment) {
+        Situation now = beer_at(celsius, moment);
+        now.temperature_band_c = brewing::Band{19.0, 19.2};
+        return now;
+    };
+    (void)north.sees(narrow(20, 0min));
+    ASSERT_EQ(north.sees(narrow(20, 10min)), Said{"temperature_out_of_band raised"});
+
+    EXPECT_EQ(north.sees(narrow(19.1, 20min)), Said{});
+    EXPECT_EQ(north.sees(narrow(19.1, 25min)), Said{"temperature_out_of_band cleared"});
+}
+
+TEST(HeatingShut, RingsAtOnceWhenAClosedKettleIsHot) {
+    Watcher north;
+    const auto boil = [](double celsius, double kpa, HeadSpace mode, Duration moment) {
+        Situation now = with(beer_at(celsius, moment), Quantity::head_pressure, kpa);
+        now.stage = StageKind::boil;
+        now.head_space = mode;
+        now.temperature_band_c.reset();
+        return now;
+    };
+
+    EXPECT_EQ(north.sees(boil(89, 0, HeadSpace::sealed, 0min)), Said{});
+    EXPECT_EQ(north.sees(boil(91, 0, HeadSpace::vented, 1min)), Said{});
+    EXPECT_EQ(north.sees(boil(100, 1, HeadSpace::vented, 2min)), Said{}) << "an open boil";
+    EXPECT_EQ(north.sees(boil(100, 11, HeadSpace::vented, 3min)), Said{"heating_shut raised"})
+        << "said to be open";
+    EXPECT_EQ(north.phone[0].priority, Priority::critical);
+    EXPECT_THAT(north.phone[0].text, testing::HasSubstr("Never block or cap the relief valve"));
+    EXPECT_EQ(north.sees(boil(100, 1, HeadSpace::vented, 4min)), Said{});
+    EXPECT_EQ(north.sees(boil(100, 1, HeadSpace::vented, 5min)), Said{"heating_shut cleared"});
+    EXPECT_EQ(north.sees(boil(91, 0, HeadSpace::sealed, 6min)), Said{"heating_shut raised"});
+    EXPECT_EQ(north.sees(boil(91, 0, HeadSpace::spunded, 7min)), Said{});
+    EXPECT_EQ(north.sees(boil(87, 0, HeadSpace::spunded, 8min)), Said{});
+    EXPECT_EQ(north.sees(boil(80, 0, HeadSpace::spunded, 9min)), Said{"heating_shut cleared"});
+}
+
+TEST(HeatingShut, AVentedKettleWithoutAGaugeIsTakenAtTheWord) {
+    Watcher north;
+    Situation now = beer_at(100, 0min);
+    now.stage = StageKind::boil;
+    now.temperature_band_c.reset();
+    now.latest.erase(Quantity::head_pressure);
+
+    EXPECT_EQ(north.sees(now), Said{});
+}
+
+}  // namespace
+}  // namespace gyled::alarms

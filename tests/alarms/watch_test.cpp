@@ -1,0 +1,182 @@
+// Are we still hearing anything? Silence of sensors and of the broker, and what the one explains of the
+// other.
+#include "tests/alarms/scene.hpp"
+
+namespace gyled::alarms {
+namespace {
+
+/// All sensors spoke last at `heard`, and it is now `moment`.
+Situation heard_last(Duration heard, Duration moment) {
+    Situation now = fermenting(heard);
+    now.at = at(moment);
+    return now;
+}
+Situation heard_last(std::string_view sensor, Duration heard, Duration moment) {
+    Situation now = fermenting(moment);
+    for (SensorSilence& one : now.sensors)
+        if (one.sensor == sensor) {
+            one.last_at = at(heard);
+            now.latest[one.measures].at = at(heard);
+        }
+    return now;
+}
+Situation watch(bool connected, Duration moment) {
+    Situation now;
+    now.at = at(moment);
+    now.broker_connected = connected;
+    return now;
+}
+
+TEST(SensorSilent, RingsForTheSensorThatFellSilent) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(fermenting(0min)), Said{});
+    EXPECT_EQ(north.sees(heard_last("north-gravity", 0min, 45min)), Said{});
+    EXPECT_EQ(north.sees(heard_last("north-gravity", 0min, 46min)),
+              Said{"sensor_silent/north-gravity raised"});
+    EXPECT_EQ(north.sees(heard_last("north-gravity", 0min, 5h)), Said{});
+    EXPECT_EQ(north.sees(fermenting(5h + 1min)), Said{"sensor_silent/north-gravity cleared"});
+
+    EXPECT_EQ(north.phone[0].title, "North: no gravity any more");
+    EXPECT_THAT(north.phone[0].text,
+                testing::StartsWith("Nothing from north-gravity since Sun 1 Mar 18:00."));
+    EXPECT_EQ(north.phone[1].title, "North: gravity is heard again");
+    EXPECT_EQ(north.log[0].alarm,
+              "north/sensor_silent/north-gravity/" +
+                  std::to_string(static_cast<long long>(brewing::unix_seconds(at(46min)))));
+}
+
+TEST(SensorSilent, OneDeadDeviceRingsOnce) {
+    Watcher north;
+    (void)north.sees(fermenting(0min));
+
+    const Said said = north.sees(heard_last(0min, 46min));
+
+    EXPECT_THAT(said, testing::ElementsAre("sensor_silent/north-temperature raised",
+                                           "sensor_silent/north-gravity raised silently",
+                                           "sensor_silent/north-pressure raised silently"));
+    EXPECT_EQ(north.phone.size(), 1U);
+    EXPECT_THAT(north.phone[0].text, testing::HasSubstr("silent too: north-gravity, north-pressure"));
+}
+
+TEST(SensorSilent, TheOneThatStaysSilentIsToldWhenTheOthersReturn) {
+    Watcher north;
+    (void)north.sees(fermenting(0min));
+    (void)north.sees(heard_last(0min, 46min));
+
+    EXPECT_THAT(north.sees(heard_last("north-pressure", 0min, 60min)),
+                testing::ElementsAre("sensor_silent/north-temperature cleared",
+                                     "sensor_silent/north-gravity cleared silently",
+                                     "sensor_silent/north-pressure raised"));
+}
+
+TEST(SensorSilent, OneThatNeverSpokeIsSilentSinceTheWatchBegan) {
+    Watcher north;
+    Situation now = fermenting(0min);
+    now.sensors[1].last_at.reset();
+    now.sensors[1].watched_since = at(0min);
+    (void)north.sees(now);
+
+    now = fermenting(46min);
+    now.sensors[1].last_at.reset();
+    now.sensors[1].watched_since = at(0min);
+
+    EXPECT_EQ(north.sees(now), Said{"sensor_silent/north-gravity raised"});
+    EXPECT_THAT(north.phone[0].text, testing::HasSubstr("since the watch began"));
+}
+
+TEST(SensorSilent, NobodyMissesASensorOfAnEmptyVesselNorAHydrometerBeforePitching) {
+    Watcher north;
+    (void)north.sees(fermenting(0min));
+    Situation empty = heard_last(0min, 5h);
+    empty.batch_name.reset();
+    empty.stage.reset();
+    EXPECT_EQ(north.sees(empty), Said{});
+
+    Situation mash = heard_last("north-gravity", -72h, 6h);
+    mash.stage = StageKind::mash;
+    EXPECT_EQ(north.sees(mash), Said{});
+}
+
+TEST(SensorSilent, AfterARestartEverybodyGetsTimeToSpeak) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(heard_last(-3h, 0min)), Said{}) << "we were away, not they";
+    EXPECT_EQ(north.sees(heard_last(-3h, 45min)), Said{});
+    EXPECT_EQ(north.sees(heard_last(-3h, 46min)).size(), 3U);
+}
+
+TEST(SensorSilent, ALostBrokerExplainsTheSilence) {
+    Watcher north;
+    (void)north.sees(fermenting(0min));
+    const auto cut_off = [](Duration moment) {
+        Situation now = heard_last(0min, moment);
+        now.broker_connected = false;
+        return now;
+    };
+
+    for (auto moment = 1min; moment < 6h; moment += 1min) EXPECT_EQ(north.sees(cut_off(moment)), Said{});
+    EXPECT_EQ(north.sees(heard_last(0min, 6h)), Said{}) << "just back: the sensors get their time to speak";
+    EXPECT_EQ(north.sees(heard_last("north-gravity", 0min, 6h + 44min)), Said{});
+    EXPECT_EQ(north.sees(heard_last("north-gravity", 0min, 6h + 46min)),
+              Said{"sensor_silent/north-gravity raised"});
+}
+
+TEST(SensorSilent, SuspendsTheRulesThatNeedIt) {
+    Watcher north;
+    (void)north.sees(beer_at(23, 0min));
+    ASSERT_EQ(north.sees(beer_at(23, 10min)), Said{"temperature_out_of_band raised"});
+
+    Situation now = beer_at(23, 10min);
+    for (auto moment = 11min; moment < 10h; moment += 7min) {
+        now.at = at(moment);
+        for (const std::string& said : north.sees(now))
+            EXPECT_THAT(said, testing::StartsWith("sensor_silent"));
+    }
+
+    ASSERT_GE(north.panel.standing().size(), 2U);
+    EXPECT_EQ(north.panel.standing()[0].last.rule, "temperature_out_of_band") << "it holds its state";
+}
+
+TEST(SensorSilent, NonsenseSensorsAreBorne) {
+    Watcher north;
+    Situation now = fermenting(0min);
+    now.sensors.push_back({});  // no name, no time, no patience
+    now.sensors.push_back({.sensor = "x",
+                           .measures = Quantity::gravity,
+                           .last_at = at(100h),
+                           .watched_since = at(0h),
+                           .silent_after = -5min});
+    now.sensors.push_back(now.sensors[0]);  // the same twice
+
+    EXPECT_EQ(north.sees(now), Said{});
+    now.at = at(200h);
+    (void)north.sees(now);
+    EXPECT_LE(north.phone.size(), 1U);
+}
+
+TEST(BrokerLost, IsAnAlarmOfTheWatchItself) {
+    Watcher gyled({}, lisbon(), "");
+
+    EXPECT_EQ(gyled.sees(watch(false, 0min)), Said{});
+    EXPECT_EQ(gyled.sees(watch(false, 1min)), Said{});
+    EXPECT_EQ(gyled.sees(watch(false, 2min)), Said{"broker_lost raised"});
+    EXPECT_EQ(gyled.sees(watch(false, 3h)), Said{});
+    EXPECT_EQ(gyled.sees(watch(true, 3h + 1min)), Said{});
+    EXPECT_EQ(gyled.sees(watch(true, 3h + 2min)), Said{"broker_lost cleared"});
+
+    EXPECT_EQ(gyled.phone[0].title, "Broker out of reach: nothing is being watched");
+    EXPECT_THAT(gyled.log[0].alarm, testing::StartsWith("watch/broker_lost/"));
+    EXPECT_EQ(gyled.phone[0].vessel, "");
+}
+
+TEST(BrokerLost, AShortInterruptionIsNoNews) {
+    Watcher gyled({}, lisbon(), "");
+    for (int n = 0; n < 50; ++n) {
+        EXPECT_EQ(gyled.sees(watch(false, n * 2min)), Said{});
+        EXPECT_EQ(gyled.sees(watch(true, n * 2min + 1min)), Said{});
+    }
+}
+
+}  // namespace
+}  // namespace gyled::alarms
