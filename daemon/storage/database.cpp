@@ -69,10 +69,12 @@ Statement::~Statement() {
 }
 
 int Statement::run() {
+    errno = 0;  // SQLite does not always tell what the system said
     const int code = sqlite3_step(statement_);
     if (code != SQLITE_DONE && code != SQLITE_ROW) {
+        const int system_error = errno;
         sqlite3_reset(statement_);
-        database_->fail(code, "cannot write");
+        database_->fail(code, "cannot write", system_error);
     }
     sqlite3_reset(statement_);
     return sqlite3_changes(database_->handle());
@@ -157,6 +159,7 @@ void Database::close() {
 }
 
 void Database::execute(const std::string& sql) {
+    errno = 0;
     const int code = sqlite3_exec(handle_, sql.c_str(), nullptr, nullptr, nullptr);
     if (code != SQLITE_OK) fail(code, "cannot carry out '" + sql.substr(0, sql.find('\n')) + "'");
 }
@@ -203,8 +206,8 @@ void Database::checkpoint() {
         fail(code, "cannot move the log into the store");
 }
 
-void Database::fail(int code, std::string_view while_doing) const {
-    const Kind kind = kind_of(code, handle_ != nullptr ? sqlite3_system_errno(handle_) : 0);
+void Database::fail(int code, std::string_view while_doing, int system_error) const {
+    const Kind kind = kind_of(code, system_error);
     const char* words = handle_ != nullptr ? sqlite3_errmsg(handle_) : sqlite3_errstr(code);
     throw StorageError{kind, path_,
                        fmt::format("{}: {}: {} ({}){}", path_, while_doing, words, code, remedy(kind))};

@@ -3,6 +3,7 @@
 /// it ourselves because it is one page, and because a cached statement with typed binding of times and
 /// optionals is all we need. Only storage/ includes this.
 
+#include <cerrno>
 #include <chrono>
 #include <cstdint>
 #include <optional>
@@ -107,7 +108,7 @@ public:
 
     [[nodiscard]] const std::string& path() const { return path_; }
     [[nodiscard]] sqlite3* handle() const { return handle_; }
-    [[noreturn]] void fail(int code, std::string_view while_doing) const;
+    [[noreturn]] void fail(int code, std::string_view while_doing, int system_error = errno) const;
     [[noreturn]] void fail(std::string_view while_doing) const;
 
 private:

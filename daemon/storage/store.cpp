@@ -217,6 +217,7 @@ void Store::checkpoint() {
 }
 
 void Store::close() {
+    if (database().handle() == nullptr) return;
     checkpoint();
     database().close();
 }
