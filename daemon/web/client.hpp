@@ -11,8 +11,8 @@ namespace gyled::web {
 
 struct ClientRequest {
     std::string method = "GET";
-    std::string target;                             ///< "/api/vessels", query included and already escaped
-    std::string body;                               ///< sent when not empty
+    std::string target{};                           ///< "/api/vessels", query included and already escaped
+    std::string body{};                             ///< sent when not empty
     std::string content_type = "application/json";  ///< of the body
     std::chrono::milliseconds timeout = std::chrono::seconds{10};
 };
@@ -20,7 +20,7 @@ struct ClientRequest {
 struct ClientResponse {
     int status = 0;
     std::string content_type;
-    std::string body;
+    std::string body{};
 };
 
 /// One request, one answer (any status is an answer). The error is a sentence with the socket's path in it:

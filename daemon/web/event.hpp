@@ -6,6 +6,7 @@
 #include <string>
 
 #include "daemon/alarms/alarm.hpp"
+#include "daemon/brewing/face.hpp"
 
 namespace gyled::web {
 
@@ -18,11 +19,11 @@ struct Event {
     std::string vessel;
     std::optional<alarms::Transition> transition;
 
-    [[nodiscard]] static Event vessel_changed(std::string id) { return {Kind::vessel, std::move(id), {}}; }
-    [[nodiscard]] static Event alarm(alarms::Transition t) {
-        std::string vessel = t.vessel;
-        return {Kind::alarm, std::move(vessel), std::move(t)};
-    }
+    [[nodiscard]] static Event vessel_changed(std::string id);
+    [[nodiscard]] static Event alarm(alarms::Transition t);
 };
+
+/// As it travels: one message of an event stream (WHATWG HTML, server-sent events), "vessel" or "alarm".
+[[nodiscard]] std::string event_text(const Event& event, const brewing::Face& face);
 
 }  // namespace gyled::web

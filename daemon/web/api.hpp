@@ -1,0 +1,15 @@
+#pragma once
+/// What the server answers, without a socket in sight: a request in, a reply out.
+
+#include "daemon/web/message.hpp"
+
+namespace gyled::web {
+
+/// Answers any request: the API, the metrics, the page's files; a problem document for all else. Whoever asks
+/// has been let in already (guard.hpp): a POST is carried out. Never throws on what a stranger sends.
+[[nodiscard]] Reply answer(const Request& request, Backend& backend);
+
+/// Does this method change something? Those need the token over TCP.
+[[nodiscard]] bool is_write(std::string_view method);
+
+}  // namespace gyled::web

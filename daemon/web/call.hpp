@@ -1,0 +1,50 @@
+#pragma once
+/// Within the API: one matched request on its way to its handler.
+
+#include "daemon/web/json.hpp"
+#include "daemon/web/message.hpp"
+#include "daemon/web/target.hpp"
+
+namespace gyled::web {
+
+struct Call {
+    const Request& request;
+    std::string id;  ///< what stood for {id} in the route
+    std::map<std::string, std::string> query;
+    Backend& backend;
+};
+
+[[nodiscard]] inline Reply json_reply(const Json& document) {
+    return {.body = text(document)};
+}
+
+/// A moment as people and programs write it: RFC 3339, or Unix milliseconds. From 1970 to 2200.
+[[nodiscard]] std::optional<Timestamp> parse_moment(std::string_view text);
+/// A whole number between the two, both included.
+[[nodiscard]] std::optional<std::size_t> parse_count(std::string_view text, std::size_t least,
+                                                     std::size_t most);
+/// The vessel's view, if there is such a vessel.
+[[nodiscard]] std::optional<cellar::VesselView> find_vessel(const Call& call);
+[[nodiscard]] Reply no_such_vessel(const Call& call);
+
+// reading (reads.cpp)
+[[nodiscard]] Reply index_reply(const Call& call);
+[[nodiscard]] Reply vessels_reply(const Call& call);
+[[nodiscard]] Reply vessel_reply(const Call& call);
+[[nodiscard]] Reply trend_reply(const Call& call);
+[[nodiscard]] Reply batches_reply(const Call& call);
+[[nodiscard]] Reply alarms_reply(const Call& call);
+[[nodiscard]] Reply sensors_reply(const Call& call);
+[[nodiscard]] Reply health_reply(const Call& call);
+[[nodiscard]] Reply metrics_reply(const Call& call);
+[[nodiscard]] Reply events_reply(const Call& call);
+
+// writing (writes.cpp)
+[[nodiscard]] Reply start_batch(const Call& call);
+[[nodiscard]] Reply end_batch(const Call& call);
+[[nodiscard]] Reply enter_stage(const Call& call);
+[[nodiscard]] Reply take_measurement(const Call& call);
+[[nodiscard]] Reply acknowledge(const Call& call);
+[[nodiscard]] Reply shelve(const Call& call);
+
+}  // namespace gyled::web

@@ -1,0 +1,23 @@
+#include "daemon/web/event.hpp"
+
+#include "daemon/web/view_json.hpp"
+
+namespace gyled::web {
+
+Event Event::vessel_changed(std::string id) {
+    return {Kind::vessel, std::move(id), {}};
+}
+
+Event Event::alarm(alarms::Transition t) {
+    std::string vessel = t.vessel;
+    return {Kind::alarm, std::move(vessel), std::move(t)};
+}
+
+std::string event_text(const Event& event, const brewing::Face& face) {
+    // JSON text holds no raw line break, so one data line is enough.
+    if (event.kind == Event::Kind::alarm && event.transition)
+        return "event: alarm\ndata: " + text(alarm_json(*event.transition, face)) + "\n\n";
+    return "event: vessel\ndata: " + text(Json{{"id", event.vessel}}) + "\n\n";
+}
+
+}  // namespace gyled::web

@@ -1,0 +1,70 @@
+#pragma once
+/// One open connection: reads requests, asks the API, writes replies, or becomes an event stream.
+
+#include <boost/asio/awaitable.hpp>
+#include <boost/asio/generic/stream_protocol.hpp>
+#include <boost/beast/core/basic_stream.hpp>
+#include <boost/beast/core/flat_buffer.hpp>
+#include <boost/beast/http/parser.hpp>
+#include <boost/beast/http/string_body.hpp>
+#include <memory>
+#include <set>
+
+#include "daemon/web/guard.hpp"
+#include "daemon/web/message.hpp"
+#include "daemon/web/server.hpp"
+#include "daemon/web/subscribers.hpp"
+
+namespace gyled::web {
+
+class Session;
+
+/// What all sessions share. Outlives them: each holds it.
+struct Desk {
+    Backend& backend;
+    Settings settings;
+    TokenCheck tokens;
+    Subscribers subscribers;
+    std::set<Session*> sessions;
+    bool is_closing = false;  ///< from then on nobody touches the backend
+};
+
+/// How somebody came in.
+enum class Door { tcp, unix_socket };
+
+class Session : public std::enable_shared_from_this<Session> {
+public:
+    using Stream = boost::beast::basic_stream<boost::asio::generic::stream_protocol>;
+
+    Session(std::shared_ptr<Desk> desk, Stream::socket_type socket, Door door, std::string address);
+    ~Session();
+    Session(const Session&) = delete;
+    Session& operator=(const Session&) = delete;
+
+    /// Serves until somebody has had enough. Never throws.
+    [[nodiscard]] boost::asio::awaitable<void> run();
+    void close();
+    [[nodiscard]] Door door() const { return door_; }
+
+private:
+    using Parser = boost::beast::http::request_parser<boost::beast::http::string_body>;
+    using Header = boost::beast::http::request_header<>;
+
+    /// Reads one request and replies. False when the connection has come to its end.
+    boost::asio::awaitable<bool> serve_one();
+    /// Why this request must not be answered, from its header alone.
+    [[nodiscard]] std::optional<Reply> refusal(const Header& header);
+    [[nodiscard]] Reply answer_to(Parser& parser);
+    boost::asio::awaitable<void> send(Reply reply, const Header& header, unsigned version, bool keep_alive);
+    boost::asio::awaitable<void> stream_events(unsigned version);
+    /// Says goodbye so that the reply is not lost to bytes that nobody read.
+    boost::asio::awaitable<void> linger();
+
+    std::shared_ptr<Desk> desk_;
+    Stream stream_;
+    Door door_;
+    std::string address_;
+    boost::beast::flat_buffer buffer_;
+};
+
+}  // namespace gyled::web
