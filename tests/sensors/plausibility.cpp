@@ -184,6 +184,17 @@ TEST(EventTime, ComparesALateReadingWithItsNeighboursOnly) {
     EXPECT_EQ(reason(dated(intake, evening + 2min, 1.080, later)), "impossible_jump");
 }
 
+TEST(Jump, ABackfillInBetweenDoesNotForgetTheDoubt) {
+    Intake intake{{dated_hydrometer()}};
+    const Timestamp later = evening + 24h;
+    (void)dated(intake, evening, 1.048, later);
+    (void)dated(intake, later, 1.040, later);
+    EXPECT_EQ(reason(dated(intake, later + 1min, 1.070, later)), "impossible_jump");
+    EXPECT_EQ(reason(dated(intake, later + 2min, 1.070, later)), "impossible_jump");
+    EXPECT_EQ(accepted_value(dated(intake, evening + 1h, 1.047, later)), 1.047);
+    EXPECT_EQ(accepted_value(dated(intake, later + 2min - 1s, 1.070, later)), 1.070);
+}
+
 TEST(Jump, IsNotProvedByDeliveringTheSameReadingAgain) {
     Intake intake{{dated_hydrometer()}};
     (void)dated(intake, evening, 1.048, evening);
@@ -244,6 +255,14 @@ TEST(OneWire, WithNothingToCompareThePowerUpValueMustComeThreeTimes) {
     EXPECT_EQ(cold(30s, 85.0), "sensor_power_up");
 }
 
+TEST(OneWire, ThePowerUpValuesThatProveThemselvesComeInARow) {
+    Told told{thermometer()};
+    EXPECT_EQ(told(0s, 85.0), "sensor_power_up");
+    EXPECT_EQ(told(15s, 85.0), "sensor_power_up");
+    EXPECT_EQ(told(30s, 120.0), "out_of_range");
+    EXPECT_EQ(told(45s, 85.0), "sensor_power_up");
+}
+
 TEST(OneWire, MinusOneHundredTwentySevenIsNoDevice) {
     EXPECT_EQ(Told{thermometer()}(0s, -127), "no_device");
     EXPECT_EQ(Told{thermometer()}(0s, -127.5), "out_of_range");
@@ -277,6 +296,17 @@ TEST(Stuck, IsNotSaidOfASensorThatNeverMoved) {
     Told told{pressure_gauge()};
     for (int i = 0; i < 72; ++i) EXPECT_EQ(told(i * 1h, 0.0), "accepted") << "a vented vessel";
     EXPECT_FALSE(told.intake.health()[0].stuck);
+}
+
+TEST(Stuck, IsJudgedByTheLatestReadingsWhateverComesLate) {
+    Intake intake{{dated_hydrometer()}};
+    const Timestamp later = evening + 30h;
+    for (int i = 0; i < 4; ++i) (void)dated(intake, evening + i * 1h, 1.020 - 0.001 * i, later);
+    for (int i = 4; i < 30; ++i) (void)dated(intake, evening + i * 1h, 1.017, later);
+    ASSERT_TRUE(intake.health()[0].stuck);
+
+    EXPECT_EQ(accepted_value(dated(intake, evening + 30min, 1.0195, later)), 1.0195);
+    EXPECT_TRUE(intake.health()[0].stuck);
 }
 
 TEST(Duplicate, OfOneTimeIsOneReadingWhateverItSays) {
