@@ -1,0 +1,60 @@
+#pragma once
+/// The bounded queue between Paho's thread, which puts, and the main thread, which drains. Knows nothing of
+/// MQTT.
+
+#include <atomic>
+#include <condition_variable>
+#include <deque>
+#include <functional>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/mqtt/source.hpp"
+#include "daemon/mqtt/spool.hpp"
+
+namespace gyled::mqtt {
+
+class Inbox {
+public:
+    /// Puts what the spool kept from earlier runs at the front of the queue. Throws what Spool's constructor
+    /// throws.
+    Inbox(const Settings& settings, std::function<void()> wake);
+
+    /// Paho's thread: spools and queues one message; waits while the queue is full. When this returns, the
+    /// message may be acknowledged. Never throws.
+    void put(Message message) noexcept;
+    /// Any thread: tells the main thread of a change.
+    void note(Event event) noexcept;
+    /// From now on nobody waits for room: the end is near, and what has arrived is kept.
+    void stop_waiting();
+
+    [[nodiscard]] Batch drain(std::size_t max);
+    void release(std::uint64_t batch);
+    [[nodiscard]] std::vector<Event> take_events();
+    /// The inbox's part of the figures.
+    [[nodiscard]] Figures figures() const;
+
+private:
+    void wait_for_room();
+    void spool(const Message& message);
+
+    const std::size_t queue_bound_, payload_limit_;
+    const std::function<void()> wake_;
+    std::optional<Spool> spool_;
+
+    std::mutex turn_;  ///< one message at a time, so that spool and queue agree on the order
+    std::uint64_t sequence_last_put_ = 0;
+    bool spool_works_ = true;
+
+    mutable std::mutex mutex_;  ///< guards what follows; held for moments only
+    std::condition_variable room_;
+    std::deque<Message> queue_;
+    std::uint64_t sequence_last_drained_ = 0;
+    std::vector<Event> events_;
+    bool waiting_allowed_ = true;
+    Figures figures_;
+};
+
+}  // namespace gyled::mqtt
