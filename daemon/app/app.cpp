@@ -200,7 +200,9 @@ struct App::State {
                 spdlog::error("what the batch taught could not be kept: {}", error.what());
             }
         }
-        if (ledger.commit(now)) release();
+        if (!ledger.commit(now)) return;
+        release();
+        deliveries.offer_due();
     }
 
     void release() {
@@ -315,6 +317,7 @@ struct App::State {
         timer.cancel();
         server.stop();
         deliveries.stop();
+        loop.poll();  // writes down what the courier reported last
         try {
             store.checkpoint();
         } catch (const storage::StorageError& error) {
@@ -357,7 +360,8 @@ void App::start() {
     state.take_effects(state.core.advance_to(state.clock()));
     state.server.start();
     state.source->start();
-    state.drain();  // what the spool kept
+    state.drain();                 // what the spool kept
+    state.deliveries.offer_due();  // what the last run could not deliver
     state.schedule();
     state.lifesigns.ready();
 }

@@ -94,8 +94,8 @@ struct BatchEstimator::Impl {
         if (const auto air = gather(barometric_pressure.between(from, to)))
             fold.ambient = brewing::Pressure::from_kpa_absolute(air->value);
         if (!fold.beer_c) return;
-        const auto produced = fold.gravity.co2_produced_volumes(from, to);
-        const double share = static_cast<double>(gas_step.count()) / static_cast<double>((to - from).count());
+        const auto produced = fold.gravity.co2_volumes_per_hour();
+        constexpr double hours = brewing::hours_between(Timestamp{}, Timestamp{gas_step});
         for (Timestamp t = from; t < to; t += gas_step) {
             const auto here = gather(beer_temperature.between(t, t + gas_step));
             const auto head = gather(head_pressure.between(t, t + gas_step));
@@ -108,10 +108,10 @@ struct BatchEstimator::Impl {
             step.head_space = stage.head_space;
             step.set_kpa = stage.head_pressure_kpa;
             if (produced) {
-                step.produced_volumes = std::max(0.0, produced->value) * share;
-                step.produced_sigma = (produced->high - produced->low) / 3.29 * share;
+                step.produced_volumes = std::max(0.0, produced->value) * hours;
+                step.produced_sigma = (produced->high - produced->low) / 3.29 * hours;
+                step.fermenting = produced->value > 0.004;
             }
-            step.fermenting = step.produced_volumes * 12 > 0.004;  // volumes an hour
             fold.gas.step(step);
         }
     }

@@ -1,0 +1,115 @@
+#include "daemon/app/deliveries.hpp"
+
+#include <spdlog/spdlog.h>
+
+#include <boost/asio/post.hpp>
+#include <stdexcept>
+
+#include "daemon/app/translate.hpp"
+#include "daemon/notify/courier.hpp"
+#include "daemon/notify/push.hpp"
+#include "daemon/notify/webhook.hpp"
+
+namespace gyled::app {
+namespace {
+
+using namespace std::chrono_literals;
+
+/// The courier keeps the order among what it knows, so it is told of everything that is pending, due or not.
+constexpr auto all_that_pends = std::chrono::hours{24 * 365};
+constexpr std::size_t offered_at_once = 10'000;
+
+std::unique_ptr<notify::Messenger> messenger(const config::Messenger& m) {
+    const std::string token = secret_text(m.token, "[[messenger]] " + m.name + " token");
+    switch (m.kind) {
+        case config::Messenger::Kind::push:
+            return std::make_unique<notify::PushMessenger>(
+                notify::PushSettings{m.url, m.topic, token, m.click_url, m.timeout});
+        case config::Messenger::Kind::webhook:
+            return std::make_unique<notify::WebhookMessenger>(notify::WebhookSettings{
+                m.url, m.method, m.content_type, m.headers, m.body, token, m.timeout});
+        case config::Messenger::Kind::mail:
+        case config::Messenger::Kind::mqtt:
+            break;
+    }
+    throw std::runtime_error("[[messenger]] " + m.name + ": this kind is not available");
+}
+
+notify::Courier::Messengers messengers(const config::Config& config) {
+    notify::Courier::Messengers all;
+    for (const config::Messenger& m : config.messengers) all.emplace(m.name, messenger(m));
+    return all;
+}
+
+}  // namespace
+
+struct Deliveries::State {
+    State(boost::asio::io_context& l, storage::Store& s, const config::Config& config,
+          std::function<brewing::Timestamp()> time)
+        : loop{l},
+          store{s},
+          clock{std::move(time)},
+          courier{messengers(config), [this](const notify::Report& report) {
+                      boost::asio::post(loop, [this, report] { write_down(report); });
+                  }} {}
+
+    void write_down(const notify::Report& report) {
+        using Kind = notify::Report::Kind;
+        try {
+            switch (report.kind) {
+                case Kind::delivered:
+                    store.delivered(report.id, report.at);
+                    ++delivered;
+                    spdlog::info("told {} (try {})", report.messenger, report.attempts);
+                    break;
+                case Kind::retry:
+                    store.retry(report.id, report.next_try, report.attempts, report.words);
+                    if (report.attempts == 1 || report.attempts % 10 == 0)
+                        spdlog::warn("{} not reached (try {}): {}; trying on", report.messenger,
+                                     report.attempts, report.words);
+                    break;
+                case Kind::gave_up:
+                    store.gave_up(report.id, report.at, report.words);
+                    ++failed;
+                    spdlog::error("{}: a message is given up: {}", report.messenger, report.words);
+                    break;
+            }
+        } catch (const storage::StorageError& error) {
+            spdlog::error("{}", error.what());
+        }
+    }
+
+    boost::asio::io_context& loop;
+    storage::Store& store;
+    std::function<brewing::Timestamp()> clock;
+    std::uint64_t delivered = 0, failed = 0;
+    notify::Courier courier;  ///< last: its threads end before the rest goes
+};
+
+Deliveries::Deliveries(boost::asio::io_context& loop, storage::Store& store, const config::Config& config,
+                       std::function<brewing::Timestamp()> clock)
+    : state_{std::make_unique<State>(loop, store, config, std::move(clock))} {}
+Deliveries::~Deliveries() = default;
+
+void Deliveries::offer_due() {
+    try {
+        for (storage::OutboxEntry& entry :
+             state_->store.due(state_->clock() + all_that_pends, offered_at_once))
+            state_->courier.offer({entry.id, std::move(entry.messenger), std::move(entry.notice),
+                                   entry.attempts, entry.next_try});
+    } catch (const storage::StorageError& error) {
+        spdlog::error("{}", error.what());
+    }
+}
+
+void Deliveries::stop() {
+    state_->courier.stop(2s);
+}
+std::uint64_t Deliveries::delivered() const {
+    return state_->delivered;
+}
+std::uint64_t Deliveries::failed() const {
+    return state_->failed;
+}
+
+}  // namespace gyled::app
