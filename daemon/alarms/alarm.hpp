@@ -49,9 +49,9 @@ struct Notice {
     Kind kind{};
     std::string vessel;
     std::string rule;
-    Priority priority{};
-    std::string title;  ///< at most 60 characters
-    std::string text;   ///< what, how much, since when, what it may mean, what to do first; caution where due
+    Priority priority{};  ///< of the alarm; "over" keeps it, so that it reaches whom the beginning reached
+    std::string title;    ///< at most 60 characters
+    std::string text;  ///< what, how much, since when, what it may mean, what to do first; caution where due
     Timestamp at;
 };
 [[nodiscard]] std::string_view name(Notice::Kind k);

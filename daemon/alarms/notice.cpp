@@ -20,19 +20,21 @@ std::optional<Notice> notice_for(const Transition& transition) {
     if (!transition.rings) return std::nullopt;
     if (transition.state != State::raised && transition.state != State::normal) return std::nullopt;
     const bool begins = transition.state == State::raised;
-    Notice notice{.id = {},
-                  .thread = transition.alarm,
-                  .kind = is_information(transition.rule) ? Notice::Kind::information
-                          : begins                        ? Notice::Kind::raised
-                                                          : Notice::Kind::over,
-                  .vessel = transition.vessel,
-                  .rule = transition.rule,
-                  .priority = begins ? transition.priority : Priority::low,
-                  .title = transition.title,
-                  .text = transition.text,
-                  .at = transition.at};
+    Notice notice{
+        .id = {},
+        .thread = transition.alarm,
+        .kind = is_information(transition.rule) ? Notice::Kind::information
+                : begins                        ? Notice::Kind::raised
+                                                : Notice::Kind::over,
+        .vessel = transition.vessel,
+        .rule = transition.rule,
+        .priority = transition.priority,  // also when over: whoever was urgent enough to hear the beginning
+        .title = transition.title,
+        .text = transition.text,
+        .at = transition.at};
     const auto seconds = std::chrono::floor<std::chrono::seconds>(transition.at).time_since_epoch().count();
-    notice.id = transition.alarm + (begins ? "/raised/" : "/over/") + std::to_string(seconds);
+    notice.id = transition.alarm + (begins ? "/" + std::string(name(transition.priority)) : "/over") + "/" +
+                std::to_string(seconds);
     const std::string_view advice = begins ? first_aid(transition.rule) : std::string_view{};
     if (!advice.empty()) notice.text.append(" ").append(advice);
     return notice;

@@ -1,0 +1,52 @@
+#pragma once
+/// Carries parcels to the messengers, each on a thread of its own, so that one receiver out of reach delays
+/// no other.
+
+#include <functional>
+#include <map>
+#include <memory>
+#include <string>
+
+#include "daemon/notify/post_bag.hpp"
+
+namespace gyled::notify {
+
+/// The courier never touches the outbox: the main loop offers what the outbox holds, and gets a report for
+/// each try to write down. At the start offer *everything* that is pending, whenever its next try: order can
+/// only be kept among what the courier knows. From then on the courier itself tries again; a parcel leaves it
+/// by `delivered` or `gave_up`. What was not settled when the courier stops is simply still pending in the
+/// outbox.
+class Courier {
+public:
+    using Messengers = std::map<std::string, std::unique_ptr<Messenger>>;
+    /// Called on a messenger's thread, or within `offer`; must be quick and not throw: post it to the main
+    /// loop.
+    using OnReport = std::function<void(const Report&)>;
+    struct Options {
+        BackOff back_off{};
+        std::uint64_t seed = 1;            ///< of the jitter
+        std::function<Timestamp()> now{};  ///< empty: the system clock
+    };
+
+    Courier(Messengers messengers, OnReport on_report, Options options);
+    Courier(Messengers messengers, OnReport on_report);
+    ~Courier();  ///< stops at once
+    Courier(const Courier&) = delete;
+    Courier& operator=(const Courier&) = delete;
+
+    /// Thread: any. A parcel that the courier has already is not taken twice (false). One for a messenger
+    /// that does not exist is given up at once.
+    bool offer(Parcel parcel);
+    /// Delivers what is due within `patience`, then hangs up and joins. No report comes after it returns.
+    void stop(Duration patience);
+    /// Parcels not yet delivered or given up. Thread: any.
+    [[nodiscard]] std::size_t pending() const;
+
+private:
+    class Round;
+    OnReport on_report_;
+    std::function<Timestamp()> now_;
+    std::map<std::string, std::unique_ptr<Round>> rounds_;
+};
+
+}  // namespace gyled::notify
