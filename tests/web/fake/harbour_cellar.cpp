@@ -1,0 +1,356 @@
+#include "tests/web/fake/harbour_cellar.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <stdexcept>
+
+namespace gyled::web {
+namespace {
+
+using brewing::Estimate;
+using brewing::Quantity;
+using namespace std::chrono_literals;
+
+Timestamp day(double d) {
+    return harbour_mild::start + brewing::hours(24 * d);
+}
+
+double seconds(double d) {
+    return brewing::unix_seconds(day(d));
+}
+
+cellar::BatchPlan harbour_mild_plan() {
+    using cellar::HeadSpace;
+    using cellar::StageEnd;
+    using cellar::StageKind;
+    cellar::BatchPlan plan;
+    plan.name = "Harbour Mild";
+    plan.vessel = "north";
+    plan.volume_l = 21;
+    plan.original_gravity = 1.041;
+    plan.expected_final_gravity = 1.011;
+    plan.culture_name = "cellar ale";
+    plan.target_co2_volumes = 2.1;
+    plan.stages = {
+        {.kind = StageKind::ferment,
+         .start = day(0),
+         .temperature_c = cellar::Band{18, 20.5},
+         .pressure_kpa = cellar::Band{-2, 90},
+         .head_space = HeadSpace::spunded,
+         .head_pressure_kpa = 75,
+         .end = {.when = StageEnd::When::terminal_gravity, .temperature_c = {}, .duration = {}}},
+        {.kind = StageKind::rest,
+         .start = {},
+         .temperature_c = cellar::Band{19.5, 22},
+         .pressure_kpa = cellar::Band{40, 90},
+         .head_space = HeadSpace::spunded,
+         .head_pressure_kpa = 75,
+         .end = {.when = StageEnd::When::time_in_band, .temperature_c = {}, .duration = 48h}},
+        {.kind = StageKind::crash,
+         .start = {},
+         .temperature_c = cellar::Band{1, 20},
+         .pressure_kpa = cellar::Band{10, 90},
+         .head_space = HeadSpace::sealed,
+         .head_pressure_kpa = {},
+         .end = {.when = StageEnd::When::temperature_reached, .temperature_c = 3, .duration = {}}},
+        {.kind = StageKind::carbonate,
+         .start = {},
+         .temperature_c = cellar::Band{1.5, 4},
+         .pressure_kpa = cellar::Band{70, 100},
+         .head_space = HeadSpace::supplied,
+         .head_pressure_kpa = 84,
+         .end = {.when = StageEnd::When::carbonated, .temperature_c = {}, .duration = {}}},
+        {.kind = StageKind::serve,
+         .start = {},
+         .temperature_c = cellar::Band{4, 8},
+         .pressure_kpa = cellar::Band{60, 110},
+         .head_space = HeadSpace::supplied,
+         .head_pressure_kpa = 80,
+         .end = {}},
+    };
+    return plan;
+}
+
+cellar::VesselView north() {
+    cellar::VesselView v;
+    v.spec = {.id = "north",
+              .name = "North",
+              .total_volume_l = 26,
+              .working_pressure_kpa = 200,
+              .relief_pressure_kpa = 180,
+              .weakest_fitting_kpa = {},
+              .vacuum_limit_kpa = -5,
+              .warmest_c = 25,
+              .heater_kw = {}};
+    v.at = harbour_mild::end;
+    v.batch = cellar::BatchView{
+        .id = "harbour-mild-2026-03-01",
+        .name = "Harbour Mild",
+        .plan = harbour_mild_plan(),
+        .started = day(0),
+        .stage_index = 3,
+        .stage_since = day(8),
+        .facts = {{.kind = estimation::FactKind::fermentation_started,
+                   .at = day(0.6),
+                   .evidence = "The gravity fell by 0.0014 in 9 h.",
+                   .revoked = false,
+                   .revoked_at = {},
+                   .revoked_because = {}},
+                  {.kind = estimation::FactKind::fermentation_finished,
+                   .at = day(4.4),
+                   .evidence =
+                       "The gravity moved by less than 0.0003 in 24 h and lies where it was expected.",
+                   .revoked = false,
+                   .revoked_at = {},
+                   .revoked_because = {}}},
+        .next_stage = "serve"};
+    const auto latest = [&](Quantity q, brewing::Duration ago) {
+        v.latest[q] = {harbour_mild::measured(q, v.at - ago), v.at - ago};
+    };
+    latest(Quantity::beer_temperature, 2min);
+    latest(Quantity::head_pressure, 1min);
+    latest(Quantity::gravity, 12min);
+    latest(Quantity::room_temperature, 3min);
+    for (const Quantity q : brewing::all_quantities())
+        if (const auto estimate = harbour_mild::estimated(q, v.at)) v.estimates[q] = *estimate;
+    v.estimates[Quantity::final_gravity] = {1.0108, 1.0104, 1.0112};
+    v.estimates[Quantity::apparent_attenuation] = {73.1, 71.9, 74.3};
+    v.estimates[Quantity::real_attenuation] = {59.9, 58.9, 60.9};
+    v.estimates[Quantity::alcohol_by_volume] = {3.97, 3.84, 4.1};
+    v.estimates[Quantity::carbonated_time] = {seconds(13.4), seconds(12.9), seconds(14.6)};
+    v.estimates[Quantity::pressure_headroom] = {97, 94, 100};
+    v.estimates[Quantity::limit_time] = {std::numeric_limits<double>::infinity(),
+                                         std::numeric_limits<double>::infinity(),
+                                         std::numeric_limits<double>::infinity()};
+    v.estimates_at = v.at - 1min;
+    v.sentence =
+        "Harbour Mild, carbonating at 2.5 °C: 2.00 of 2.10 volumes, ready about Sun 15 Mar 03:36; "
+        "pressure well below the limit.";
+    return v;
+}
+
+cellar::VesselView south() {
+    cellar::VesselView v;
+    v.spec = {.id = "south",
+              .name = "South",
+              .total_volume_l = 26,
+              .working_pressure_kpa = 150,
+              .relief_pressure_kpa = 140,
+              .weakest_fitting_kpa = 140,
+              .vacuum_limit_kpa = 0,
+              .warmest_c = 25,
+              .heater_kw = {}};
+    v.at = harbour_mild::end;
+    cellar::BatchPlan plan = harbour_mild_plan();
+    plan.name = "Breakwater Porter";
+    plan.vessel = "south";
+    plan.original_gravity = 1.052;
+    plan.expected_final_gravity = 1.014;
+    v.batch = cellar::BatchView{.id = "breakwater-porter-2026-03-10",
+                                .name = "Breakwater Porter",
+                                .plan = plan,
+                                .started = day(9.2),
+                                .stage_index = 0,
+                                .stage_since = day(9.2),
+                                .facts = {},
+                                .next_stage = "rest"};
+    v.latest[Quantity::beer_temperature] = {20.1, v.at - 2min};
+    v.latest[Quantity::head_pressure] = {118.4, v.at - 1min};
+    v.latest[Quantity::gravity] = {1.0236, v.at - 3h - 20min};
+    v.estimates[Quantity::gravity_now] = {1.0221, 1.0202, 1.0239};
+    v.estimates[Quantity::final_gravity] = {1.0142, 1.0121, 1.0166};
+    v.estimates[Quantity::finish_time] = {seconds(13.9), seconds(13.3), seconds(14.9)};
+    v.estimates[Quantity::alcohol_by_volume] = {3.93, 3.7, 4.15};
+    v.estimates[Quantity::apparent_attenuation] = {56.4, 52.9, 59.8};
+    v.estimates[Quantity::co2_volumes] = {1.62, 1.48, 1.75};
+    v.estimates[Quantity::pressure_headroom] = {21.6, 19.5, 23.7};
+    v.estimates[Quantity::limit_time] = {seconds(12.15), seconds(12.11), seconds(12.22)};
+    v.estimates_at = v.at - 1min;
+    const alarms::Transition rising{
+        .alarm = "south/pressure_rising_to_limit/1773423000",
+        .vessel = "south",
+        .rule = "pressure_rising_to_limit",
+        .subject = "",
+        .state = alarms::State::raised,
+        .priority = alarms::Priority::critical,
+        .at = v.at - 30min,
+        .raised_at = v.at - 30min,
+        .title = "South: pressure heads for its limit",
+        .text =
+            "South is at 1.18 bar and rising 0.06 bar per hour: it would reach its limit of 1.40 bar at "
+            "Fri 13 Mar 21:36. Open the blow-off slowly, stand clear of it, and let air into the room.",
+        .value = 118.4,
+        .limit = 140.0};
+    alarms::Transition silent = rising;
+    silent.alarm = "south/sensor_silent/south_gravity/1773416400";
+    silent.rule = "sensor_silent";
+    silent.subject = "south_gravity";
+    silent.priority = alarms::Priority::low;
+    silent.at = silent.raised_at = v.at - 2h - 35min;
+    silent.title = "South: gravity sensor silent";
+    silent.text = "The gravity sensor of South has been silent since Fri 13 Mar 14:40. Look at its battery.";
+    silent.value = silent.limit = std::nullopt;
+    v.alarms = {{rising, std::nullopt}, {silent, std::nullopt}};
+    v.sentence =
+        "Breakwater Porter, fermenting at 20.1 °C: 1.022, done about Sun 15 Mar 15:36. "
+        "Not safe to leave: the pressure would reach the limit at Fri 13 Mar 21:36.";
+    return v;
+}
+
+sensors::SensorHealth sensor(std::string id, std::string vessel, Quantity q, const cellar::VesselView& view) {
+    sensors::SensorHealth s;
+    s.topic = "cellar/" + vessel + "/" + std::string{brewing::name(q)};
+    s.id = std::move(id);
+    s.vessel = std::move(vessel);
+    s.measures = q;
+    s.accepted = 11'520;
+    const auto latest = view.latest.find(q);
+    if (latest != view.latest.end()) {
+        s.last_at = latest->second.at;
+        s.last_value = latest->second.value;
+    }
+    return s;
+}
+
+}  // namespace
+
+HarbourCellar::HarbourCellar() : views{north(), south()} {
+    sensor_health = {sensor("north_temperature", "north", Quantity::beer_temperature, views[0]),
+                     sensor("north_gravity", "north", Quantity::gravity, views[0]),
+                     sensor("north_pressure", "north", Quantity::head_pressure, views[0]),
+                     sensor("south_temperature", "south", Quantity::beer_temperature, views[1]),
+                     sensor("south_gravity", "south", Quantity::gravity, views[1]),
+                     sensor("south_pressure", "south", Quantity::head_pressure, views[1])};
+    sensor_health[1].rejected = {{"impossible_jump", 3}, {"out_of_range", 1}};
+    sensor_health[1].last_reject = "1.094 is 0.08 above the last reading, 15 min ago";
+    sensor_health[4].rejected = {{"not_a_number", 12}};
+    sensor_health[4].last_reject = "expected a number at /sg, found string at byte 7: <b>low</b>";
+    sensor_health[4].available = false;
+    for (const cellar::StandingAlarm& alarm : views[1].alarms) alarm_log.push_back(alarm.last);
+    alarms::Transition cool = views[1].alarms[0].last;
+    cool.alarm = "north/temperature_out_of_band/1772900000";
+    cool.vessel = "north";
+    cool.rule = "temperature_out_of_band";
+    cool.state = alarms::State::normal;
+    cool.priority = alarms::Priority::medium;
+    cool.raised_at = day(3.1);
+    cool.at = day(3.25);
+    cool.title = "North: back in its band";
+    cool.text = "North is back between 18.0 and 20.5 °C after 3 h 36 min; it was 20.8 °C at the most.";
+    alarm_log.push_back(cool);
+}
+
+cellar::VesselView& HarbourCellar::vessel(const std::string& id) {
+    return *std::ranges::find_if(views, [&](const auto& v) { return v.spec.id == id; });
+}
+
+void HarbourCellar::read(const std::string& id, Quantity quantity, double value) {
+    cellar::VesselView& view = vessel(id);
+    view.at = clock;
+    view.latest[quantity] = {value, clock};
+    if (quantity == Quantity::gravity)
+        view.estimates[Quantity::gravity_now] = {value, value - 0.0005, value + 0.0005};
+}
+
+std::map<std::string, std::uint64_t> HarbourCellar::rejected() const {
+    return {{"impossible_jump", 3}, {"not_a_number", 12}, {"out_of_range", 1}, {"unclaimed_topic", 40}};
+}
+
+Trend HarbourCellar::trend(const std::string& vessel, Quantity quantity, Timestamp from, Timestamp to,
+                           std::size_t points) const {
+    if (store_is_broken) throw std::runtime_error{"the disk is full"};
+    Trend trend;
+    const brewing::Duration shift = vessel == "south" ? brewing::Duration{day(9.2) - day(0)} : 0ms;
+    const brewing::Duration step =
+        std::max<brewing::Duration>((to - from) / static_cast<long>(points), 15min);
+    for (Timestamp at = from; at < to && trend.at.size() < points; at += step) {
+        if (at > clock) break;
+        Estimate bucket;
+        if (brewing::is_measured(quantity)) {
+            const double a = harbour_mild::measured(quantity, at - shift);
+            const double b = harbour_mild::measured(quantity, at - shift + step / 3);
+            bucket = {(a + b) / 2, std::min(a, b), std::max(a, b)};
+        } else if (const auto estimate = harbour_mild::estimated(quantity, at - shift)) {
+            bucket = *estimate;
+        } else {
+            continue;
+        }
+        if (std::isnan(bucket.value)) continue;
+        trend.at.push_back(at);
+        trend.value.push_back(bucket.value);
+        trend.low.push_back(bucket.low);
+        trend.high.push_back(bucket.high);
+    }
+    return trend;
+}
+
+std::vector<cellar::BatchRecord> HarbourCellar::batches(std::size_t limit) const {
+    cellar::BatchRecord record;
+    record.id = "harbour-mild-2026-03-01";
+    record.plan = harbour_mild_plan();
+    record.started = day(0);
+    record.stages = {{0, day(0), "by plan", {}},
+                     {1, day(4.4), "terminal gravity", {}},
+                     {2, day(6), "by hand", {}},
+                     {3, day(8), "3.0 °C reached", {}}};
+    record.measurements = {{"north", Quantity::gravity, 1.0412, day(0.02), "hydrometer, 20 °C"}};
+    record.facts = views[0].batch ? views[0].batch->facts : std::vector<estimation::Fact>{};
+    return limit > 0 ? std::vector{record} : std::vector<cellar::BatchRecord>{};
+}
+
+std::vector<alarms::Transition> HarbourCellar::alarms(std::size_t limit,
+                                                      std::optional<Timestamp> before) const {
+    std::vector<alarms::Transition> out;
+    for (const alarms::Transition& t : alarm_log)
+        if (out.size() < limit && (!before || t.at < *before)) out.push_back(t);
+    return out;
+}
+
+Health HarbourCellar::health() const {
+    return {.ok = !store_is_broken,
+            .broker_connected = true,
+            .store_ok = !store_is_broken,
+            .problem = store_is_broken ? "the store does not take readings: the disk is full" : "",
+            .last_reading = clock - 1min,
+            .last_commit = clock - 5s};
+}
+
+WatchFigures HarbourCellar::figures() const {
+    return {.readings_stored = 69'120,
+            .messages_received = 69'176,
+            .notices_delivered = 4,
+            .notices_failed = 1,
+            .queue_depth = 0,
+            .outbox_pending = 2,
+            .last_commit_seconds = 0.0031,
+            .started = day(-3)};
+}
+
+brewing::Result<bool, Problem> HarbourCellar::command(const cellar::Command& command) {
+    if (refusal) return brewing::Unexpected{*refusal};
+    commands.push_back(command);
+    if (const auto* acknowledged = std::get_if<cellar::Acknowledge>(&command)) {
+        for (cellar::VesselView& view : views)
+            for (cellar::StandingAlarm& alarm : view.alarms)
+                if (alarm.last.alarm == acknowledged->alarm) alarm.last.state = alarms::State::acknowledged;
+    } else if (const auto* entered = std::get_if<cellar::EnterStage>(&command)) {
+        cellar::VesselView& view = vessel(entered->vessel);
+        view.batch->stage_index = entered->index.value_or(view.batch->stage_index + 1);
+        view.batch->stage_since = entered->at;
+    } else if (const auto* measured = std::get_if<cellar::HandMeasurement>(&command)) {
+        read(measured->vessel, measured->quantity, measured->value);
+    }
+    return true;
+}
+
+brewing::Result<cellar::BatchPlan, Problem> HarbourCellar::batch_plan(const std::string& toml) {
+    if (toml.find("[[stage]]") == std::string::npos)
+        return brewing::Unexpected{
+            Problem{400, "Batch file has mistakes", "batch.toml:1:1: error: no [[stage]]"}};
+    cellar::BatchPlan plan = harbour_mild_plan();
+    plan.vessel = toml.find("vessel = \"south\"") != std::string::npos ? "south" : "";
+    return plan;
+}
+
+}  // namespace gyled::web

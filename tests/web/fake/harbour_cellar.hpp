@@ -1,0 +1,61 @@
+#pragma once
+/// A cellar that never was: two vessels and twelve days of invented history, for tests of the web edge and of
+/// the page. The curves only have to look alive; nothing here is science.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/web/backend.hpp"
+
+namespace gyled::web {
+
+/// The invented history of "north": a mild, twelve days old at `end`.
+namespace harbour_mild {
+inline const Timestamp start = *brewing::from_rfc3339("2026-03-01T18:00:00Z");
+inline const Timestamp end = *brewing::from_rfc3339("2026-03-13T18:00:00Z");
+/// NaN where the sensor was silent, or where nobody could know.
+[[nodiscard]] double measured(brewing::Quantity q, Timestamp t);
+[[nodiscard]] std::optional<brewing::Estimate> estimated(brewing::Quantity q, Timestamp t);
+}  // namespace harbour_mild
+
+/// A backend that works, with knobs for trouble. Commands are remembered and, where the page would notice,
+/// done.
+class HarbourCellar : public Backend {
+public:
+    HarbourCellar();
+
+    [[nodiscard]] Timestamp now() const override { return clock; }
+    [[nodiscard]] brewing::Face face() const override { return shown_as; }
+    [[nodiscard]] std::string site_name() const override { return "Harbour cellar"; }
+    [[nodiscard]] std::vector<cellar::VesselView> vessels() const override { return views; }
+    [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override { return sensor_health; }
+    [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const override;
+    [[nodiscard]] Trend trend(const std::string& vessel, brewing::Quantity quantity, Timestamp from,
+                              Timestamp to, std::size_t points) const override;
+    [[nodiscard]] std::vector<cellar::BatchRecord> batches(std::size_t limit) const override;
+    [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit,
+                                                         std::optional<Timestamp> before) const override;
+    [[nodiscard]] Health health() const override;
+    [[nodiscard]] WatchFigures figures() const override;
+    brewing::Result<bool, Problem> command(const cellar::Command& command) override;
+    brewing::Result<cellar::BatchPlan, Problem> batch_plan(const std::string& toml) override;
+
+    [[nodiscard]] cellar::VesselView& vessel(const std::string& id);
+    /// A new reading arrives in `vessel`, now.
+    void read(const std::string& vessel, brewing::Quantity quantity, double value);
+
+    // what it holds
+    Timestamp clock = harbour_mild::end;
+    brewing::Face shown_as;
+    std::vector<cellar::VesselView> views;
+    std::vector<sensors::SensorHealth> sensor_health;
+    std::vector<alarms::Transition> alarm_log;  ///< newest first
+    // what it was told
+    std::vector<cellar::Command> commands;
+    // knobs for trouble
+    std::optional<Problem> refusal;  ///< every command is refused with this
+    bool store_is_broken = false;    ///< trends throw, health says so
+};
+
+}  // namespace gyled::web

@@ -1,0 +1,103 @@
+/// The metrics text, held to the format's own grammar and to what the cellar holds.
+
+#include "daemon/web/metrics.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cstdio>
+#include <cstdlib>
+#include <fstream>
+#include <map>
+#include <regex>
+#include <set>
+#include <sstream>
+
+#include "tests/web/live_server.hpp"
+
+namespace gyled::web {
+namespace {
+
+struct Parsed {
+    std::map<std::string, std::string> samples;  ///< "name{labels}" -> value as text
+    std::map<std::string, std::string> types;
+    std::vector<std::string> mistakes;
+};
+
+/// The text format 0.0.4: HELP and TYPE before a family's samples, each family in one block, no sample twice.
+Parsed parse(const std::string& text) {
+    static const std::regex head{R"(# (HELP|TYPE) ([a-zA-Z_:][a-zA-Z0-9_:]*) (.+))"};
+    static const std::regex sample{
+        R"(([a-zA-Z_:][a-zA-Z0-9_:]*)(\{([a-zA-Z_][a-zA-Z0-9_]*="([^"\\\n]|\\\\|\\"|\\n)*",?)+\})? (\+Inf|-Inf|NaN|-?[0-9.]+(e[+-]?[0-9]+)?))"};
+    Parsed out;
+    std::set<std::string> finished;
+    std::string family, line;
+    std::istringstream lines{text};
+    while (std::getline(lines, line)) {
+        std::smatch m;
+        if (std::regex_match(line, m, head)) {
+            if (m[1] == "TYPE") out.types[m[2]] = m[3];
+            if (family != m[2] && !finished.insert(m[2]).second)
+                out.mistakes.push_back("family twice: " + line);
+            family = m[2];
+        } else if (std::regex_match(line, m, sample)) {
+            if (m[1] != family) out.mistakes.push_back("sample outside its family: " + line);
+            if (!out.samples.emplace(m[1].str() + m[2].str(), m[5].str()).second)
+                out.mistakes.push_back("sample twice: " + line);
+        } else {
+            out.mistakes.push_back("no sense in: " + line);
+        }
+    }
+    if (!text.ends_with('\n')) out.mistakes.emplace_back("no line end at the end");
+    return out;
+}
+
+TEST(Metrics, FollowTheFormat) {
+    const Parsed metrics = parse(metrics_text(HarbourCellar{}));
+    EXPECT_EQ(metrics.mistakes, std::vector<std::string>{});
+    for (const auto& [name, type] : metrics.types)
+        EXPECT_EQ(name.ends_with("_total"), type == "counter") << name;
+}
+
+TEST(Metrics, TellWhatTheCellarHolds) {
+    HarbourCellar cellar;
+    cellar.read("north", brewing::Quantity::gravity, 1.0125);
+
+    const auto samples = parse(metrics_text(cellar)).samples;
+
+    EXPECT_EQ(samples.at("gyled_build_info{version=\"" GYLED_VERSION "\"}"), "1");
+    EXPECT_EQ(samples.at(R"(gyled_measured{vessel="north",quantity="gravity",unit="SG"})"), "1.0125");
+    EXPECT_EQ(samples.at(R"(gyled_estimate_low{vessel="north",quantity="gravity_now",unit="SG"})"), "1.012");
+    EXPECT_EQ(samples.at(R"(gyled_estimate{vessel="north",quantity="limit_time",unit="s"})"), "+Inf");
+    EXPECT_EQ(samples.at(R"(gyled_readings_rejected_total{reason="impossible_jump"})"), "3");
+    EXPECT_EQ(samples.at("gyled_messages_received_total"), "69176");
+    EXPECT_EQ(samples.at("gyled_healthy"), "1");
+    EXPECT_EQ(
+        samples.at(
+            R"(gyled_alarm_standing{vessel="south",rule="pressure_rising_to_limit",subject="",priority="critical"})"),
+        "1");
+    EXPECT_EQ(
+        samples.at(
+            R"(gyled_sensor_rejected_total{sensor="north_gravity",vessel="north",quantity="gravity",reason="out_of_range"})"),
+        "1");
+}
+
+TEST(Metrics, SurviveNamesThatBreakTheFormat) {
+    HarbourCellar cellar;
+    cellar.sensor_health[0].rejected["quote\" back\\slash \n line \x01"] = 7;
+
+    const Parsed metrics = parse(metrics_text(cellar));
+
+    EXPECT_EQ(metrics.mistakes, std::vector<std::string>{});
+    EXPECT_TRUE(metrics.samples.contains(
+        R"(gyled_sensor_rejected_total{sensor="north_temperature",vessel="north",quantity="beer_temperature",reason="quote\" back\\slash \n line  "})"));
+}
+
+TEST(Metrics, PleaseTheScrapersOwnCheck) {
+    if (std::system("command -v promtool >/dev/null 2>&1") != 0) GTEST_SKIP() << "promtool is not installed";
+    const ScratchFolder folder;
+    std::ofstream{folder.file("metrics")} << metrics_text(HarbourCellar{});
+    EXPECT_EQ(std::system(("promtool check metrics < " + folder.file("metrics")).c_str()), 0);
+}
+
+}  // namespace
+}  // namespace gyled::web
