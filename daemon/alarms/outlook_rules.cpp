@@ -50,8 +50,8 @@ Finding vacuum_ahead(const Scene& scene) {
         return {.verdict = Verdict::dropped};
     const auto crash = believed(scene.now, Quantity::crash_pressure);
     if (!crash || all_silent(scene.now, Quantity::head_pressure)) return {};
-    const double limit =
-        std::min(scene.now.vacuum_limit_kpa, -2.0);  // without a maker's word: a sensor's doubt
+    // Without a maker's word: the doubt of a sensor.
+    const double limit = scene.now.vacuum_limit_kpa < 0 ? scene.now.vacuum_limit_kpa : -2.0;
     return {.verdict = below(*crash, limit, scene.deadband),
             .at = scene.now.at,
             .value = crash,

@@ -442,7 +442,7 @@ Standing standing_from(const Transition& last) {
     return {.last = last,
             .state = last.state,
             .since = last.at,
-            .told = true,
+            .told = last.state != State::raised || last.rings,
             .acknowledged = last.state == State::acknowledged,
             .shelved_until = {},
             .worst = last.value};

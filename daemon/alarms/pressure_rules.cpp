@@ -33,6 +33,8 @@ Words pressure_over(const Story& story) {
         .text = "Pressure is away from its limit again. " + lasted_and_worst(story, Quantity::head_pressure)};
 }
 
+constexpr double last_step = 0.95;  // of the lowest rated part
+
 /// Steps of the lowest rated part: 80, 90, 95 %. A spring relief valve wants at least 10 % between the
 /// working pressure and its set point (common practice after API 520).
 Finding near_limit(const Scene& scene) {
@@ -46,9 +48,9 @@ Finding near_limit(const Scene& scene) {
             .at = pressure->at,
             .value = pressure->value,
             .limit = limit,
-            .urgency = share > 0.95   ? Priority::critical
-                       : share > 0.90 ? Priority::high
-                                      : Priority::medium};
+            .urgency = share > last_step ? Priority::critical
+                       : share > 0.90    ? Priority::high
+                                         : Priority::medium};
 }
 
 Words near_limit_raised(const Story& story) {
@@ -78,10 +80,13 @@ Finding rising_to_limit(const Scene& scene) {
     const auto pressure = current(scene.now, Quantity::head_pressure);
     if (!pressure) return {};
     Finding found{.verdict = Verdict::within, .at = pressure->at, .value = pressure->value, .limit = limit};
+    // So near that a rise which can no longer be seen proves nothing.
+    if (pressure->value > last_step * *limit) found.verdict = Verdict::unknown;
     found.moment = believed(scene.now, Quantity::limit_time);
     if (!found.moment || rise_is_meant(scene.now, pressure->value, *limit)) return found;
     const double hours = (*found.moment - brewing::unix_seconds(scene.now.at)) / 3600.0;
-    found.verdict = below(hours, soon_hours, 0.25 * soon_hours);
+    const Verdict outlook = below(hours, soon_hours, 0.25 * soon_hours);
+    if (outlook != Verdict::within) found.verdict = outlook;
     found.urgency = hours < very_soon_hours ? Priority::critical : Priority::high;
     return found;
 }
@@ -97,10 +102,18 @@ Words rising_raised(const Story& story) {
                     story.face.text(Quantity::limit_time, *story.finding.moment) + "."};
 }
 
-/// Where vacuum begins to count. A maker who gives no limit promises none; then sensor zero and, in a vented
-/// vessel, the weather on an absolute sensor (some 3 kPa) must not ring.
+Words rising_over(const Story& story) {
+    std::string now = "Head pressure no longer heads for its limit";
+    if (story.finding.value) now += ", now " + story.face.text(Quantity::head_pressure, *story.finding.value);
+    return {.title = headline(who(story.scene), ": pressure no longer heads for its limit"),
+            .text = now + ". " + lasted_and_worst(story, Quantity::head_pressure)};
+}
+
+/// Where vacuum begins to count: the plate decides. A maker who gives no limit promises none; then sensor
+/// zero and, in a vented vessel, the weather on an absolute sensor (some 3 kPa) must not ring.
 double vacuum_threshold_kpa(const Situation& now) {
-    return std::min(now.vacuum_limit_kpa, now.head_space == HeadSpace::vented ? -4.0 : -2.0);
+    if (now.vacuum_limit_kpa < 0) return now.vacuum_limit_kpa;
+    return now.head_space == HeadSpace::vented ? -4.0 : -2.0;
 }
 
 Finding below_vacuum_limit(const Scene& scene) {
@@ -178,7 +191,7 @@ constexpr std::array rules{
          .first_aid = pressure_care,
          .judge = rising_to_limit,
          .raised = rising_raised,
-         .over = pressure_over},
+         .over = rising_over},
     Rule{
         .info = {.name = "pressure_below_vacuum_limit",
                  .meaning = "head pressure below what the vessel bears from outside",

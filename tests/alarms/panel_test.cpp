@@ -44,6 +44,16 @@ TEST(Restart, RecordedTransitionsAreEnough) {
     EXPECT_EQ(after.log.back().alarm, before.log.back().alarm);
 }
 
+TEST(Restart, WhatWasRecordedSilentlyStillRings) {
+    Watcher before;
+    (void)before.sees(beer_at(22, 0min), Audience::nobody);
+    (void)before.sees(beer_at(22, 10min), Audience::nobody);
+    Watcher after;
+    after.panel.restore({standing_from(before.log.back())});
+
+    EXPECT_EQ(after.sees(beer_at(22, 11min)), Said{"temperature_out_of_band raised"});
+}
+
 TEST(Restart, WhatWasToldOnceIsNotToldAgain) {
     Situation now = fermenting(0min);
     now.facts.push_back({.kind = estimation::FactKind::fermentation_started,

@@ -127,6 +127,20 @@ TEST(PressureRising, IsNotToldTwiceWhenTheLimitItselfIsNear) {
     EXPECT_EQ(north.phone.size(), 1U);
 }
 
+TEST(PressureRising, IsNotOverBecauseTheLimitIsReached) {
+    Watcher north;
+    const double soon = brewing::unix_seconds(at(20min));
+    ASSERT_EQ(north.sees(believing(head_at(150, 0min), Quantity::limit_time, soon)).size(), 2U);
+    (void)north.sees(head_at(178, 10min));
+    for (auto moment = 11min; moment < 3h; moment += 1min)
+        EXPECT_EQ(north.sees(head_at(181, moment)), Said{});
+
+    (void)north.sees(head_at(100, 3h));
+    EXPECT_EQ(north.sees(head_at(100, 3h + 5min)).size(), 2U);
+    EXPECT_THAT(north.phone.back().text,
+                testing::StartsWith("Head pressure no longer heads for its limit, now 1.00 bar."));
+}
+
 TEST(PressureRising, NonsenseMomentsAreNoNews) {
     Watcher north;
     for (const double nonsense : {nan, infinity})
@@ -159,6 +173,14 @@ TEST(Vacuum, WithoutAMakersLimitTheZeroOfTheSensorDoesNotRing) {
     EXPECT_EQ(north.sees(unrated(-1.5, HeadSpace::sealed)), Said{});
     EXPECT_EQ(north.sees(unrated(-3.5, HeadSpace::vented)), Said{}) << "weather on an absolute sensor";
     EXPECT_EQ(north.sees(unrated(-2.5, HeadSpace::sealed)), Said{"pressure_below_vacuum_limit raised"});
+}
+
+TEST(Vacuum, ThePlateDecidesAlsoWhenItSaysLittle) {
+    Watcher north;
+    Situation now = with(fermenting(0min), Quantity::head_pressure, -1.6);
+    now.vacuum_limit_kpa = -1.5;
+
+    EXPECT_EQ(north.sees(now), Said{"pressure_below_vacuum_limit raised"});
 }
 
 TEST(VacuumAhead, WarnsOfASealedCrash) {
