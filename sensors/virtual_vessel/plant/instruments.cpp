@@ -56,6 +56,11 @@ void Instruments::drop_out(std::optional<Quantity> which, Timestamp from, Durati
         if (!which || probe.options.measures == *which) probe.silences.emplace_back(from, from + span);
 }
 
+void Instruments::speak_again(TroubleKind ended) {
+    if (ended != TroubleKind::sensor_dropout) return;
+    for (Probe& probe : probes_) probe.silences.clear();
+}
+
 void Instruments::read(Probe& probe, const Truth& truth, Timestamp at) {
     const SensorOptions& o = probe.options;
     Random& random = probe.random;

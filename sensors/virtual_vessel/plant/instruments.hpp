@@ -31,6 +31,8 @@ public:
 
     /// Silences instruments (all when none is named) from `from` for `span`: readings within are lost.
     void drop_out(std::optional<Quantity> which, Timestamp from, Duration span);
+    /// Ends every such silence; a trouble of another kind changes nothing.
+    void speak_again(TroubleKind ended);
 
 private:
     struct Probe {
