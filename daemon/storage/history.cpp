@@ -1,6 +1,8 @@
 // The questions about readings and estimates.
 
 #include <algorithm>
+#include <limits>
+#include <unordered_map>
 
 #include "daemon/storage/database.hpp"
 #include "daemon/storage/queries.hpp"
@@ -35,26 +37,44 @@ Trend trend_from(Statement& rows, std::int64_t start, std::int64_t width) {
     return trend;
 }
 
-#define GYLED_SERIES_OF                                                                                 \
-    "(SELECT series.id FROM series JOIN vessel ON vessel.id = series.vessel WHERE vessel.key = ?1 AND " \
-    "quantity = ?2)"
-
-Statement& raw_rows(Database& database, const std::string& vessel, Quantity quantity, std::int64_t from,
-                    std::int64_t to, std::int64_t width) {
-    return database.prepared("SELECT (at_ms - ?3) / ?5, avg(" GYLED_READING_VALUE
-                             "), min(" GYLED_READING_VALUE "), max(" GYLED_READING_VALUE
-                             ") FROM reading "
-                             "WHERE at_ms >= ?3 AND at_ms < ?4 AND series IN " GYLED_SERIES_OF
-                             " GROUP BY 1 ORDER BY 1",
-                             vessel, static_cast<int>(quantity), from, to, width);
+/// "series = 7 OR series = 9": as literals, for then a long walk through time compares two numbers a row and
+/// looks nothing up. Empty when nothing was ever heard.
+std::string series_are(const std::vector<std::int64_t>& ids) {
+    std::string out;
+    for (const std::int64_t id : ids)
+        out += (out.empty() ? "(series = " : " OR series = ") + std::to_string(id);
+    return out.empty() ? out : out + ')';
 }
 
-Statement& rollup_rows(Database& database, const std::string& vessel, Quantity quantity, std::int64_t from,
-                       std::int64_t to, std::int64_t width) {
+std::vector<std::int64_t> numbers(Statement& rows) {
+    std::vector<std::int64_t> out;
+    while (rows.next()) out.push_back(rows.integer(0));
+    return out;
+}
+
+std::vector<std::int64_t> series_of(Database& database, const std::string& vessel, Quantity quantity) {
+    return numbers(
+        database.prepared("SELECT series.id FROM series JOIN vessel ON vessel.id = vessel WHERE vessel.key = "
+                          "?1 AND quantity = ?2",
+                          vessel, static_cast<int>(quantity)));
+}
+
+Statement& raw_rows(Database& database, const std::string& series, std::int64_t from, std::int64_t to,
+                    std::int64_t width) {
+    return database.prepared("SELECT (at_ms - ?1) / ?3, avg(" GYLED_READING_VALUE
+                             "), min(" GYLED_READING_VALUE "), max(" GYLED_READING_VALUE
+                             ") FROM reading WHERE at_ms >= ?1 AND at_ms < ?2 AND " +
+                                 series + " GROUP BY 1 ORDER BY 1",
+                             from, to, width);
+}
+
+Statement& rollup_rows(Database& database, const std::string& series, std::int64_t from, std::int64_t to,
+                       std::int64_t width) {
     return database.prepared(
-        "SELECT (quarter - ?3) / ?5, sum(n * mean) / sum(n), min(low), max(high) FROM rollup "
-        "WHERE quarter >= ?3 AND quarter < ?4 AND series IN " GYLED_SERIES_OF " GROUP BY 1 ORDER BY 1",
-        vessel, static_cast<int>(quantity), from, to, width);
+        "SELECT (quarter - ?1) / ?3, sum(n * mean) / sum(n), min(low), max(high) FROM rollup "
+        "WHERE quarter >= ?1 AND quarter < ?2 AND " +
+            series + " GROUP BY 1 ORDER BY 1",
+        from, to, width);
 }
 
 Statement& estimate_rows(Database& database, const std::string& vessel, Quantity quantity, std::int64_t from,
@@ -72,42 +92,61 @@ std::int64_t raw_since(const Queries& queries) {
     return text ? std::stoll(*text) : std::numeric_limits<std::int64_t>::min();
 }
 
-cellar::ReadingPoint reading_from(const Statement& row) {
-    const Timestamp at = row.time(0);
-    return {.sensor = row.text(1),
-            .vessel = row.text(2),
-            .quantity = static_cast<Quantity>(row.integer(3)),
-            .at = at,
-            .arrived = at,
-            .value = row.real(4)};
+/// What the numbers of series stand for; `value` and `at` are filled in row by row.
+std::unordered_map<std::int64_t, cellar::ReadingPoint> series_by_number(Database& database,
+                                                                        const std::string& vessel) {
+    std::unordered_map<std::int64_t, cellar::ReadingPoint> out;
+    Statement& rows = database.prepared(
+        "SELECT series.id, sensor, vessel.key, quantity FROM series JOIN vessel ON vessel.id = vessel "
+        "WHERE ?1 = '' OR vessel.key = ?1",
+        vessel);
+    while (rows.next()) {
+        cellar::ReadingPoint point;
+        point.sensor = rows.text(1);
+        point.vessel = rows.text(2);
+        point.quantity = static_cast<Quantity>(rows.integer(3));
+        out.emplace(rows.integer(0), std::move(point));
+    }
+    return out;
 }
 
 }  // namespace
 
 std::size_t Queries::for_each_reading(const std::string& vessel, Timestamp from, Timestamp to,
                                       const std::function<void(const cellar::ReadingPoint&)>& each) const {
+    auto points = series_by_number(*database_, vessel);
+    if (points.empty()) return 0;
+    std::vector<std::int64_t> ids;
+    if (!vessel.empty())
+        for (const auto& [id, point] : points) ids.push_back(id);
+    std::sort(ids.begin(), ids.end());
     Statement& rows = database_->prepared(
-        "SELECT at_ms, sensor, vessel.key, quantity, " GYLED_READING_VALUE
-        " FROM reading CROSS JOIN series ON series.id = reading.series CROSS JOIN vessel ON vessel.id = "
-        "series.vessel "
-        "WHERE at_ms >= ?1 AND at_ms < ?2 AND (?3 = '' OR vessel.key = ?3) ORDER BY at_ms, series.id",
-        from, to, vessel);
+        "SELECT at_ms, series, " GYLED_READING_VALUE " FROM reading WHERE at_ms >= ?1 AND at_ms < ?2" +
+            (ids.empty() ? "" : " AND " + series_are(ids)) + " ORDER BY at_ms, series",
+        from, to);
     std::size_t count = 0;
-    for (; rows.next(); ++count) each(reading_from(rows));
+    for (; rows.next(); ++count) {
+        cellar::ReadingPoint& point = points[rows.integer(1)];
+        point.at = point.arrived = rows.time(0);
+        point.value = rows.real(2);
+        each(point);
+    }
     return count;
 }
 
 std::vector<cellar::ReadingPoint> Queries::last_readings() const {
-    // the roll-ups, sixty times shorter, tell in which quarter of an hour to look
     std::vector<cellar::ReadingPoint> out;
+    auto points = series_by_number(*database_, "");
     Statement& rows = database_->prepared(
-        "SELECT max(at_ms), sensor, vessel.key, quantity, " GYLED_READING_VALUE
-        " FROM (SELECT series, max(quarter) AS quarter FROM rollup GROUP BY series) AS newest "
-        "JOIN series ON series.id = newest.series JOIN vessel ON vessel.id = series.vessel "
-        "JOIN reading ON reading.series = newest.series AND reading.at_ms >= newest.quarter * 900000 "
-        "AND reading.at_ms < newest.quarter * 900000 + 900000 "
-        "GROUP BY newest.series ORDER BY newest.series");
-    while (rows.next()) out.push_back(reading_from(rows));
+        "SELECT id, max(at_ms), " GYLED_READING_VALUE
+        " FROM series CROSS JOIN reading ON reading.series = series.id AND at_ms >= newest_quarter * 900000 "
+        "AND at_ms < newest_quarter * 900000 + 900000 GROUP BY id ORDER BY id");
+    while (rows.next()) {
+        cellar::ReadingPoint& point = points[rows.integer(0)];
+        point.at = point.arrived = rows.time(1);
+        point.value = rows.real(2);
+        out.push_back(point);
+    }
     return out;
 }
 
@@ -119,14 +158,16 @@ Trend Queries::trend(const std::string& vessel, Quantity quantity, Timestamp fro
     if (!brewing::is_measured(quantity))
         return trend_from(estimate_rows(*database_, vessel, quantity, ms(from), ms(to), width), ms(from),
                           width);
+    const std::string series = series_are(series_of(*database_, vessel, quantity));
+    if (series.empty()) return {};
     if (width <= widest_raw_bucket_ms && ms(from) >= raw_since(*this))
-        return trend_from(raw_rows(*database_, vessel, quantity, ms(from), ms(to), width), ms(from), width);
+        return trend_from(raw_rows(*database_, series, ms(from), ms(to), width), ms(from), width);
 
     const std::int64_t first = divide_down(ms(from), quarter_hour_ms);
     const std::int64_t end = divide_down(ms(to) - 1, quarter_hour_ms) + 1;
     const std::int64_t quarters = divide_up(end - first, buckets);
-    return trend_from(rollup_rows(*database_, vessel, quantity, first, end, quarters),
-                      first * quarter_hour_ms, quarters * quarter_hour_ms);
+    return trend_from(rollup_rows(*database_, series, first, end, quarters), first * quarter_hour_ms,
+                      quarters * quarter_hour_ms);
 }
 
 }  // namespace gyled::storage

@@ -48,15 +48,23 @@ std::int64_t quarter_of(Timestamp at) {
 }
 
 void write_quarters(Database& database, const Quarters& quarters) {
-    for (const auto& [key, quarter] : quarters)
+    for (const auto& [key, quarter] : quarters) {
+        const auto& [number, series] = key;
         database
             .prepared(
                 "INSERT INTO rollup VALUES (?1, ?2, ?3, ?4, ?5, ?6) ON CONFLICT DO UPDATE SET "
                 "mean = (n * mean + excluded.n * excluded.mean) / (n + excluded.n), n = n + excluded.n, "
                 "low = min(low, excluded.low), high = max(high, excluded.high)",
-                key.first, key.second, quarter.n, quarter.sum / static_cast<double>(quarter.n), quarter.low,
+                number, series, quarter.n, quarter.sum / static_cast<double>(quarter.n), quarter.low,
                 quarter.high)
             .run();
+        // so that nobody has to search for a sensor's last word
+        database
+            .prepared(
+                "UPDATE series SET newest_quarter = ?1 WHERE id = ?2 AND coalesce(newest_quarter < ?1, 1)",
+                number, series)
+            .run();
+    }
 }
 
 bool write_reading(Database& database, const cellar::ReadingPoint& point, std::int64_t series) {

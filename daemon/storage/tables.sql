@@ -35,6 +35,7 @@ CREATE TABLE series (
     sensor   TEXT NOT NULL,
     vessel   INTEGER NOT NULL REFERENCES vessel (id),
     quantity INTEGER NOT NULL REFERENCES quantity (id),
+    newest_quarter INTEGER,                     -- of the newest accepted reading; as in rollup
     UNIQUE (sensor, vessel, quantity)
 );
 
