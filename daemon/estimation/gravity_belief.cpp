@@ -18,12 +18,13 @@ std::array<Spread, place::count> ordinary_shape(brewing::Culture culture) {
     const bool lager = culture == Culture::lager;
     const bool mixed = culture == Culture::mixed;
     std::array<Spread, place::count> s{};
-    s[place::log_duration] = {std::log(lager ? 140.0 : mixed ? 70.0 : 60.0), mixed ? 0.6 : 0.5};
-    s[place::log_lag] = {std::log(lager ? 8.0 : 5.0), 0.9};
-    s[place::log_start] = {std::log(0.04), 1.1};
-    s[place::log_saturation] = {std::log(4.0), 1.3};
-    s[place::log_hunger] = {std::log(0.4), 1.1};
-    s[place::log_slow] = {std::log(mixed ? 0.06 : 0.25), mixed ? 0.8 : 0.6};
+    s[place::log_duration] = {std::log(lager ? 90.0 : 48.0), mixed ? 0.55 : 0.45};
+    s[place::log_lag] = {std::log(lager ? 8.0 : 5.0), 0.8};
+    s[place::log_start] = {std::log(0.02), 0.9};
+    s[place::log_saturation] = {std::log(0.3), 1.3};
+    s[place::log_hunger] = {std::log(1.0), 1.2};
+    s[place::log_fatigue] = {std::log(0.5), 1.2};
+    s[place::log_slow] = {std::log(mixed ? 0.05 : 0.27), mixed ? 0.7 : 0.4};
     s[place::energy] = {55.0, 10.0};
     s[place::work_asleep] = {-2.0, 1.5};
     s[place::log_stall_activity] = {std::log(0.02), 1.5};
@@ -47,7 +48,7 @@ Spread attenuation(brewing::Culture culture) {
 }
 /// The slow extract, as a share of the original points.
 Spread slow_share(brewing::Culture culture) {
-    return culture == brewing::Culture::mixed ? Spread{0.15, 0.12} : Spread{0.03, 0.03};
+    return culture == brewing::Culture::mixed ? Spread{0.16, 0.10} : Spread{0.04, 0.04};
 }
 
 /// How wrong brewers and sensors are: a few tidy and untidy ways, each with its chance. A sum of normals has
@@ -58,12 +59,16 @@ struct Way {
     double original;  // sigma, in units of the brewer's own
     double bias;      // sigma, in units of the sensor's usual one
     double drift;     // sigma, points per day
+    double end;       // sigma of the expected final gravity, in units of the brewer's own
+    double slow;      // share of the usual slow extract
 };
-constexpr std::array<Way, 4> ways{{
-    {0.30, 0.5, 0.15, 0.03},
-    {0.30, 0.7, 1.0, 0.03},
-    {0.25, 1.0, 1.0, 0.20},
-    {0.15, 2.0, 1.5, 0.10},
+constexpr std::array<Way, 6> ways{{
+    {0.25, 0.4, 0.15, 0.02, 0.6, 0.2},
+    {0.20, 1.0, 0.15, 0.03, 0.8, 0.6},
+    {0.20, 0.4, 1.00, 0.03, 0.6, 0.2},
+    {0.15, 1.0, 1.00, 0.05, 1.2, 0.6},
+    {0.12, 0.8, 0.50, 0.20, 0.8, 0.3},
+    {0.08, 2.0, 1.50, 0.10, 1.6, 1.0},
 }};
 
 double points(double sg) {
@@ -95,6 +100,9 @@ ShapeBelief shape_belief(const GravityPrior& prior) {
         belief.mean[i] = spread.mean;
         covariance(i, i) = spread.sigma * spread.sigma;
     }
+    // Yeast that stops growing early eats steadily, to an abrupt end: the two go together.
+    covariance(place::log_saturation, place::log_hunger) = covariance(place::log_hunger, place::log_saturation) =
+        0.65 * ordinary[place::log_saturation].sigma * ordinary[place::log_hunger].sigma;
     if (prior.learned && is_usable(*prior.learned)) {
         ShapeMatrix learnt = covariance;
         for (int i = 0; i < place::learnt; ++i)
@@ -140,14 +148,15 @@ std::vector<HeightBelief> height_beliefs(const GravityPrior& prior, bool late_su
 
         const Spread gone = attenuation(prior.culture);
         const Spread slow = slow_share(prior.culture);
+        const double has_slow = prior.culture == brewing::Culture::mixed ? 1.0 : way.slow;
         const double doubt = prior.expected_final_gravity ? 2.0 : 1.0;
         add_claim(precision, information, drop - gone.mean * unit(height::original),
                   {0.0, doubt * gone.sigma * original});
-        add_claim(precision, information, unit(height::slow) - slow.mean * unit(height::original),
-                  {0.0, slow.sigma * original});
+        add_claim(precision, information, unit(height::slow) - has_slow * slow.mean * unit(height::original),
+                  {0.0, has_slow * slow.sigma * original});
         if (prior.expected_final_gravity)
             add_claim(precision, information, unit(height::original) - drop,
-                      {points(*prior.expected_final_gravity), 1000.0 * prior.expected_final_gravity_sigma});
+                      {points(*prior.expected_final_gravity), 1000.0 * prior.expected_final_gravity_sigma * way.end});
 
         const Eigen::LLT<HeightMatrix> root{precision};
         const double log_root = root.matrixLLT().diagonal().array().log().sum();
@@ -174,6 +183,7 @@ ShapeParameters shape_parameters(const ShapeVector& shape) {
             .start = bounded(place::log_start, 1e-4, 1.0),
             .saturation = bounded(place::log_saturation, 0.02, 60.0),
             .hunger = bounded(place::log_hunger, 0.005, 60.0),
+            .fatigue = bounded(place::log_fatigue, 0.01, 20.0),
             .slow = bounded(place::log_slow, 1e-3, 3.0)};
 }
 

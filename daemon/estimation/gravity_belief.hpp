@@ -13,7 +13,7 @@
 namespace gyled::estimation {
 
 /// The places of a curve's shape: what the gravity depends on in a bent way. Learned curves keep the first
-/// eight.
+/// nine.
 namespace place {
 enum : int {
     log_duration,  ///< h, see ShapeParameters
@@ -21,6 +21,7 @@ enum : int {
     log_start,
     log_saturation,
     log_hunger,
+    log_fatigue,
     log_slow,
     energy,              ///< kJ/mol
     work_asleep,         ///< logit of the share
@@ -30,7 +31,7 @@ enum : int {
     creep_when,          ///< h after the moment at which we think that it appeared
     count
 };
-inline constexpr int learnt = 8;
+inline constexpr int learnt = 9;
 }  // namespace place
 using ShapeVector = Eigen::Matrix<double, place::count, 1>;
 using ShapeMatrix = Eigen::Matrix<double, place::count, place::count>;

@@ -265,7 +265,7 @@ CurvePopulation::Sums CurvePopulation::sums(const ShapeVector& shape, const Evid
     i << e.one_y, -my, -sy, -cy, e.one_y, e.day_y;
     sums.rest = e.log_sharpness - 0.5 * e.yy;
     for (const HandPoint& hand : *e.hands) {
-        const double thermal_h = clock.at(hand.thermal);
+        const double thermal_h = clock.at(hand.thermal) + e.present.lift_h;
         const Fermented gone = curve.at(thermal_h);
         HeightVector row = HeightVector::Zero();
         row << 1.0, -gone.main, -gone.slow, -late.at(thermal_h), 0.0, 0.0;
@@ -446,6 +446,7 @@ void CurvePopulation::look_out(const Evidence& e) {
     outlooks_.reserve(size * draws_each);
     const std::vector<GravityPoint>& points = *e.points;
     std::vector<double> mean(points.size(), 0.0), square(points.size(), 0.0), level(points.size(), 0.0);
+    double weights = 0;
     for (std::size_t m = 0; m < size; ++m) {
         const Member& member = members_[m];
         const Sums s = sums(member.shape, e);
@@ -492,13 +493,17 @@ void CurvePopulation::look_out(const Evidence& e) {
             o.member = m;
             o.original = heights[height::original];
             const double thermal_h = clock.at(e.present.thermal);
-            const double on_curve = gravity(thermal_h);
+            const double seen = gravity(thermal_h);
             o.thermal_per_hour = clock.mix.at(e.present.speed);
             const bool stalled = thermal_h > clock.stalled_thermal_h;
             const double activity = !stalled ? 1.0 : chance[2] < 0.08 ? 0.7 : clock.activity;
             const double step_h = std::max(0.0, activity * o.thermal_per_hour);
-            o.per_day = 24.0 * (gravity(thermal_h + step_h) - on_curve);
-            o.fall_12h = on_curve - gravity(thermal_h + 12.0 * activity);
+            // The truth runs ahead of what the sensor shows.
+            const double ahead_h = std::max(0.0, e.present.lift_h + (0.15 + 0.5 * e.present.lift_h) * chances().normals[(k + 512) % 1024][0]);
+            const double true_h = thermal_h + ahead_h * step_h;
+            const double on_curve = gravity(true_h);
+            o.per_day = 24.0 * (gravity(true_h + step_h) - on_curve);
+            o.fall_12h = on_curve - gravity(true_h + 12.0 * activity);
 
             const double wander = e.end_y - heights[height::original] * e.end_one +
                                   heights[height::main] * s.end_main + heights[height::slow] * s.end_slow +
@@ -513,7 +518,7 @@ void CurvePopulation::look_out(const Evidence& e) {
             double left_main = heights[height::main];
             double left_slow = heights[height::slow];
             if (stalled) {
-                o.final = gravity(thermal_h + activity * std::max(o.thermal_per_hour, 0.1) * forever_h);
+                o.final = gravity(true_h + activity * std::max(o.thermal_per_hour, 0.1) * forever_h);
                 o.wait_h = GravityShape::never;
             } else {
                 o.final = heights[height::original] - left_main - left_slow - heights[height::creep];
@@ -521,13 +526,14 @@ void CurvePopulation::look_out(const Evidence& e) {
                 if (e.turns.crept_h && heights[height::creep] > 0.5)
                     finish = std::max(
                         finish, creep.from_thermal_h + std::log(heights[height::creep] / 0.5) / creep.per_h);
-                o.wait_h = finish - thermal_h;
+                o.wait_h = finish - true_h;
             }
             outlooks_.push_back(o);
-            if (draw > 0) continue;
+            if (draw > 0 || m % 4 != 0) continue;
             std::size_t hint = 0;
+            weights += member.weight;
             for (std::size_t i = 0; i < points.size(); ++i) {
-                const double then_h = clock.at(points[i].thermal);
+                const double then_h = clock.at(points[i].thermal) + e.present.lift_h;
                 const Fermented gone = curve.at(then_h, hint);
                 const double then = heights[height::original] - heights[height::main] * gone.main -
                                     heights[height::slow] * gone.slow -
@@ -540,6 +546,8 @@ void CurvePopulation::look_out(const Evidence& e) {
         }
     }
     course_.clear();
+    for (std::vector<double>* sums : {&level, &mean, &square})
+        for (double& sum : *sums) sum /= weights;
     for (std::size_t i = 0; i < points.size(); ++i)
         course_.push_back(
             {points[i].hour, level[i], std::sqrt(std::max(0.0, square[i] - mean[i] * mean[i]))});

@@ -31,6 +31,7 @@ struct Present {
     double hour = 0;
     ThermalTime thermal;
     ThermalTime speed;
+    double lift_h = 0;  ///< by how much the readings lag the truth while the gravity falls
 };
 
 /// One possible world.

@@ -8,9 +8,12 @@ namespace {
 
 constexpr double remembered_h = 3.0;
 constexpr std::size_t remembered_differences = 64;
+constexpr std::size_t remembered_restless = 192;
 /// Below this no sensor is believed to be: it wanders between its readings, and rounds them.
 constexpr double least_bin_noise = 0.15;
 constexpr double least_point_noise = 0.08;
+/// Slower than this, points per hour, nothing lifts a float.
+constexpr double slow_per_hour = 0.1;
 /// Points younger than this are not merged: the trend rules look at them.
 constexpr double fresh_h = 30.0;
 
@@ -32,14 +35,21 @@ GravityPoint merged(const GravityPoint& a, const GravityPoint& b) {
 
 }  // namespace
 
-void GravityRecord::take(const GravityReading& reading, double foreseen) {
+void GravityRecord::take(const GravityReading& reading, double foreseen, double fall_per_hour) {
     if (recent_.size() >= 2) {
         const Judged& a = recent_[recent_.size() - 2];
         const Judged& b = recent_.back();
         const double gap = reading.hour - a.reading.hour;
         if (gap < 1.0) {
-            differences_.push_back(std::abs(b.reading.points - 0.5 * (a.reading.points + reading.points)));
+            const double difference = std::abs(b.reading.points - 0.5 * (a.reading.points + reading.points));
+            differences_.push_back(difference);
             if (differences_.size() > remembered_differences) differences_.pop_front();
+            fastest_ = std::max(fastest_, fall_per_hour);
+            const bool is_brisk = fall_per_hour > std::max(0.5 * fastest_, slow_per_hour);
+            auto& kept = is_brisk ? brisk_ : calm_;
+            if (is_brisk || fall_per_hour < std::max(0.15 * fastest_, 0.5 * slow_per_hour))
+                kept.push_back({difference * std::sqrt(static_cast<double>(reading.count)), fall_per_hour});
+            if (kept.size() > remembered_restless) kept.pop_front();
         }
     }
     recent_.push_back({reading, reading.points - foreseen});
@@ -51,6 +61,21 @@ double GravityRecord::bin_noise() const {
     if (differences_.size() < 8) return 1.0;
     const double sigma = median({differences_.begin(), differences_.end()}) / 0.6745 / std::sqrt(1.5);
     return std::max(sigma, least_bin_noise);
+}
+
+double GravityRecord::lift_h() const {
+    if (brisk_.size() < 16 || calm_.size() < 16 || fastest_ < slow_per_hour) return 0.0;
+    const auto sigma_of = [](const std::deque<Restless>& seen) {
+        std::vector<double> values;
+        for (const Restless& one : seen) values.push_back(one.difference);
+        return median(std::move(values)) / 0.6745 / std::sqrt(1.5);
+    };
+    double rate = 0;
+    for (const Restless& one : brisk_) rate += one.fall_per_hour / static_cast<double>(brisk_.size());
+    const double brisk = sigma_of(brisk_);
+    const double calm = sigma_of(calm_);
+    // The magnitude of a normal variate has a mean of 1.3 of its own sigma; half of it is thought to be upward.
+    return 0.9 * std::sqrt(std::max(0.0, brisk * brisk - 1.1 * calm * calm)) / rate;
 }
 
 bool GravityRecord::close_hour(double now_h) {

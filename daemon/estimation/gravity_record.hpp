@@ -32,6 +32,7 @@ struct GravityReading {
     double hour = 0;
     ThermalTime thermal;
     double points = 0;
+    int count = 1;  ///< raw readings behind it
 };
 
 class GravityRecord {
@@ -40,13 +41,18 @@ public:
 
     /// Takes a reading. `foreseen`: what the present belief expects the sensor to say, in points; it makes
     /// the judgement of outliers blind to the fall of the gravity.
-    void take(const GravityReading& reading, double foreseen);
+    /// `fall_per_hour`: how fast it is believed to ferment, points per hour.
+    void take(const GravityReading& reading, double foreseen, double fall_per_hour);
     /// Makes a point of what came within the last hour. True when there is a new one.
     bool close_hour(double now_h);
 
     [[nodiscard]] const std::vector<GravityPoint>& points() const { return points_; }
     /// One sigma of a single bin, points; from the differences between neighbours.
     [[nodiscard]] double bin_noise() const;
+    /// Fermenting beer lifts a float: rising bubbles and krausen make the readings noisy, mostly upward, and the
+    /// more the faster it ferments. The lift is told from the noise that it brings: points per (point per hour),
+    /// that is, hours by which the readings lag the truth.
+    [[nodiscard]] double lift_h() const;
     /// Hour of the last reading, accepted or not; negative infinity before.
     [[nodiscard]] double last_hour() const { return last_hour_; }
     [[nodiscard]] bool is_empty() const { return points_.empty(); }
@@ -77,6 +83,12 @@ private:
     std::vector<GravityPoint> points_;
     std::deque<Judged> recent_;       // three hours
     std::deque<double> differences_;  // absolute second differences
+    struct Restless {                 // the same, of one raw reading, with the rate at which they were seen
+        double difference;
+        double fall_per_hour;
+    };
+    std::deque<Restless> calm_, brisk_;
+    double fastest_ = 0;
     double last_hour_ = -1e300;
     double closed_until_h_ = -1e300;
 };

@@ -26,21 +26,36 @@ std::array<Node, n> spread() {
 
 /// B tau(u): with a = x0 + 1 + g, b = x0 g, h = g - b / a and s = a + b, the integrand splits into partial
 /// fractions,
-///     (u + k) / (u (1 + k)) * (1/a + h / (s - a u)),
-/// and with L = -ln u, M = ln((s - a u) / b)
-///     B tau = [ (1 - u) / a + k (1/a + h/s) L + h (1/a + k/s) M ] / (1 + k).
+///     (u + k) / (u (1 + k)) * (1 + i (1 - u)) * (1/a + h / (s - a u)),
+/// and with p = 1 + i - k i, q = k (1 + i), L = -ln u, M = ln((s - a u) / b), c = 1 - u
+///     B tau (1 + k) = p (c/a + h M/a) - i ((1 - u^2)/(2a) + h (s M/a - c)/a) + q (L/a + h (L + M)/s).
 class UnitTime {
 public:
-    UnitTime(double x0, double g, double k)
-        : k_{k}, a_{x0 + 1.0 + g}, b_{x0 * g}, h_{g - b_ / a_}, s_{a_ + b_}, log_b_{std::log(b_)} {}
+    UnitTime(double x0, double g, double k, double i) {
+        const double a = x0 + 1.0 + g;
+        const double b = x0 * g;
+        const double h = g - b / a;
+        const double s = a + b;
+        const double p = 1.0 + i - k * i;
+        const double q = k * (1.0 + i);
+        const double scale = 1.0 / (1.0 + k);
+        a_ = a;
+        s_ = s;
+        log_b_ = std::log(b);
+        of_gone_ = scale * (p + i * h) / a;
+        of_square_ = -scale * 0.5 * i / a;
+        of_log_left_ = scale * q * (1.0 / a + h / s);
+        of_log_yeast_ = scale * h * (p / a - i * s / (a * a) + q / s);
+    }
     [[nodiscard]] double at(double left, double log_left) const {
-        const double m = std::log(s_ - a_ * left) - log_b_;
-        return ((1.0 - left) / a_ - k_ * (1.0 / a_ + h_ / s_) * log_left + h_ * (1.0 / a_ + k_ / s_) * m) /
-               (1.0 + k_);
+        const double log_yeast = std::log(s_ - a_ * left) - log_b_;
+        return of_gone_ * (1.0 - left) + of_square_ * (1.0 - left * left) - of_log_left_ * log_left +
+               of_log_yeast_ * log_yeast;
     }
 
 private:
-    double k_, a_, b_, h_, s_, log_b_;
+    double a_, s_, log_b_;
+    double of_gone_, of_square_, of_log_left_, of_log_yeast_;
 };
 
 }  // namespace
@@ -48,20 +63,21 @@ private:
 GravityShape::GravityShape(const ShapeParameters& p) {
     static const auto table = spread<nodes>();
     const double k = p.hunger;
-    const UnitTime unit{p.start, p.saturation, k};
+    const UnitTime unit{p.start, p.saturation, k, p.fatigue};
     static const double log_25 = std::log(0.25);
     static const double log_95 = std::log(0.95);
     const double per_unit = p.duration_h / (unit.at(0.25, log_25) - unit.at(0.95, log_95));  // 1 / B
+    const double slow = p.slow * (1.0 + k) / (k + 0.25);
     for (std::size_t i = 0; i < nodes; ++i) {
         const Node& node = table[i];
         thermal_h_[i] = p.lag_h + (i == 0 ? 0.0 : per_unit * unit.at(node.left, node.log_left));
-        // u2(u): the same yeast, so d ln u2 = r du / hunger(u).
+        // u2(u): the same yeast, so d ln u2 = r2 du / hunger(u).
         const double eaten = (node.gone - k * node.log_left) / (1.0 + k);
-        fermented_[i] = {node.gone, 1.0 - std::exp(-p.slow * eaten)};
+        fermented_[i] = {node.gone, 1.0 - std::exp(-slow * eaten)};
     }
-    const double grown = (1.0 + p.start) / per_unit;
+    const double grown = (1.0 + p.start) / (1.0 + p.fatigue) / per_unit;
     main_per_h_ = grown * (1.0 + k) / k;
-    slow_per_h_ = grown * p.slow;
+    slow_per_h_ = grown * slow;
 }
 
 Fermented GravityShape::beyond(double thermal_h) const {
@@ -74,6 +90,10 @@ Fermented GravityShape::beyond(double thermal_h) const {
 Fermented GravityShape::at(double thermal_h, std::size_t& hint) const {
     if (thermal_h <= thermal_h_[0]) return {};
     if (thermal_h >= thermal_h_[nodes - 1]) return beyond(thermal_h);
+    if (hint == 0) {
+        const auto after = std::ranges::lower_bound(thermal_h_, thermal_h);
+        hint = static_cast<std::size_t>(after - thermal_h_.begin()) - 1;
+    }
     while (thermal_h_[hint + 1] < thermal_h) ++hint;
     const double span = thermal_h_[hint + 1] - thermal_h_[hint];
     const double share = (thermal_h - thermal_h_[hint]) / span;

@@ -3,13 +3,15 @@
 ///
 /// u is the fraction of the main extract that is left, c = 1 - u what is gone:
 ///     du/dtau = -B growth(c) hunger(u)
-///     growth  = x0 + c (1 + g) / (c + g)        yeast grows with what it ate, and saturates (g small) or not
+///     growth  = (x0 + c (1 + g) / (c + g)) / (1 + i c)   yeast grows with what it ate, saturates (g small) or
+///                                               not, and tires of its own alcohol (i)
 ///     hunger  = u (1 + k) / (u + k)             first order (k large) or steady until an abrupt end (k
 ///     small)
 /// g and k large give the logistic curve (ASBC Yeast-14), g large alone Monod's, and what lies between is
 /// near Gompertz's. A second, slower pool (maltotriose, dextrins in mixed cultures) falls with the same
 /// yeast:
-///     du2/dtau = -B r growth(c) u2
+///     du2/dtau = -B r (1 + k) / (1/4 + k) growth(c) u2
+/// which makes r its pace against the last of the main extract.
 /// Both integrate in closed form, tau(u) and u2(u); see the source file.
 
 #include <array>
@@ -23,6 +25,7 @@ struct ShapeParameters {
     double start = 0.03;     ///< x0: the activity of the yeast as pitched, as a share of the grown one
     double saturation = 2;   ///< g
     double hunger = 0.4;     ///< k
+    double fatigue = 0.5;    ///< i
     double slow = 0.25;      ///< r: how fast the second pool falls
 };
 
