@@ -49,16 +49,17 @@ struct Storage {
 
 struct Messenger {
     enum class Kind { push, webhook, mail, mqtt } kind = Kind::push;
-    std::string name;  ///< unique
-    std::string url;   ///< push: the relay's root; webhook: where to
-    std::string topic; ///< push, mqtt
-    Secret token;      ///< push: bearer token; webhook: for {{token}} in headers
+    std::string name;   ///< unique
+    std::string url;    ///< push: the relay's root; webhook: where to
+    std::string topic;  ///< push, mqtt
+    Secret token;       ///< push: bearer token; webhook: for {{token}} in headers
     alarms::Priority at_least = alarms::Priority::low;
     // webhook
     std::string method = "POST";
     std::string content_type = "application/json";
     std::vector<std::pair<std::string, std::string>> headers;
-    std::string body;  ///< template: {{title}} {{text}} {{priority}} {{kind}} {{vessel}} {{rule}} {{id}} {{time}}; JSON-escaped when the type is JSON
+    std::string body;       ///< template: {{title}} {{text}} {{priority}} {{kind}} {{vessel}} {{rule}} {{id}}
+                            ///< {{time}}; JSON-escaped when the type is JSON
     std::string click_url;  ///< push: where a tap leads
     brewing::Duration timeout = std::chrono::seconds{15};
 };
@@ -98,7 +99,8 @@ using Mistakes = std::vector<Mistake>;
 [[nodiscard]] brewing::Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file);
 /// A batch file (the same for live and replay). Vessel ids are not checked here.
 [[nodiscard]] brewing::Result<cellar::BatchPlan, Mistakes> load_batch(const std::string& path);
-[[nodiscard]] brewing::Result<cellar::BatchPlan, Mistakes> parse_batch(std::string_view text, const std::string& file);
+[[nodiscard]] brewing::Result<cellar::BatchPlan, Mistakes> parse_batch(std::string_view text,
+                                                                       const std::string& file);
 /// The secret's text without a trailing newline, or why it cannot be had.
 [[nodiscard]] brewing::Result<std::string, std::string> read_secret(const Secret& secret);
 

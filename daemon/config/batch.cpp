@@ -1,0 +1,125 @@
+/// A batch file: what is to become of one batch, stage by stage.
+
+#include <fmt/format.h>
+
+#include "daemon/config/readers.hpp"
+
+namespace gyled::config {
+namespace {
+
+using namespace std::chrono_literals;
+using brewing::Culture;
+using brewing::HeadSpace;
+using brewing::StageKind;
+using cellar::BatchPlan;
+using cellar::StageEnd;
+using cellar::StagePlan;
+using When = StageEnd::When;
+
+constexpr Limits temperature_c{-5, 110};
+constexpr Limits pressure_kpa{-100, 2000};
+
+const Choices<When> whens{{"by_hand", When::by_hand},
+                          {"temperature_reached", When::temperature_reached},
+                          {"time_in_band", When::time_in_band},
+                          {"terminal_gravity", When::terminal_gravity},
+                          {"carbonated", When::carbonated}};
+
+StageEnd read_end(Section& stage_section, const StagePlan& stage, const BatchPlan& plan) {
+    StageEnd end;
+    auto section = stage_section.table("end");
+    if (!section) return end;
+    section->require({"when"});
+    section->choice("when", end.when, whens);
+    section->number("temperature_c", end.temperature_c, temperature_c);
+    section->duration("duration", end.duration, {1s, 24h * 365});
+    if (end.when == When::temperature_reached)
+        section->require({"temperature_c"});
+    else
+        section->refuse({"temperature_c"}, "is for when = \"temperature_reached\"");
+    if (end.when == When::time_in_band) {
+        section->require({"duration"});
+        if (!stage.temperature_c)
+            section->mistake("when", "when: time_in_band needs the stage's temperature_c = [low, high]");
+    } else {
+        section->refuse({"duration"}, "is for when = \"time_in_band\"");
+    }
+    if (end.when == When::carbonated && !plan.target_co2_volumes)
+        section->mistake("when", "when: carbonated needs the batch's target_co2_volumes");
+    section->finish();
+    return end;
+}
+
+void check_head_space(Section& section, const StagePlan& stage) {
+    const bool holds_a_pressure =
+        stage.head_space == HeadSpace::spunded || stage.head_space == HeadSpace::supplied;
+    if (holds_a_pressure && !section.has("head_pressure_kpa"))
+        section.mistake(
+            "head_space",
+            fmt::format("head_space: {} needs head_pressure_kpa, the gauge pressure at which the {} is set",
+                        brewing::name(stage.head_space),
+                        stage.head_space == HeadSpace::spunded ? "spunding valve" : "regulator"));
+    if (!holds_a_pressure && stage.head_pressure_kpa.value_or(0) != 0)
+        section.mistake(
+            "head_pressure_kpa",
+            fmt::format("head_pressure_kpa: a {} head space holds no set pressure; for a valve or "
+                        "regulator write head_space = \"spunded\" or \"supplied\"",
+                        brewing::name(stage.head_space)));
+}
+
+StagePlan read_stage(Section& section, const BatchPlan& plan) {
+    StagePlan stage;
+    section.require({"kind"});
+    using enum StageKind;
+    section.choice("kind", stage.kind,
+                   choices({strike, mash, mash_out, sparge, boil, chill, ferment, rest, crash, carbonate,
+                            condition, serve}));
+    section.moment("start", stage.start);
+    section.band("temperature_c", stage.temperature_c, temperature_c);
+    section.band("pressure_kpa", stage.pressure_kpa, pressure_kpa);
+    section.choice("head_space", stage.head_space,
+                   choices({HeadSpace::vented, HeadSpace::spunded, HeadSpace::sealed, HeadSpace::supplied}));
+    section.number("head_pressure_kpa", stage.head_pressure_kpa, {0, pressure_kpa.high});
+    check_head_space(section, stage);
+    stage.end = read_end(section, stage, plan);
+    section.finish();
+    return stage;
+}
+
+void check_gravities(Section& root, const BatchPlan& plan) {
+    if (plan.original_gravity && plan.expected_final_gravity &&
+        *plan.expected_final_gravity >= *plan.original_gravity)
+        root.mistake("expected_final_gravity",
+                     "expected_final_gravity: not below original_gravity, so nothing would ferment");
+}
+
+}  // namespace
+
+BatchPlan read_batch(Section& root) {
+    BatchPlan plan;
+    root.require({"name", "vessel", "volume_l"});
+    root.text("name", plan.name);
+    if (root.has("name") && (plan.name.empty() || plan.name.size() > 100))
+        root.mistake("name", "name: 1 to 100 characters");
+    root.identifier("vessel", plan.vessel);
+    root.number("volume_l", plan.volume_l, {0.1, 100'000});
+    root.number("original_gravity", plan.original_gravity, {1.000, 1.200});
+    root.number("expected_final_gravity", plan.expected_final_gravity, {0.980, 1.100});
+    check_gravities(root, plan);
+    root.choice("culture", plan.culture, choices({Culture::ale, Culture::lager, Culture::mixed}));
+    root.text("culture_name", plan.culture_name);
+    root.number("target_co2_volumes", plan.target_co2_volumes, {0, 6});
+    std::optional<brewing::Timestamp> last;
+    for (Section& section : root.tables("stage")) {
+        plan.stages.push_back(read_stage(section, plan));
+        const auto& start = plan.stages.back().start;
+        if (start && last && *start < *last)
+            section.mistake("start", "start: before the start of an earlier stage");
+        if (start) last = start;
+    }
+    if (plan.stages.empty() && !root.has("stage"))
+        root.report().add({}, "a batch needs at least one [[stage]]");
+    return plan;
+}
+
+}  // namespace gyled::config

@@ -1,0 +1,88 @@
+#include "daemon/config/config.hpp"
+
+#include <fmt/format.h>
+
+#include <cerrno>
+#include <fstream>
+#include <iterator>
+#include <system_error>
+
+#include "daemon/config/readers.hpp"
+
+namespace gyled::config {
+namespace {
+
+using brewing::Result;
+using brewing::Unexpected;
+
+Result<Config, Mistakes> read_config(std::string_view text, const std::string& file, bool look_at_files) {
+    Report report{text, file, look_at_files};
+    const auto table = parse_toml(text, report);
+    if (!table) return Unexpected{report.take()};
+    Config config;
+    config.file = file;
+    Section root{*table, report, "the configuration"};
+    read_broker(root, config.broker);
+    read_site(root, config.site);
+    read_storage(root, config.storage);
+    config.vessels = read_vessels(root);
+    config.sensors = read_sensors(root, config.vessels);
+    config.alarms = read_alarms(root, config.vessels);
+    config.messengers = read_messengers(root);
+    read_web(root, config.web);
+    root.finish();
+    if (!report.clean()) return Unexpected{report.take()};
+    return config;
+}
+
+Result<cellar::BatchPlan, Mistakes> read_plan(std::string_view text, const std::string& file) {
+    Report report{text, file, false};
+    const auto table = parse_toml(text, report);
+    if (!table) return Unexpected{report.take()};
+    Section root{*table, report, "a batch"};
+    cellar::BatchPlan plan = read_batch(root);
+    root.finish();
+    if (!report.clean()) return Unexpected{report.take()};
+    return plan;
+}
+
+/// The file's text, or the one mistake that it cannot be read.
+Result<std::string, Mistakes> text_of(const std::string& path) {
+    std::ifstream file{path, std::ios::binary};
+    std::string text;
+    if (file) text.assign(std::istreambuf_iterator<char>{file}, {});
+    if (file && !file.bad()) return text;
+    const std::string why = std::system_category().message(errno == 0 ? EIO : errno);
+    return Unexpected{Mistakes{{path, 0, 0, "cannot be read: " + why, {}}}};
+}
+
+}  // namespace
+
+Result<Config, Mistakes> load_config(const std::string& path) {
+    const auto text = text_of(path);
+    if (!text) return Unexpected{text.error()};
+    return read_config(*text, path, true);
+}
+Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file) {
+    return read_config(text, file, false);
+}
+Result<cellar::BatchPlan, Mistakes> load_batch(const std::string& path) {
+    const auto text = text_of(path);
+    if (!text) return Unexpected{text.error()};
+    return read_plan(*text, path);
+}
+Result<cellar::BatchPlan, Mistakes> parse_batch(std::string_view text, const std::string& file) {
+    return read_plan(text, file);
+}
+
+void Names::add(Section& section, std::string_view key, const std::string& name) {
+    if (name.empty()) return;
+    for (const auto& [taken, line] : taken_)
+        if (taken == name) {
+            section.mistake(key, fmt::format("{}: '{}' is taken already, in line {}", key, name, line));
+            return;
+        }
+    taken_.emplace_back(name, section.place(key).line);
+}
+
+}  // namespace gyled::config

@@ -1,0 +1,45 @@
+#pragma once
+/// The parts of the configuration, each read by its own file. All report to the section's report and never
+/// throw.
+
+#include <string_view>
+#include <vector>
+
+#include "daemon/config/section.hpp"
+
+namespace gyled::config {
+
+void read_broker(Section& root, Broker& broker);
+void read_site(Section& root, Site& site);
+void read_storage(Section& root, Storage& storage);
+void read_web(Section& root, Web& web);
+[[nodiscard]] std::vector<cellar::VesselSpec> read_vessels(Section& root);
+[[nodiscard]] std::vector<sensors::SensorSpec> read_sensors(Section& root,
+                                                            const std::vector<cellar::VesselSpec>& vessels);
+[[nodiscard]] std::vector<alarms::RuleTuning> read_alarms(Section& root,
+                                                          const std::vector<cellar::VesselSpec>& vessels);
+[[nodiscard]] std::vector<Messenger> read_messengers(Section& root);
+[[nodiscard]] cellar::BatchPlan read_batch(Section& root);
+
+/// Does the named vessel exist? Reports it at `key` when not.
+void check_vessel_exists(Section& section, std::string_view key, const std::string& id,
+                         const std::vector<cellar::VesselSpec>& vessels);
+
+/// The words of an enumeration that knows its values' names.
+template <class Enum>
+Choices<Enum> choices(std::initializer_list<Enum> values) {
+    Choices<Enum> out;
+    for (const Enum value : values) out.emplace_back(name(value), value);
+    return out;
+}
+
+/// Reports an entry whose name an earlier one has already: keep one per list.
+class Names {
+public:
+    void add(Section& section, std::string_view key, const std::string& name);
+
+private:
+    std::vector<std::pair<std::string, std::size_t>> taken_;  ///< name and line
+};
+
+}  // namespace gyled::config

@@ -1,0 +1,86 @@
+#include "daemon/config/report.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <utility>
+
+namespace gyled::config {
+namespace {
+
+constexpr std::size_t mistakes_max = 200;
+constexpr std::size_t excerpt_width = 100;
+
+std::string_view line_of(std::string_view text, std::size_t number) {
+    for (; number > 1; --number) {
+        const std::size_t end = text.find('\n');
+        if (end == text.npos) return {};
+        text.remove_prefix(end + 1);
+    }
+    std::string_view line = text.substr(0, text.find('\n'));
+    if (line.ends_with('\r')) line.remove_suffix(1);
+    return line;
+}
+
+constexpr bool begins_character(char byte) {
+    return (static_cast<unsigned char>(byte) & 0xC0U) != 0x80;
+}
+
+/// The byte at which the `column`-th character (from 1) begins; the line's end when there are fewer.
+std::size_t byte_of_column(std::string_view line, std::size_t column) {
+    std::size_t seen = 0;
+    for (std::size_t i = 0; i < line.size(); ++i)
+        if (begins_character(line[i]) && ++seen == column) return i;
+    return line.size();
+}
+
+}  // namespace
+
+std::string Mistake::text() const {
+    return line == 0 ? fmt::format("{}: error: {}", file, what)
+                     : fmt::format("{}:{}:{}: error: {}", file, line, column, what);
+}
+
+std::string excerpt(std::string_view text, Place place) {
+    std::string_view line = line_of(text, place.line);
+    if (place.line == 0 || line.empty()) return {};
+    std::size_t at = byte_of_column(line, std::max<std::size_t>(place.column, 1));
+    if (line.size() > excerpt_width) {
+        std::size_t from = at > excerpt_width / 2 ? at - excerpt_width / 2 : 0;
+        while (from > 0 && !begins_character(line[from])) --from;
+        std::size_t until = std::min(line.size(), from + excerpt_width);
+        while (until < line.size() && !begins_character(line[until])) ++until;
+        line = line.substr(from, until - from);
+        at -= from;
+    }
+    std::string shown, under;
+    for (std::size_t i = 0; i < line.size(); ++i) {
+        const bool control = static_cast<unsigned char>(line[i]) < 0x20 && line[i] != '\t';
+        shown += control ? '?' : line[i];
+        if (i < at && begins_character(line[i])) under += line[i] == '\t' ? '\t' : ' ';
+    }
+    return shown + '\n' + under + '^';
+}
+
+Report::Report(std::string_view text, std::string file, bool look_at_files)
+    : text_{text}, file_{std::move(file)}, look_at_files_{look_at_files} {}
+
+void Report::add(Place place, std::string what) {
+    if (mistakes_.size() >= mistakes_max) return;
+    mistakes_.push_back({file_, place.line, place.column, std::move(what), excerpt(text_, place)});
+}
+
+Mistakes Report::take() {
+    std::stable_sort(mistakes_.begin(), mistakes_.end(), [](const Mistake& a, const Mistake& b) {
+        return std::pair{a.line, a.column} < std::pair{b.line, b.column};
+    });
+    return std::move(mistakes_);
+}
+
+std::string Report::beside_file(const std::string& path) const {
+    if (path.empty()) return path;
+    return (std::filesystem::path{file_}.parent_path() / path).lexically_normal().string();
+}
+
+}  // namespace gyled::config

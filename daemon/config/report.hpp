@@ -1,0 +1,46 @@
+#pragma once
+/// Collects what is wrong with one file, with the place of each.
+
+#include <cstddef>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "daemon/config/config.hpp"
+
+namespace gyled::config {
+
+/// From 1, counted in characters; 0 when the file as a whole is meant.
+struct Place {
+    std::size_t line = 0, column = 0;
+};
+
+class Report {
+public:
+    /// `look_at_files`: also check files that the text names (a secret's permissions). Keeps a view of
+    /// `text`.
+    Report(std::string_view text, std::string file, bool look_at_files);
+
+    /// Beyond two hundred, further mistakes are not kept: nobody reads them.
+    void add(Place place, std::string what);
+    [[nodiscard]] bool clean() const { return mistakes_.empty(); }
+    [[nodiscard]] std::size_t count() const { return mistakes_.size(); }
+    /// In the order of the file.
+    [[nodiscard]] Mistakes take();
+
+    /// A path as the file means it: relative to the file's own folder.
+    [[nodiscard]] std::string beside_file(const std::string& path) const;
+    [[nodiscard]] bool looks_at_files() const { return look_at_files_; }
+
+private:
+    std::string_view text_;
+    std::string file_;
+    bool look_at_files_;
+    Mistakes mistakes_;
+};
+
+/// The line and a caret under the column, as two lines; a long line is cut to what stands around the place.
+/// Empty when there is no such line.
+[[nodiscard]] std::string excerpt(std::string_view text, Place place);
+
+}  // namespace gyled::config
