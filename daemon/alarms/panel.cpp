@@ -164,16 +164,15 @@ bool AlarmPanel::State::on_its_way(Approach& approach, const Situation& now, std
     const auto latest =
         current(now, warmth ? brewing::Quantity::beer_temperature : brewing::Quantity::head_pressure);
     const Track* track = find(rule, "");
-    return approach.on_its_way(
-        {.at = now.at,
-         .stage = *now.stage,
-         .stage_since = *now.stage_since,
-         .band = *band,
-         .value = latest && latest->at >= *now.stage_since ? std::optional{latest->value} : std::nullopt,
-         .moving_away = warmth ? 2.0 : 10.0,
-         .patience = warmth ? time_to_reach_temperature(*now.stage) : Duration{24h},
-         .alarm_stands =
-             track != nullptr && is_standing(track->state) && track->last.raised_at >= *now.stage_since});
+    return approach.on_its_way({.at = now.at,
+                                .stage = *now.stage,
+                                .stage_since = *now.stage_since,
+                                .band = *band,
+                                .value = latest ? std::optional{latest->value} : std::nullopt,
+                                .moving_away = warmth ? 2.0 : 10.0,
+                                .patience = warmth ? time_to_reach_temperature(*now.stage) : Duration{24h},
+                                .alarm_stands = track != nullptr && is_standing(track->state) &&
+                                                track->last.raised_at >= *now.stage_since});
 }
 
 void AlarmPanel::State::judge(const Situation& now) {
@@ -293,12 +292,12 @@ void AlarmPanel::State::ring(Track& track, const InUse& use, const Scene& scene,
         last.raised_at = scene.now.at;
         last.alarm = id_of(last);
     }
-    last.priority = std::max(last.priority, priority_of(use, finding));
     last.state = alarms::State::raised;
     last.at = scene.now.at;
     last.value = finding.value;
     last.limit = finding.limit;
     if (finding.verdict == Verdict::beyond) {
+        last.priority = priority_of(use, finding);
         Words words = use.rule->raised({.scene = scene,
                                         .finding = finding,
                                         .lasted = finding.at - track.breached_since,

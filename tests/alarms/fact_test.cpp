@@ -78,6 +78,25 @@ TEST(Facts, AStallClearsWhenItIsRevokedOrOvertaken) {
     }
 }
 
+TEST(Facts, AStallIsNotOvertakenByOldOrWithdrawnNews) {
+    const Fact stalled = seen(FactKind::fermentation_stalled, 0min);
+    for (const auto& other :
+         {seen(FactKind::fermentation_resumed, -50h), seen(FactKind::fermentation_finished, -50h),
+          revoked(seen(FactKind::fermentation_resumed, 1h), 2h)}) {
+        Watcher north;
+        EXPECT_THAT(north.sees(knowing({stalled, other}, 3h)),
+                    testing::Contains("fermentation_stalled raised"));
+    }
+}
+
+TEST(Facts, TheNewestOfAKindCounts) {
+    Watcher north;
+    const Fact before = revoked(seen(FactKind::fermentation_stalled, 0min), 1h);
+
+    EXPECT_EQ(north.sees(knowing({before, seen(FactKind::fermentation_stalled, 5h)}, 5h)),
+              Said{"fermentation_stalled raised"});
+}
+
 TEST(Facts, ALeakRingsHighAndCarriesTheCaution) {
     Watcher north;
 

@@ -69,6 +69,23 @@ TEST(Restart, WhatWasToldOnceIsNotToldAgain) {
     EXPECT_EQ(after.sees(now), Said{});
 }
 
+TEST(Restart, InANewStageWhatStandsStandsOn) {
+    const auto pitched = [](Duration moment) {
+        Situation now = beer_at(24, moment);
+        now.stage_since = at(0min);
+        return now;
+    };
+    Watcher before;
+    for (auto moment = 0min; moment <= 2h + 20min; moment += 10min) (void)before.sees(pitched(moment));
+    ASSERT_EQ(before.phone.size(), 1U);
+
+    Watcher after;
+    after.panel.restore(before.panel.save());
+    Situation now = pitched(2h + 21min);
+    now.stage_since = at(60min);  // by the stage's own patience it could still be on its way
+    EXPECT_EQ(after.sees(now), Said{});
+}
+
 TEST(Restart, RunningDelaysRunOn) {
     Watcher before;
     (void)before.sees(beer_at(21, 0min));
@@ -167,6 +184,17 @@ TEST(Acknowledging, IsRecordedAndSurvivesAShortReturn) {
     (void)north.sees(beer_at(19, 20min));
     EXPECT_EQ(north.sees(beer_at(19, 25min)), Said{"temperature_out_of_band cleared"});
     EXPECT_FALSE(north.panel.acknowledge(id, at(30min)));
+}
+
+TEST(Acknowledging, CountsForTheStepThatWasSeenOnly) {
+    Watcher north;
+    (void)north.sees(head_at(150, 0min));
+    ASSERT_TRUE(north.panel.acknowledge(north.log[0].alarm, at(1min)));
+    (void)north.sees(head_at(175, 2min));
+    (void)north.sees(head_at(100, 3min));
+
+    (void)north.sees(head_at(175, 4min));
+    EXPECT_EQ(north.panel.standing().at(0).state, State::raised);
 }
 
 TEST(Acknowledging, RefusesWhatDoesNotStandInWords) {

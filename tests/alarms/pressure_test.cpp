@@ -15,7 +15,8 @@ TEST(PressureNearLimit, RingsOnceAtEachStepAndIsOverOnce) {
     EXPECT_EQ(north.sees(head_at(163, 5min)), Said{}) << "this step was told";
     EXPECT_EQ(north.sees(head_at(171.1, 6min)), Said{"pressure_near_limit raised"});
     EXPECT_EQ(north.sees(head_at(200, 7min)), Said{});
-    EXPECT_EQ(north.sees(head_at(142, 8min)), Said{}) << "not by the deadband";
+    EXPECT_EQ(north.sees(head_at(142, 8min)), Said{});
+    EXPECT_EQ(north.panel.standing().at(0).state, State::raised) << "not by the deadband";
     EXPECT_EQ(north.sees(head_at(100, 9min)), Said{});
     EXPECT_EQ(north.sees(head_at(100, 11min)), Said{"pressure_near_limit cleared"});
 
@@ -91,7 +92,8 @@ TEST(PressureRising, RingsTwoHoursAheadAndAgainHalfAnHourAhead) {
     EXPECT_EQ(north.sees(rising(61, 119min, 1min)), Said{"pressure_rising_to_limit raised"});
     EXPECT_EQ(north.sees(rising(90, 40min, 20min)), Said{});
     EXPECT_EQ(north.sees(rising(120, 29min, 30min)), Said{"pressure_rising_to_limit raised"});
-    EXPECT_EQ(north.sees(rising(120, 140min, 31min)), Said{}) << "not by the deadband";
+    EXPECT_EQ(north.sees(rising(120, 140min, 31min)), Said{});
+    EXPECT_EQ(north.panel.standing().at(0).state, State::raised) << "not by the deadband";
     EXPECT_EQ(north.sees(head_at(120, 32min)), Said{});
     EXPECT_EQ(north.sees(head_at(118, 37min)), Said{"pressure_rising_to_limit cleared"});
 
@@ -204,6 +206,48 @@ TEST(VacuumAhead, WarnsOfASealedCrash) {
     EXPECT_EQ(north.sees(crash(HeadSpace::supplied, 40min)), Said{"vacuum_ahead cleared"});
 }
 
+TEST(VacuumAhead, IsNoNewsBeforeTheCrash) {
+    Watcher north;
+    for (const auto moment : {0min, 20min}) {
+        Situation now = believing(fermenting(moment), Quantity::crash_pressure, -46);
+        now.head_space = HeadSpace::sealed;
+        EXPECT_EQ(north.sees(now), Said{});
+    }
+}
+
+TEST(VacuumAhead, ASpundingValveLetsNothingIn) {
+    Watcher north;
+    for (const auto moment : {0min, 20min}) {
+        Situation now = believing(fermenting(moment), Quantity::crash_pressure, -46);
+        now.stage = StageKind::crash;
+        now.temperature_band_c.reset();
+        now.head_space = HeadSpace::spunded;
+        EXPECT_EQ(north.sees(now).size(), moment == 0min ? 0U : 1U);
+    }
+}
+
+TEST(WarmPressure, ARegulatorLetsNothingOutButAValveDoes) {
+    for (const auto& [mode, rings] :
+         {std::pair{HeadSpace::supplied, true}, std::pair{HeadSpace::sealed, true},
+          std::pair{HeadSpace::spunded, false}, std::pair{HeadSpace::vented, false}}) {
+        Watcher north;
+        for (const auto moment : {0min, 30min}) {
+            Situation now = believing(fermenting(moment), Quantity::warm_pressure, 250);
+            now.head_space = mode;
+            EXPECT_EQ(north.sees(now).size(), rings && moment == 30min ? 1U : 0U);
+        }
+    }
+}
+
+TEST(WarmPressure, IsNotJudgedWhenNobodyHearsTheTemperature) {
+    Watcher north;
+    for (const auto moment : {0min, 10min, 20min, 30min, 40min}) {
+        Situation now = believing(head_at(68, moment), Quantity::warm_pressure, 250);
+        now.sensors[0].last_at = at(-5h);
+        EXPECT_EQ(north.sees(now), Said{});
+    }
+}
+
 TEST(WarmPressure, WarnsWhenSealedBeerWouldExceedTheLimit) {
     Watcher north;
     // Sealed with 2.5 volumes at 4 degC and 10 % head space, warmed to 25 degC: 2.415 bar gauge (computed, f
@@ -237,6 +281,23 @@ TEST(PressureBand, RingsOutsideOfTheStagesBandOnceItWasReached) {
     EXPECT_EQ(north.sees(carbonating(60, 3h)), Said{});
     EXPECT_EQ(north.sees(carbonating(55, 3h + 10min)), Said{"pressure_out_of_band raised"});
     EXPECT_EQ(north.phone[0].title, "North: pressure is low, 0.55 bar");
+}
+
+TEST(Pressure, AReadingFromHoursAgoDoesNotRingNow) {
+    Watcher north;
+    Situation now = head_at(175, -3h);
+    now.at = at(0min);
+
+    EXPECT_EQ(north.sees(now), Said{});
+}
+
+TEST(PressureNearLimit, AfterTheShelfItTellsHowItIsNow) {
+    Watcher north;
+    (void)north.sees(head_at(175, 0min));
+    ASSERT_TRUE(north.panel.shelve(north.log[0].alarm, at(1min), at(60min)));
+
+    EXPECT_EQ(north.sees(head_at(150, 60min)), Said{"pressure_near_limit raised"});
+    EXPECT_EQ(north.phone.back().priority, Priority::medium);
 }
 
 TEST(Pressure, NonsenseNeitherRingsNorClears) {

@@ -77,6 +77,8 @@ TEST(Temperature, TheDeadbandKeepsItFromChattering) {
         EXPECT_EQ(north.sees(beer_at(20.6, moment + 5min)), Said{});
     }
 
+    for (auto moment = 600min; moment < 12h; moment += 10min)
+        EXPECT_EQ(north.sees(beer_at(20.25, moment)), Said{});
     EXPECT_EQ(north.phone.size(), 1U);
 }
 
@@ -120,6 +122,48 @@ TEST(Temperature, ANewStageThatMovesAwayFromItsBandRings) {
     EXPECT_EQ(north.sees(pitched(22.5, 20min)), Said{});
     EXPECT_EQ(north.sees(pitched(23.6, 40min)), Said{});
     EXPECT_EQ(north.sees(pitched(23.9, 50min)), Said{"temperature_out_of_band raised"});
+}
+
+TEST(Temperature, ANewStageThatCameNearAndTurnedBackRings) {
+    Watcher north;
+    const auto crash = [](double celsius, Duration moment) {
+        Situation now = beer_at(celsius, moment);
+        now.stage = StageKind::crash;
+        now.stage_since = at(0min);
+        now.temperature_band_c = brewing::Band{1, 3};
+        return now;
+    };
+
+    EXPECT_EQ(north.sees(crash(20, 0min)), Said{});
+    EXPECT_EQ(north.sees(crash(8, 12h)), Said{});
+    EXPECT_EQ(north.sees(crash(9.9, 14h)), Said{});
+    EXPECT_EQ(north.sees(crash(10.1, 15h)), Said{});
+    EXPECT_EQ(north.sees(crash(11, 16h)), Said{"temperature_out_of_band raised"}) << "cooling has failed";
+}
+
+TEST(Temperature, ANewStageEndsTheAlarmOfTheOldOne) {
+    Watcher north;
+    (void)north.sees(beer_at(25, 0min));
+    ASSERT_EQ(north.sees(beer_at(25, 10min)), Said{"temperature_out_of_band raised"});
+
+    Situation now = beer_at(25, 11min);
+    now.stage = StageKind::crash;
+    now.stage_since = at(11min);
+    now.temperature_band_c = brewing::Band{1, 3};
+    EXPECT_EQ(north.sees(now), Said{"temperature_out_of_band cleared"});
+}
+
+TEST(Temperature, CrossingABandCountsAsArriving) {
+    Watcher north;
+    const auto pitched = [](double celsius, Duration moment) {
+        Situation now = beer_at(celsius, moment);
+        now.stage_since = at(0min);
+        return now;
+    };
+
+    EXPECT_EQ(north.sees(pitched(21, 0min)), Said{});
+    EXPECT_EQ(north.sees(pitched(17.5, 20min)), Said{}) << "never seen within";
+    EXPECT_EQ(north.sees(pitched(17.4, 30min)), Said{"temperature_out_of_band raised"});
 }
 
 TEST(Temperature, PitchedWarmAndNeverCooledRingsWithinHours) {

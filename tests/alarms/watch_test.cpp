@@ -138,6 +138,31 @@ TEST(SensorSilent, SuspendsTheRulesThatNeedIt) {
     EXPECT_EQ(north.panel.standing()[0].last.rule, "temperature_out_of_band") << "it holds its state";
 }
 
+TEST(SensorSilent, AHydrometerFromTheDrawerGetsTimeToSpeak) {
+    Watcher north;
+    const auto pitched = [](Duration moment) {
+        Situation now = heard_last("north-gravity", -72h, moment);
+        now.stage_since = at(10h);
+        return now;
+    };
+    (void)north.sees(fermenting(0min));
+
+    EXPECT_EQ(north.sees(pitched(10h)), Said{});
+    EXPECT_EQ(north.sees(pitched(10h + 45min)), Said{});
+    EXPECT_EQ(north.sees(pitched(10h + 46min)), Said{"sensor_silent/north-gravity raised"});
+}
+
+TEST(SensorSilent, TwoThatFallSilentAtDifferentTimesRingTwice) {
+    Watcher north;
+    (void)north.sees(fermenting(0min));
+    ASSERT_EQ(north.sees(heard_last("north-gravity", 0min, 46min)),
+              Said{"sensor_silent/north-gravity raised"});
+
+    Situation now = heard_last("north-gravity", 0min, 2h);
+    now.sensors[0].last_at = at(60min);
+    EXPECT_EQ(north.sees(now), Said{"sensor_silent/north-temperature raised"});
+}
+
 TEST(SensorSilent, NonsenseSensorsAreBorne) {
     Watcher north;
     Situation now = fermenting(0min);
