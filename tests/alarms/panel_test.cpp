@@ -186,6 +186,17 @@ TEST(Acknowledging, IsRecordedAndSurvivesAShortReturn) {
     EXPECT_FALSE(north.panel.acknowledge(id, at(30min)));
 }
 
+TEST(Acknowledging, WorksWhileTheAlarmSeemsToReturnButOnce) {
+    Watcher north = warm_since_ten_minutes();
+    const std::string id = north.log[0].alarm;
+    (void)north.sees(beer_at(19, 12min));
+
+    EXPECT_TRUE(north.panel.acknowledge(id, at(13min)));
+    EXPECT_FALSE(north.panel.acknowledge(id, at(14min)));
+    (void)north.sees(beer_at(22, 15min));
+    EXPECT_EQ(north.panel.standing()[0].state, State::acknowledged);
+}
+
 TEST(Acknowledging, CountsForTheStepThatWasSeenOnly) {
     Watcher north;
     (void)north.sees(head_at(150, 0min));
