@@ -48,12 +48,17 @@ Result<cellar::BatchPlan, Mistakes> read_plan(std::string_view text, const std::
 
 /// The file's text, or the one mistake that it cannot be read.
 Result<std::string, Mistakes> text_of(const std::string& path) {
-    std::ifstream file{path, std::ios::binary};
-    std::string text;
-    if (file) text.assign(std::istreambuf_iterator<char>{file}, {});
-    if (file && !file.bad()) return text;
-    const std::string why = std::system_category().message(errno == 0 ? EIO : errno);
-    return Unexpected{Mistakes{{path, 0, 0, "cannot be read: " + why, {}}}};
+    const auto unreadable = [&](const std::string& why) {
+        return Unexpected{Mistakes{{path, 0, 0, "cannot be read: " + why, {}}}};
+    };
+    try {
+        errno = 0;
+        std::ifstream file{path, std::ios::binary};
+        if (!file) return unreadable(std::system_category().message(errno));
+        return std::string{std::istreambuf_iterator<char>{file}, {}};
+    } catch (const std::exception&) {  // a folder opens, but does not read
+        return unreadable(std::system_category().message(errno == 0 ? EIO : errno));
+    }
 }
 
 }  // namespace
@@ -77,12 +82,10 @@ Result<cellar::BatchPlan, Mistakes> parse_batch(std::string_view text, const std
 
 void Names::add(Section& section, std::string_view key, const std::string& name) {
     if (name.empty()) return;
-    for (const auto& [taken, line] : taken_)
-        if (taken == name) {
-            section.mistake(key, fmt::format("{}: '{}' is taken already, in line {}", key, name, line));
-            return;
-        }
-    taken_.emplace_back(name, section.place(key).line);
+    const auto [earlier, fresh] = taken_.emplace(name, section.place(key).line);
+    if (!fresh)
+        section.mistake(key,
+                        fmt::format("{}: '{}' is taken already, in line {}", key, name, earlier->second));
 }
 
 }  // namespace gyled::config

@@ -2,6 +2,8 @@
 /// The parts of the configuration, each read by its own file. All report to the section's report and never
 /// throw.
 
+#include <map>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -39,7 +41,7 @@ public:
     void add(Section& section, std::string_view key, const std::string& name);
 
 private:
-    std::vector<std::pair<std::string, std::size_t>> taken_;  ///< name and line
+    std::map<std::string, std::size_t> taken_;  ///< name -> line
 };
 
 }  // namespace gyled::config

@@ -304,12 +304,35 @@ std::vector<std::pair<std::string, std::string>> Section::all_texts() {
     return texts;
 }
 
+namespace {
+
+constexpr std::size_t text_size_max = 256 * 1024;
+constexpr std::ptrdiff_t dots_in_line_max = 50;
+
+/// Each dot in a key opens a table within a table, and the parser's library takes such a tower down by
+/// recursion: one long line could exhaust the stack. Its own limit counts brackets only. From 1; 0 when there
+/// is no such line.
+std::size_t line_of_too_many_dots(std::string_view text) {
+    for (std::size_t number = 1; !text.empty(); ++number) {
+        const std::size_t end = std::min(text.find('\n'), text.size());
+        const std::string_view line = text.substr(0, end);
+        const bool comment = line.find_first_not_of(" \t") == line.find('#');
+        if (!comment && std::count(line.begin(), line.end(), '.') > dots_in_line_max) return number;
+        text.remove_prefix(std::min(end + 1, text.size()));
+    }
+    return 0;
+}
+
+}  // namespace
+
 std::optional<toml::table> parse_toml(std::string_view text, Report& report) {
-    // Deeper nesting than any configuration needs would only serve to exhaust the stack.
-    constexpr std::size_t text_size_max = 256 * 1024;
     if (text.size() > text_size_max) {
         report.add({}, fmt::format("{} bytes are more than a file of this kind may have ({})", text.size(),
                                    text_size_max));
+        return std::nullopt;
+    }
+    if (const std::size_t line = line_of_too_many_dots(text)) {
+        report.add({line, 1}, fmt::format("more than {} dots in one line", dots_in_line_max));
         return std::nullopt;
     }
     try {

@@ -2,7 +2,8 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
+#include <map>
+#include <set>
 #include <stdexcept>
 
 #include "daemon/config/readers.hpp"
@@ -86,9 +87,13 @@ void read_plausible(Section& section, SensorSpec& sensor) {
     sensor.high = sensors::to_canonical(sensor.measures, sensor.unit, band->high);
 }
 
-/// What the sensors' own part of the house would refuse later is a mistake now.
+/// What the sensors' own part of the house would refuse later is a mistake now. What was reported already is
+/// put right first, so that it does not hide the rest.
 void check_with_intake(Section& section, SensorSpec sensor) {
     sensor.id = "rehearsal";
+    sensor.available.reset();
+    if (!sensors::topic_filter_valid(sensor.topic)) sensor.topic = "any";
+    if (!sensors::unit_fits(sensor.measures, sensor.unit)) sensor.unit.clear();
     try {
         const sensors::Intake rehearsal{{sensor}};
     } catch (const std::invalid_argument& problem) {
@@ -100,29 +105,8 @@ void check_with_intake(Section& section, SensorSpec sensor) {
     }
 }
 
-SensorSpec read_sensor(Section& section, const std::vector<cellar::VesselSpec>& vessels) {
-    SensorSpec sensor;
-    const std::size_t mistakes_before = section.report().count();
-    section.require({"vessel", "measures", "topic"});
-    section.identifier("id", sensor.id);
-    section.text("vessel", sensor.vessel);
-    if (section.has("vessel")) check_vessel_exists(section, "vessel", sensor.vessel, vessels);
-    section.choice("measures", sensor.measures, measured_quantities());
-    const bool quantity_known = section.report().count() == mistakes_before || section.has("measures");
-    section.text("topic", sensor.topic);
-    check_topic(section, "topic", sensor.topic);
-    section.choice("payload", sensor.payload, payload_kinds);
-    section.text("pointer", sensor.pointer);
-    section.text("unit", sensor.unit);
-    if (quantity_known && section.report().count() == mistakes_before) check_unit(section, sensor);
-    section.text("time", sensor.time_pointer);
-    section.choice("time_unit", sensor.time_unit, time_units);
-    section.flag("absolute", sensor.absolute);
-    section.duration("silent_after", sensor.silent_after, {1s, 24h * 365});
-    read_calibration(section, sensor.calibration);
-    read_plausible(section, sensor);
-    read_availability(section, sensor);
-
+/// Keys that mean something for some sensors only.
+void check_belonging(Section& section, const SensorSpec& sensor) {
     if (sensor.payload != sensors::PayloadKind::json)
         section.refuse({"time", "time_unit"},
                        "is for payload = \"json\"; senml carries its own time, a bare number has none");
@@ -131,22 +115,50 @@ SensorSpec read_sensor(Section& section, const std::vector<cellar::VesselSpec>& 
     if (sensor.absolute && sensor.measures != Quantity::head_pressure &&
         sensor.measures != Quantity::supply_pressure)
         section.mistake("absolute", "absolute: only head_pressure and supply_pressure may be absolute");
+}
+
+SensorSpec read_sensor(Section& section, const std::vector<cellar::VesselSpec>& vessels) {
+    SensorSpec sensor;
+    section.require({"vessel", "measures", "topic"});
+    section.identifier("id", sensor.id);
+    section.text("vessel", sensor.vessel);
+    if (section.has("vessel")) check_vessel_exists(section, "vessel", sensor.vessel, vessels);
+    std::optional<Quantity> measures;
+    section.choice("measures", measures, measured_quantities());
+    sensor.measures = measures.value_or(Quantity{});
+    section.text("topic", sensor.topic);
+    check_topic(section, "topic", sensor.topic);
+    section.choice("payload", sensor.payload, payload_kinds);
+    section.text("pointer", sensor.pointer);
+    section.text("unit", sensor.unit);
+    if (measures) check_unit(section, sensor);
+    section.text("time", sensor.time_pointer);
+    section.choice("time_unit", sensor.time_unit, time_units);
+    section.flag("absolute", sensor.absolute);
+    section.duration("silent_after", sensor.silent_after, {1s, 24h * 365});
+    const std::size_t mistakes_before = section.report().count();
+    read_calibration(section, sensor.calibration);
+    if (measures) read_plausible(section, sensor);
+    const bool numbers_fine = section.report().count() == mistakes_before;
+    read_availability(section, sensor);
+    check_belonging(section, sensor);
     section.finish();
-    if (section.report().count() == mistakes_before) check_with_intake(section, sensor);
+    if (measures && numbers_fine) check_with_intake(section, sensor);
     return sensor;
 }
 
 /// "north-gravity", "north-gravity-2" ...: for sensors that the person has not named.
 void name_the_nameless(std::vector<SensorSpec>& all) {
-    const auto taken = [&](const std::string& id) {
-        return std::any_of(all.begin(), all.end(), [&](const SensorSpec& sensor) { return sensor.id == id; });
-    };
+    std::set<std::string> taken;
+    for (const SensorSpec& sensor : all) taken.insert(sensor.id);
+    std::map<std::string, int> numbers;
     for (SensorSpec& sensor : all) {
         if (!sensor.id.empty()) continue;
         const std::string base = fmt::format("{}-{}", sensor.vessel, brewing::name(sensor.measures));
-        std::string id = base;
-        for (int n = 2; taken(id); ++n) id = fmt::format("{}-{}", base, n);
-        sensor.id = id;
+        do {
+            const int n = ++numbers[base];
+            sensor.id = n == 1 ? base : fmt::format("{}-{}", base, n);
+        } while (!taken.insert(sensor.id).second);
     }
 }
 
