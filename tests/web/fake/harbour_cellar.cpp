@@ -32,79 +32,54 @@ cellar::BatchPlan harbour_mild_plan() {
     plan.expected_final_gravity = 1.011;
     plan.culture_name = "cellar ale";
     plan.target_co2_volumes = 2.1;
-    plan.stages = {
-        {.kind = StageKind::ferment,
-         .start = day(0),
-         .temperature_c = cellar::Band{18, 20.5},
-         .pressure_kpa = cellar::Band{-2, 90},
-         .head_space = HeadSpace::spunded,
-         .head_pressure_kpa = 75,
-         .end = {.when = StageEnd::When::terminal_gravity, .temperature_c = {}, .duration = {}}},
-        {.kind = StageKind::rest,
-         .start = {},
-         .temperature_c = cellar::Band{19.5, 22},
-         .pressure_kpa = cellar::Band{40, 90},
-         .head_space = HeadSpace::spunded,
-         .head_pressure_kpa = 75,
-         .end = {.when = StageEnd::When::time_in_band, .temperature_c = {}, .duration = 48h}},
-        {.kind = StageKind::crash,
-         .start = {},
-         .temperature_c = cellar::Band{1, 20},
-         .pressure_kpa = cellar::Band{10, 90},
-         .head_space = HeadSpace::sealed,
-         .head_pressure_kpa = {},
-         .end = {.when = StageEnd::When::temperature_reached, .temperature_c = 3, .duration = {}}},
-        {.kind = StageKind::carbonate,
-         .start = {},
-         .temperature_c = cellar::Band{1.5, 4},
-         .pressure_kpa = cellar::Band{70, 100},
-         .head_space = HeadSpace::supplied,
-         .head_pressure_kpa = 84,
-         .end = {.when = StageEnd::When::carbonated, .temperature_c = {}, .duration = {}}},
-        {.kind = StageKind::serve,
-         .start = {},
-         .temperature_c = cellar::Band{4, 8},
-         .pressure_kpa = cellar::Band{60, 110},
-         .head_space = HeadSpace::supplied,
-         .head_pressure_kpa = 80,
-         .end = {}},
+    const auto stage = [&](StageKind kind, cellar::Band temperature_c, cellar::Band pressure_kpa,
+                           HeadSpace head_space, std::optional<double> head_pressure_kpa,
+                           StageEnd::When ends) -> cellar::StagePlan& {
+        cellar::StagePlan& s = plan.stages.emplace_back();
+        s.kind = kind;
+        s.temperature_c = temperature_c;
+        s.pressure_kpa = pressure_kpa;
+        s.head_space = head_space;
+        s.head_pressure_kpa = head_pressure_kpa;
+        s.end.when = ends;
+        return s;
     };
+    stage(StageKind::ferment, {18, 20.5}, {-2, 90}, HeadSpace::spunded, 75, StageEnd::When::terminal_gravity)
+        .start = day(0);
+    stage(StageKind::rest, {19.5, 22}, {40, 90}, HeadSpace::spunded, 75, StageEnd::When::time_in_band)
+        .end.duration = 48h;
+    stage(StageKind::crash, {1, 20}, {10, 90}, HeadSpace::sealed, {}, StageEnd::When::temperature_reached)
+        .end.temperature_c = 3;
+    stage(StageKind::carbonate, {1.5, 4}, {70, 100}, HeadSpace::supplied, 84, StageEnd::When::carbonated);
+    stage(StageKind::serve, {4, 8}, {60, 110}, HeadSpace::supplied, 80, StageEnd::When::by_hand);
     return plan;
 }
 
 cellar::VesselView north() {
     cellar::VesselView v;
-    v.spec = {.id = "north",
-              .name = "North",
-              .total_volume_l = 26,
-              .working_pressure_kpa = 200,
-              .relief_pressure_kpa = 180,
-              .weakest_fitting_kpa = {},
-              .vacuum_limit_kpa = -5,
-              .warmest_c = 25,
-              .heater_kw = {}};
+    v.spec.id = "north";
+    v.spec.name = "North";
+    v.spec.total_volume_l = 26;
+    v.spec.working_pressure_kpa = 200;
+    v.spec.relief_pressure_kpa = 180;
+    v.spec.vacuum_limit_kpa = -5;
     v.at = harbour_mild::end;
-    v.batch = cellar::BatchView{
-        .id = "harbour-mild-2026-03-01",
-        .name = "Harbour Mild",
-        .plan = harbour_mild_plan(),
-        .started = day(0),
-        .stage_index = 3,
-        .stage_since = day(8),
-        .facts = {{.kind = estimation::FactKind::fermentation_started,
-                   .at = day(0.6),
-                   .evidence = "The gravity fell by 0.0014 in 9 h.",
-                   .revoked = false,
-                   .revoked_at = {},
-                   .revoked_because = {}},
-                  {.kind = estimation::FactKind::fermentation_finished,
-                   .at = day(4.4),
-                   .evidence =
-                       "The gravity moved by less than 0.0003 in 24 h and lies where it was expected.",
-                   .revoked = false,
-                   .revoked_at = {},
-                   .revoked_because = {}}},
-        .next_stage = "serve"};
+    estimation::Fact started, finished;
+    started.kind = estimation::FactKind::fermentation_started;
+    started.at = day(0.6);
+    started.evidence = "The gravity fell by 0.0014 in 9 h.";
+    finished.kind = estimation::FactKind::fermentation_finished;
+    finished.at = day(4.4);
+    finished.evidence = "The gravity moved by less than 0.0003 in 24 h and lies where it was expected.";
+    v.batch.emplace();
+    v.batch->id = "harbour-mild-2026-03-01";
+    v.batch->name = "Harbour Mild";
+    v.batch->plan = harbour_mild_plan();
+    v.batch->started = day(0);
+    v.batch->stage_index = 3;
+    v.batch->stage_since = day(8);
+    v.batch->facts = {started, finished};
+    v.batch->next_stage = "serve";
     const auto latest = [&](Quantity q, brewing::Duration ago) {
         v.latest[q] = {harbour_mild::measured(q, v.at - ago), v.at - ago};
     };
@@ -132,29 +107,23 @@ cellar::VesselView north() {
 
 cellar::VesselView south() {
     cellar::VesselView v;
-    v.spec = {.id = "south",
-              .name = "South",
-              .total_volume_l = 26,
-              .working_pressure_kpa = 150,
-              .relief_pressure_kpa = 140,
-              .weakest_fitting_kpa = 140,
-              .vacuum_limit_kpa = 0,
-              .warmest_c = 25,
-              .heater_kw = {}};
+    v.spec.id = "south";
+    v.spec.name = "South";
+    v.spec.total_volume_l = 26;
+    v.spec.working_pressure_kpa = 150;
+    v.spec.relief_pressure_kpa = v.spec.weakest_fitting_kpa = 140;
     v.at = harbour_mild::end;
     cellar::BatchPlan plan = harbour_mild_plan();
     plan.name = "Breakwater Porter";
     plan.vessel = "south";
     plan.original_gravity = 1.052;
     plan.expected_final_gravity = 1.014;
-    v.batch = cellar::BatchView{.id = "breakwater-porter-2026-03-10",
-                                .name = "Breakwater Porter",
-                                .plan = plan,
-                                .started = day(9.2),
-                                .stage_index = 0,
-                                .stage_since = day(9.2),
-                                .facts = {},
-                                .next_stage = "rest"};
+    v.batch.emplace();
+    v.batch->id = "breakwater-porter-2026-03-10";
+    v.batch->name = plan.name;
+    v.batch->plan = plan;
+    v.batch->started = v.batch->stage_since = day(9.2);
+    v.batch->next_stage = "rest";
     v.latest[Quantity::beer_temperature] = {20.1, v.at - 2min};
     v.latest[Quantity::head_pressure] = {118.4, v.at - 1min};
     v.latest[Quantity::gravity] = {1.0236, v.at - 3h - 20min};
@@ -167,21 +136,19 @@ cellar::VesselView south() {
     v.estimates[Quantity::pressure_headroom] = {21.6, 19.5, 23.7};
     v.estimates[Quantity::limit_time] = {seconds(12.15), seconds(12.11), seconds(12.22)};
     v.estimates_at = v.at - 1min;
-    const alarms::Transition rising{
-        .alarm = "south/pressure_rising_to_limit/1773423000",
-        .vessel = "south",
-        .rule = "pressure_rising_to_limit",
-        .subject = "",
-        .state = alarms::State::raised,
-        .priority = alarms::Priority::critical,
-        .at = v.at - 30min,
-        .raised_at = v.at - 30min,
-        .title = "South: pressure heads for its limit",
-        .text =
-            "South is at 1.18 bar and rising 0.06 bar per hour: it would reach its limit of 1.40 bar at "
-            "Fri 13 Mar 21:36. Open the blow-off slowly, stand clear of it, and let air into the room.",
-        .value = 118.4,
-        .limit = 140.0};
+    alarms::Transition rising;
+    rising.alarm = "south/pressure_rising_to_limit/1773423000";
+    rising.vessel = "south";
+    rising.rule = "pressure_rising_to_limit";
+    rising.state = alarms::State::raised;
+    rising.priority = alarms::Priority::critical;
+    rising.at = rising.raised_at = v.at - 30min;
+    rising.title = "South: pressure heads for its limit";
+    rising.text =
+        "South is at 1.18 bar and rising 0.06 bar per hour: it would reach its limit of 1.40 bar at "
+        "Fri 13 Mar 21:36. Open the blow-off slowly, stand clear of it, and let air into the room.";
+    rising.value = 118.4;
+    rising.limit = 140.0;
     alarms::Transition silent = rising;
     silent.alarm = "south/sensor_silent/south_gravity/1773416400";
     silent.rule = "sensor_silent";
@@ -290,10 +257,16 @@ std::vector<cellar::BatchRecord> HarbourCellar::batches(std::size_t limit) const
     record.id = "harbour-mild-2026-03-01";
     record.plan = harbour_mild_plan();
     record.started = day(0);
-    record.stages = {{0, day(0), "by plan", {}},
-                     {1, day(4.4), "terminal gravity", {}},
-                     {2, day(6), "by hand", {}},
-                     {3, day(8), "3.0 °C reached", {}}};
+    const auto entered = [&](std::size_t index, double at, const char* why) {
+        auto& step = record.stages.emplace_back();
+        step.index = index;
+        step.at = day(at);
+        step.why = why;
+    };
+    entered(0, 0, "by plan");
+    entered(1, 4.4, "terminal gravity");
+    entered(2, 6, "by hand");
+    entered(3, 8, "3.0 °C reached");
     record.measurements = {{"north", Quantity::gravity, 1.0412, day(0.02), "hydrometer, 20 °C"}};
     record.facts = views[0].batch ? views[0].batch->facts : std::vector<estimation::Fact>{};
     return limit > 0 ? std::vector{record} : std::vector<cellar::BatchRecord>{};

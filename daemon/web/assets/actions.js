@@ -1,0 +1,121 @@
+// What the person can do, once the token is there. The daemon decides whether it may be; its reason is shown.
+import { tell, token } from "/daemon.js";
+import { capital, element, spoken, write } from "/text.js";
+
+export function acknowledgeButton(alarm) {
+  const button = element("button", "", "Acknowledge: I have seen it");
+  button.type = "button";
+  button.addEventListener("click", async () => {
+    button.disabled = true;
+    try {
+      await tell("/api/alarms/acknowledge", { alarm: alarm.alarm });
+      button.textContent = "Acknowledged";
+    } catch (refused) {
+      button.disabled = false;
+      button.textContent = `Not done: ${refused.message}`;
+    }
+  });
+  return button;
+}
+
+function labelled(words, field) {
+  const label = element("label", "", words);
+  label.append(field);
+  return label;
+}
+
+const measurable = ["gravity", "beer_temperature", "head_pressure"];
+
+export class Actions {
+  section = element("section", "doing");
+  #base;
+  #next = element("button");
+  #isSure = false;
+  #nextStage = null;
+  #said = element("p", "said");
+  #quantity = element("select");
+  #value = element("input");
+  #note = element("input");
+  #shownUnits = "";
+
+  constructor(id) {
+    this.#base = `/api/vessels/${encodeURIComponent(id)}`;
+    this.section.setAttribute("aria-label", "What you can do");
+    this.#next.type = "button";
+    this.#next.addEventListener("click", () => this.#moveOn());
+    this.#said.setAttribute("role", "status");
+    const form = element("form");
+    this.#value.type = "text";
+    this.#value.inputMode = "decimal";
+    this.#value.required = true;
+    this.#value.autocomplete = "off";
+    this.#note.type = "text";
+    this.#note.maxLength = 200;
+    const send = element("button", "", "Note it");
+    send.type = "submit";
+    form.append(labelled("Measured by hand", this.#quantity), labelled("Value", this.#value),
+                labelled("Remark", this.#note), send);
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      this.#measure();
+    });
+    this.section.append(element("h3", "", "What you can do"), this.#next, form, this.#said);
+  }
+
+  show(view, face) {
+    this.section.hidden = !token.get();
+    const upcoming = view.batch?.next_stage ?? null;
+    if (upcoming !== this.#nextStage) this.#isSure = false;
+    this.#nextStage = upcoming;
+    this.#next.hidden = !upcoming;
+    write(this.#next, upcoming ? `${this.#isSure ? "Yes, go on" : "Go on"} to the next stage: ${spoken(upcoming)}` : "");
+    this.#showUnits(face);
+  }
+
+  #showUnits(face) {
+    if (!face || this.#shownUnits === JSON.stringify(face)) return;
+    this.#shownUnits = JSON.stringify(face);
+    this.#quantity.replaceChildren(...measurable.map((name) => {
+      const option = element("option", "", `${capital(spoken(name))}, ${face.quantities[name].unit}`);
+      option.value = name;
+      option.dataset.unit = face.quantities[name].entry_unit;
+      return option;
+    }));
+  }
+
+  async #moveOn() {
+    if (!this.#isSure) {  // a thumb in a pocket does not end a fermentation
+      this.#isSure = true;
+      write(this.#next, `Yes, go on to the next stage: ${spoken(this.#nextStage)}`);
+      setTimeout(() => {
+        this.#isSure = false;
+        write(this.#next, `Go on to the next stage: ${spoken(this.#nextStage ?? "")}`);
+      }, 8000);
+      return;
+    }
+    this.#isSure = false;
+    await this.#do("stage", { next: true, why: "by hand, on the page" }, "The next stage has begun.");
+  }
+
+  async #measure() {
+    const value = Number(this.#value.value.trim().replace(",", "."));
+    if (!Number.isFinite(value) || this.#value.value.trim() === "") {
+      write(this.#said, "That is not a number.");
+      return;
+    }
+    const body = { quantity: this.#quantity.value, value, unit: this.#quantity.selectedOptions[0].dataset.unit };
+    if (this.#note.value.trim()) body.note = this.#note.value.trim();
+    if (await this.#do("measurements", body, "Noted.")) this.#value.value = this.#note.value = "";
+  }
+
+  async #do(what, body, done) {
+    try {
+      await tell(`${this.#base}/${what}`, body);
+      write(this.#said, done);
+      return true;
+    } catch (refused) {
+      write(this.#said, `Not done: ${refused.message}`);
+      return false;
+    }
+  }
+}

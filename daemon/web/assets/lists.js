@@ -1,0 +1,38 @@
+// The two lists at the foot: what rang, and how the sensors are doing.
+import { ageText, capital, element, spoken } from "/text.js";
+
+let shownLog = "";
+export function showAlarmLog(list, alarms) {
+  if (JSON.stringify(alarms) === shownLog) return;
+  shownLog = JSON.stringify(alarms);
+  list.replaceChildren(...alarms.map((alarm) => {
+    const item = element("li");
+    const when = element("p", "when", `${alarm.at_text}: ${alarm.state}, ${alarm.priority}`);
+    item.append(when, element("p", "", alarm.text || capital(spoken(alarm.rule))));
+    return item;
+  }));
+  if (!alarms.length) list.replaceChildren(element("li", "", "Nothing has rung yet."));
+}
+
+function counts(rejected) {
+  return Object.entries(rejected).map(([reason, count]) => `${count} × ${spoken(reason)}`).join(", ");
+}
+
+export function showSensors(list, sensors) {
+  list.replaceChildren(...sensors.map((sensor) => {
+    const item = element("li");
+    const what = element("p");
+    what.append(element("span", "name", sensor.id), element("span", "small", ` ${spoken(sensor.measures)}`));
+    const how = element("div");
+    const value = sensor.last ? `${sensor.last.text}, ${ageText(sensor.last.age_s)}`
+      : sensor.last_known ? `${sensor.last_known.text}, kept by the broker, of unknown age` : "never heard";
+    how.append(element("p", "", sensor.last?.stale ? `${value} (old)` : value));
+    if (sensor.available === false) how.append(element("p", "trouble", "says that it is offline"));
+    if (Object.keys(sensor.rejected).length)
+      how.append(element("p", "trouble", `not used: ${counts(sensor.rejected)}`));
+    if (sensor.last_reject) how.append(element("p", "small", `last: ${sensor.last_reject}`));
+    item.append(what, how);
+    return item;
+  }));
+  if (!sensors.length) list.replaceChildren(element("li", "", "No sensor is configured."));
+}

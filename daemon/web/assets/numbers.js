@@ -1,0 +1,127 @@
+// The deciding numbers of a vessel, in the order in which they decide; each in the person's units as the daemon wrote
+// them.
+import { ageText, capital, element, write } from "/text.js";
+
+const hotSide = ["strike", "mash", "mash_out", "sparge", "boil", "chill"];
+const stageOf = (view) => view.batch?.stages[view.batch.stage_index]?.kind;
+const holds = (view, fact) => view.facts.some((f) => f.fact === fact && !f.revoked);
+
+function againstBand(band, reading) {
+  if (!band || !reading || reading.value === null) return {};
+  if (reading.value < band.low) return { note: `below its band, ${band.text}`, out: true };
+  if (reading.value > band.high) return { note: `above its band, ${band.text}`, out: true };
+  return { note: `within ${band.text}` };
+}
+
+function temperature(view) {
+  const reading = view.measured.beer_temperature;
+  return reading && { label: "Temperature", reading, ...againstBand(view.limits.temperature_band, reading) };
+}
+
+function pressure(view) {
+  const reading = view.measured.head_pressure;
+  if (!reading) return null;
+  const limit = view.limits.pressure;
+  const spare = view.estimates.pressure_headroom;
+  const isOver = limit && reading.value >= limit.value;
+  const note = !limit ? "limit not known: see the vessel's plate" : isOver ? `at or above the limit of ${limit.text}`
+    : `limit ${limit.text}` + (spare ? `, ${spare.text} to spare` : "");
+  return { label: "Head pressure", reading, note, out: Boolean(isOver) };
+}
+
+function gravity(view) {
+  const estimate = view.estimates.gravity_now;
+  const reading = view.measured.gravity;
+  const final = view.estimates.final_gravity;
+  const note = final && !holds(view, "fermentation_finished") ? `heading for ${final.text}` : "";
+  return (estimate || reading) && { label: "Gravity", estimate, reading, note };
+}
+
+function gas(view) {
+  const estimate = view.estimates.co2_volumes;
+  const target = view.batch?.target_co2;
+  return estimate && { label: "Dissolved CO₂", estimate, note: target ? `wanted ${target.text}` : "" };
+}
+
+const moment = (label, name) => (view) => {
+  const estimate = view.estimates[name];
+  return estimate && estimate.value !== null && { label, estimate, isMoment: true };
+};
+
+function plain(label, name, note = () => "") {
+  return (view) => view.estimates[name] && { label, estimate: view.estimates[name], note: note(view) };
+}
+
+const limitTime = moment("Limit reached about", "limit_time");
+const finish = (view) => !holds(view, "fermentation_finished") && moment("Finished about", "finish_time")(view);
+const carbonated = (view) => !holds(view, "carbonated") && moment("Carbonated about", "carbonated_time")(view);
+const alcohol = plain("Alcohol by volume", "alcohol_by_volume", (view) =>
+  view.estimates.apparent_attenuation ? `attenuation ${view.estimates.apparent_attenuation.text}` : "");
+const warm = plain("Pressure if it warmed up", "warm_pressure", (view) => `at ${view.limits.warmest.text}`);
+const crash = plain("Pressure after the crash", "crash_pressure");
+const jacket = (view) => view.measured.jacket_temperature && { label: "Jacket", reading: view.measured.jacket_temperature };
+
+const hotOrder = [moment("Ready about", "ready_time"), temperature, jacket, gravity, pressure, limitTime];
+const coldOrder = [gravity, temperature, pressure, gas, finish, carbonated, limitTime, alcohol, warm, crash];
+
+/** What to show, most deciding first. */
+export function decidingNumbers(view) {
+  const order = hotSide.includes(stageOf(view)) ? hotOrder : coldOrder;
+  return order.map((make) => make(view)).filter(Boolean);
+}
+
+/** A grid of numbers that is updated in place. */
+export class Numbers {
+  list = element("dl", "numbers");
+  #shown = new Map();
+
+  show(view) {
+    const wanted = decidingNumbers(view);
+    const labels = wanted.map((number) => number.label);
+    for (const [label, entry] of this.#shown) {
+      if (labels.includes(label)) continue;
+      entry.root.remove();
+      this.#shown.delete(label);
+    }
+    wanted.forEach((number, index) => {
+      if (!this.#shown.has(number.label)) this.#shown.set(number.label, this.#make(number));
+      const entry = this.#shown.get(number.label);
+      if (this.list.children[index] !== entry.root) this.list.insertBefore(entry.root, this.list.children[index] ?? null);
+      this.#fill(entry, number);
+    });
+  }
+
+  showAges(now) {
+    for (const entry of this.#shown.values()) this.#age(entry, now);
+  }
+
+  #make(number) {
+    const root = element("div", "number");
+    const value = element("dd", number.isMoment ? "value moment" : "value");
+    const interval = element("dd", "more interval");
+    const note = element("dd", "more note");
+    const age = element("dd", "more age");
+    root.append(element("dt", "", number.label), value, interval, note, age);
+    return { root, value, interval, note, age, readAt: null, isStale: false };
+  }
+
+  #fill(entry, { estimate, reading, note, out }) {
+    write(entry.value, (estimate ?? reading).text);
+    write(entry.interval, estimate ? estimate.interval : "");
+    write(entry.note, capital(note ?? ""));
+    entry.root.classList.toggle("out", Boolean(out));
+    entry.readAt = reading ? Date.parse(reading.at) : null;
+    entry.isStale = Boolean(reading?.stale);
+    entry.readText = reading && estimate ? `sensor ${reading.text}, ` : "";
+    for (const more of [entry.interval, entry.note]) more.hidden = more.textContent === "";
+  }
+
+  #age(entry, now) {
+    entry.age.hidden = entry.readAt === null;
+    if (entry.readAt === null) return;
+    const seconds = Math.max(0, (now - entry.readAt) / 1000);
+    const isStale = entry.isStale || seconds > 45 * 60;  // as the daemon judges; here it goes on while offline
+    entry.root.classList.toggle("stale", isStale);
+    write(entry.age, capital(`${entry.readText}${ageText(seconds)}${isStale ? ": old" : ""}`));
+  }
+}

@@ -1,0 +1,138 @@
+// The drawing itself, by Chart.js: its tooltip, legend and animation are off; axes in the person's time.
+import { clockText, dateText, dayText, zoneOffset } from "/text.js";
+
+const hour = 3_600_000;
+const day = 24 * hour;
+
+let library = null;
+/** The chart library is fetched when the first plot is about to be seen, not before. */
+function loaded() {
+  library ??= new Promise((resolve, reject) => {
+    const script = document.createElement("script");
+    script.src = "/chart.min.js";
+    script.addEventListener("load", () => resolve(window.Chart));
+    script.addEventListener("error", () => {
+      library = null;
+      reject(new Error("the chart library did not arrive"));
+    });
+    document.head.append(script);
+  });
+  return library;
+}
+
+const dark = matchMedia("(prefers-color-scheme: dark)");
+const drawn = new Set();
+dark.addEventListener("change", () => { for (const repaint of drawn) repaint(); });
+
+export const axis = (drawing) => drawing.scales.x;
+
+/** Ticks at whole hours or midnights of the person's zone, as many as fit. */
+function timeTicks({ from, to }, width) {
+  const most = Math.max(3, Math.floor(width / 64));
+  const steps = [hour, 3 * hour, 6 * hour, 12 * hour, day, 2 * day, 3 * day, 7 * day, 14 * day, 28 * day, 91 * day];
+  const step = steps.find((s) => (to - from) / s <= most) ?? 365 * day;
+  const offset = zoneOffset(to);
+  const ticks = [];
+  for (let t = Math.ceil((from + offset) / step) * step - offset; t <= to; t += step) ticks.push(t);
+  return { ticks, words: step >= 7 * day ? dateText : step >= day ? dayText
+    : (t) => ((t + offset) % day === 0 ? dayText(t) : clockText(t)) };
+}
+
+/** Where nothing was recorded for a while the curve has a gap. */
+function withGaps(times, values) {
+  const steps = times.slice(1).map((t, i) => t - times[i]).sort((a, b) => a - b);
+  const usual = steps.length ? steps[steps.length >> 1] : 0;
+  const points = [];
+  times.forEach((t, i) => {
+    if (i > 0 && t - times[i - 1] > 3.5 * usual) points.push({ x: times[i - 1] + 1, y: NaN });
+    points.push({ x: t, y: values[i] ?? NaN });
+  });
+  return points;
+}
+
+function curveSets(curve, trend, tone, soft) {
+  const plain = { pointRadius: 0, borderWidth: 0, borderColor: tone, backgroundColor: tone, fill: false };
+  const sets = [];
+  if (curve.band) {
+    sets.push({ ...plain, data: withGaps(trend.t, trend.low) });
+    sets.push({ ...plain, data: withGaps(trend.t, trend.high), fill: "-1", backgroundColor: `${tone}${dark.matches ? "66" : "3d"}` });
+  }
+  const styles = {
+    line: { borderWidth: 2 },
+    dashes: { borderWidth: 1.5, borderDash: [5, 4] },
+    dots: { showLine: false, pointRadius: 1.3, pointBackgroundColor: soft, pointBorderWidth: 0 },
+  };
+  sets.push({ ...plain, ...styles[curve.kind], data: withGaps(trend.t, trend.v) });
+  return sets;
+}
+
+function markSets(marks, { from, to }, ink) {
+  const across = (y) => ({ data: [{ x: from, y }, { x: to, y }], borderColor: ink, borderWidth: 1.5, borderDash: [2, 3],
+                           pointRadius: 0, fill: false });
+  return marks.flatMap((mark) => mark.kind === "rule" ? [across(mark.at)]
+    : [across(mark.low), { ...across(mark.high), fill: "-1", backgroundColor: `${ink}12` }]);
+}
+
+const cursorLine = {
+  id: "cursor",
+  afterDatasetsDraw(chart, _, { at, ink }) {
+    const t = at?.();
+    if (t === null || t === undefined) return;
+    const { ctx, chartArea } = chart;
+    const x = chart.scales.x.getPixelForValue(t);
+    ctx.save();
+    ctx.strokeStyle = ink;
+    ctx.lineWidth = 1;
+    ctx.beginPath();
+    ctx.moveTo(x, chartArea.top);
+    ctx.lineTo(x, chartArea.bottom);
+    ctx.stroke();
+    ctx.restore();
+  },
+};
+
+function configuration(canvas, what) {
+  const style = getComputedStyle(canvas);
+  const tint = (name) => style.getPropertyValue(name).trim();
+  const [tone, ink, soft, hair] = [tint(`--${what.name}`), tint("--ink"), tint("--soft"), tint("--hair")];
+  const { ticks, words } = timeTicks(what.range, canvas.parentElement.clientWidth);
+  const decimals = what.trends[0].decimals;
+  const font = { family: style.fontFamily, size: 11 };
+  return {
+    type: "line",
+    data: { datasets: [...markSets(what.marks, what.range, ink),
+                       ...what.curves.flatMap((curve, i) => curveSets(curve, what.trends[i], tone, soft))] },
+    options: {
+      animation: false, responsive: true, maintainAspectRatio: false, parsing: false, normalized: true, events: [],
+      spanGaps: false, elements: { line: { tension: 0 } }, layout: { padding: { right: 4 } },
+      plugins: { legend: { display: false }, tooltip: { enabled: false }, cursor: { at: what.cursor, ink } },
+      scales: {
+        x: { type: "linear", min: what.range.from, max: what.range.to,
+             grid: { color: hair, borderColor: soft, drawTicks: false },
+             afterBuildTicks: (scale) => { scale.ticks = ticks.map((value) => ({ value })); },
+             ticks: { callback: words, color: soft, font, maxRotation: 0, autoSkip: false, padding: 5 } },
+        y: { beginAtZero: Boolean(what.fromZero), grace: "4%", grid: { color: hair, borderColor: soft, drawTicks: false },
+             afterFit: (scale) => { scale.width = 44; },
+             ticks: { callback: (value) => Number(value).toFixed(decimals), color: soft, font, maxTicksLimit: 6, padding: 5 } },
+      },
+    },
+    plugins: [cursorLine],
+  };
+}
+
+/** Draws anew, or changes what is drawn. */
+export async function paint(canvas, drawing, what) {
+  const Library = await loaded();
+  const fresh = configuration(canvas, what);
+  if (!drawing) {
+    drawing = new Library(canvas, fresh);
+    canvas.setAttribute("aria-hidden", "true");
+    drawn.add(() => paint(canvas, drawing, drawing.what));
+  } else {
+    drawing.data = fresh.data;
+    drawing.options = fresh.options;
+    drawing.update("none");
+  }
+  drawing.what = what;
+  return drawing;
+}

@@ -1,0 +1,87 @@
+/// The page with the invented cellar behind it, for the browser test. Prints its port, then does what it is
+/// told on standard input, one line each, and answers "done":
+///     read VESSEL QUANTITY VALUE     a reading arrives
+///     units us | metric
+///     hush                           the event streams are cut, as when a phone has slept
+/// Ends with its input.
+
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/posix/stream_descriptor.hpp>
+#include <boost/asio/read_until.hpp>
+#include <boost/asio/streambuf.hpp>
+#include <functional>
+#include <iostream>
+#include <sstream>
+
+#include "daemon/web/server.hpp"
+#include "tests/web/fake/harbour_cellar.hpp"
+
+namespace {
+
+using namespace gyled;
+namespace asio = boost::asio;
+
+/// As the app does: whoever carries out a command tells the open pages.
+class TellingCellar final : public web::HarbourCellar {
+public:
+    brewing::Result<bool, web::Problem> command(const cellar::Command& command) override {
+        auto result = HarbourCellar::command(command);
+        if (tell) tell();
+        return result;
+    }
+    std::function<void()> tell;
+};
+
+void obey(std::istringstream line, TellingCellar& cellar, web::Server& server) {
+    std::string verb, vessel, quantity;
+    line >> verb;
+    if (verb == "read") {
+        double value = 0;
+        line >> vessel >> quantity >> value;
+        cellar.read(vessel, *brewing::quantity_named(quantity), value);
+        server.notify(web::Event::vessel_changed(vessel));
+    } else if (verb == "units") {
+        line >> quantity;
+        cellar.shown_as = quantity == "us" ? brewing::Face::us() : brewing::Face::metric();
+    } else if (verb == "hush") {
+        server.stop();
+        server.start();
+    }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    asio::io_context loop;
+    TellingCellar cellar;
+    // A port may be asked for, so that the server can be restarted on it.
+    web::Server server{loop,
+                       cellar,
+                       {.listen = std::string{"127.0.0.1:"} + (argc > 1 ? argv[1] : "0"),
+                        .write_token = "a-long-and-secret-word"}};
+    server.start();
+    cellar.tell = [&] {
+        server.notify(web::Event::vessel_changed("north"));
+        server.notify(web::Event::vessel_changed("south"));
+    };
+    std::cout << server.port() << std::endl;
+
+    asio::posix::stream_descriptor input{loop, ::dup(0)};
+    asio::streambuf buffer;
+    std::function<void()> listen = [&] {
+        asio::async_read_until(input, buffer, '\n', [&](boost::system::error_code error, std::size_t) {
+            if (error) {
+                server.stop();
+                return;
+            }
+            std::istream lines{&buffer};
+            std::string line;
+            std::getline(lines, line);
+            obey(std::istringstream{line}, cellar, server);
+            std::cout << "done" << std::endl;
+            listen();
+        });
+    };
+    listen();
+    loop.run();
+}
