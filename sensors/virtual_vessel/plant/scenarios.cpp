@@ -314,9 +314,44 @@ Scenario whole_batch(std::uint64_t seed) {
     return s;
 }
 
+Scenario twelve_days(std::uint64_t seed) {
+    Scenario s = ale(seed);
+    s.name = "twelve-days";
+    s.original_gravity = 1.040;
+    s.target_co2_volumes = 2.2;
+    s.vessel.still_kla_per_h = 0.016;
+    s.stages = {{.kind = StageKind::ferment, .temperature_c = 19.5},
+                {.kind = StageKind::rest,
+                 .start_hours = 5 * days,
+                 .temperature_c = 21,
+                 .ramp_c_per_hour = 0.3,
+                 .head_space = HeadSpace::spunded,
+                 .head_pressure_kpa = 30},
+                {.kind = StageKind::crash,
+                 .start_hours = 6.5 * days,
+                 .temperature_c = 3,
+                 .ramp_c_per_hour = 1.0,
+                 .head_space = HeadSpace::supplied,
+                 .head_pressure_kpa = 60},
+                {.kind = StageKind::carbonate,
+                 .start_hours = 7.5 * days,
+                 .temperature_c = 3,
+                 .head_space = HeadSpace::supplied,
+                 .head_pressure_kpa = 110},
+                {.kind = StageKind::condition,
+                 .start_hours = 10.5 * days,
+                 .temperature_c = 3,
+                 .head_space = HeadSpace::sealed}};
+    s.troubles = {{.kind = TroubleKind::chiller_failure, .start_hours = 11 * days}};
+    s.duration_hours = 14 * days;
+    return s;
+}
+
 namespace {
 
 constexpr std::array scenarios{
+    NamedScenario{"twelve-days", "fermented, rested, crashed, carbonated and shut; then the chiller fails",
+                  twelve_days},
     NamedScenario{"ale", "two weeks at cellar warmth, then a crash", ale},
     NamedScenario{"lager", "cool, a ramp to a diacetyl rest, a crash", lager},
     NamedScenario{"mixed-long-tail", "a slow second organism, ten weeks", mixed_long_tail},

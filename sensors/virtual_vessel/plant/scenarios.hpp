@@ -34,6 +34,10 @@ namespace gyled::virtual_vessel {
 [[nodiscard]] Scenario brew_day(std::uint64_t seed);     ///< strike to pitch
 [[nodiscard]] Scenario whole_batch(std::uint64_t seed);  ///< strike to serve
 
+/// The demo's: carbonated by its twelfth day, when the chiller has been out of order for a day and the
+/// pressure rises.
+[[nodiscard]] Scenario twelve_days(std::uint64_t seed);
+
 struct NamedScenario {
     std::string_view name;  ///< with hyphens: "stuck-at-half-way"
     std::string_view says;  ///< one line for people
