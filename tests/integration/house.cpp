@@ -1,0 +1,97 @@
+#include "tests/integration/house.hpp"
+
+#include <csignal>
+#include <fstream>
+#include <stdexcept>
+
+#include "daemon/storage/queries.hpp"
+#include "daemon/web/client.hpp"
+#include "tests/support/eventually.hpp"
+
+namespace gyled::integration {
+namespace {
+
+std::string sensor(const std::string& measures, const std::string& field, const std::string& unit) {
+    return "[[sensor]]\nid = \"" + measures + "\"\nvessel = \"north\"\nmeasures = \"" + measures +
+           "\"\ntopic = \"cellar/north/" + measures + "\"\npayload = \"json\"\npointer = \"/" + field +
+           "\"\ntime = \"/ts\"\nunit = \"" + unit + "\"\n";
+}
+
+}  // namespace
+
+House::House() {
+    broker.start();
+    std::ofstream{folder_ / "gyled.toml"}
+        << "[broker]\nurl = \"" << broker.url() << "\"\n"
+        << "[site]\nname = \"Harbour cellar\"\nelevation_m = 5\ntime_zone = \"Europe/Lisbon\"\n"
+        << "[storage]\npath = \"gyled.db\"\ncommit_every = \"1s\"\n"
+        << "[[vessel]]\nid = \"north\"\nname = \"North\"\ntotal_volume_l = 26.0\nworking_pressure_kpa = 200\n"
+        << "relief_pressure_kpa = 180\n"
+        << sensor("beer_temperature", "celsius", "degC") << sensor("gravity", "sg", "SG")
+        << sensor("head_pressure", "kpa", "kPa")  //
+        << "[[messenger]]\nkind = \"push\"\nname = \"phone\"\nurl = \"" << phone.url()
+        << "\"\ntopic = \"harbour\"\n"
+        << "[web]\nlisten = \"\"\nsocket = \"gyled.sock\"\n";
+}
+
+void House::start_daemon() {
+    daemon_ = std::make_unique<Process>(std::vector<std::string>{GYLED, "--config", folder_ / "gyled.toml"},
+                                        folder_ / "gyled.log");
+    const bool answers =
+        testing::eventually([this] { return !get("/api/vessels").is_null() || !daemon_->running(); });
+    if (!answers || !daemon_->running())
+        throw std::runtime_error("the daemon does not answer: " + daemon_log());
+}
+
+void House::kill_daemon() {
+    daemon_->signal(SIGKILL);
+    (void)daemon_->wait(std::chrono::seconds{10});
+}
+
+int House::stop_daemon() {
+    daemon_->signal(SIGTERM);
+    return daemon_->wait(std::chrono::seconds{10}).value_or(-1);
+}
+
+Json House::get(const std::string& target) const {
+    web::ClientRequest request;
+    request.target = target;
+    const auto answer = web::ask(folder_ / "gyled.sock", request);
+    if (!answer || answer->status != 200) return nullptr;
+    return Json::parse(answer->body, nullptr, false);
+}
+
+Ran House::gyle(std::vector<std::string> words) const {
+    words.insert(words.begin(), GYLE);
+    words.insert(words.end(), {"--socket", folder_ / "gyled.sock"});
+    return run(words, folder_ / "gyle.out");
+}
+
+void House::start_batch(brewing::Timestamp since) {
+    std::ofstream{folder_ / "batch.toml"}
+        << "name = \"Harbour Mild\"\nvessel = \"north\"\nvolume_l = 21.0\noriginal_gravity = 1.040\n"
+        << "expected_final_gravity = 1.010\ntarget_co2_volumes = 2.1\n"
+        << "[[stage]]\nkind = \"ferment\"\nstart = " << brewing::to_rfc3339(since)
+        << "\ntemperature_c = [15.0, 25.0]\nhead_space = \"vented\"\n";
+    const Ran started = gyle({"batch", "start", folder_ / "batch.toml"});
+    if (started.code != 0) throw std::runtime_error("the batch does not start: " + started.said);
+}
+
+std::size_t House::stored(const std::string& quantity) const {
+    const storage::ReadStore store{database()};
+    std::size_t count = 0;
+    store.for_each_reading(
+        "north", brewing::Timestamp{}, wall_clock() + std::chrono::hours{1},
+        [&](const cellar::ReadingPoint& p) { count += brewing::name(p.quantity) == quantity; });
+    return count;
+}
+
+std::string document(const std::string& field, double value, brewing::Timestamp at) {
+    return Json{{field, value}, {"ts", brewing::to_rfc3339(at)}}.dump();
+}
+
+brewing::Timestamp wall_clock() {
+    return std::chrono::floor<brewing::Duration>(std::chrono::system_clock::now());
+}
+
+}  // namespace gyled::integration

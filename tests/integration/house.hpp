@@ -1,0 +1,51 @@
+#pragma once
+/// A whole house for a test: broker, daemon, a receiver for messages, and the words to ask and tell it.
+
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "daemon/brewing/time.hpp"
+#include "tests/integration/process.hpp"
+#include "tests/notify/receiver.hpp"
+#include "tests/support/broker.hpp"
+
+namespace gyled::integration {
+
+using Json = nlohmann::json;
+
+class House {
+public:
+    House();
+
+    void start_daemon();  ///< returns when it answers on its socket
+    void kill_daemon();   ///< kill -9
+    int stop_daemon();    ///< SIGTERM; its exit code, -1 when it did not end in ten seconds
+    [[nodiscard]] bool daemon_lives() { return daemon_ && daemon_->running(); }
+    [[nodiscard]] std::string daemon_log() const { return daemon_ ? daemon_->output() : std::string{}; }
+
+    /// The answer's JSON; null when there was none.
+    [[nodiscard]] Json get(const std::string& target) const;
+    Ran gyle(std::vector<std::string> words) const;
+    /// Starts a batch in north, fermenting, vented, since then.
+    void start_batch(brewing::Timestamp since);
+
+    /// Rows of dash_reading of this quantity.
+    [[nodiscard]] std::size_t stored(const std::string& quantity) const;
+    [[nodiscard]] std::string database() const { return folder_ / "gyled.db"; }
+    [[nodiscard]] std::string path(const std::string& name) const { return folder_ / name; }
+
+    testing::Broker broker;
+    notify::Receiver phone;
+
+private:
+    testing::TemporaryFolder folder_;
+    std::unique_ptr<Process> daemon_;
+};
+
+/// {"sg":1.0213,"ts":"2026-03-02T07:15:00Z"}
+[[nodiscard]] std::string document(const std::string& field, double value, brewing::Timestamp at);
+[[nodiscard]] brewing::Timestamp wall_clock();
+
+}  // namespace gyled::integration
