@@ -317,7 +317,6 @@ struct App::State {
         timer.cancel();
         server.stop();
         deliveries.stop();
-        loop.poll();  // writes down what the courier reported last
         try {
             store.checkpoint();
         } catch (const storage::StorageError& error) {

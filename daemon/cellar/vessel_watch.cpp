@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "daemon/brewing/atmosphere.hpp"
 #include "daemon/cellar/sentence.hpp"
@@ -80,6 +81,12 @@ void VesselWatch::accept(const sensors::Reading& reading, Timestamp now, Effects
         value = brewing::Pressure::from_kpa_absolute(value).kpa_gauge(ambient_);
     effects.readings.push_back(
         {reading.sensor, spec_.id, reading.quantity, reading.at, reading.arrived, value, reading.verdict});
+    // A pressure beyond what its sensor is thought to read is doubted as a measurement, never as a danger.
+    if (reading.quantity == Quantity::head_pressure && reading.verdict == sensors::Verdict::out_of_range &&
+        value > situation_.pressure_limit_kpa.value_or(std::numeric_limits<double>::infinity())) {
+        note_latest(reading.quantity, reading.at, value);
+        judge(now, effects);
+    }
     if (reading.verdict != sensors::Verdict::accepted) return;
     for (auto& sensor : situation_.sensors)
         if (sensor.sensor == reading.sensor)
@@ -98,6 +105,7 @@ void VesselWatch::open(const BatchRecord& record, std::optional<estimation::Lear
     context.total_volume_l = spec_.total_volume_l;
     context.beer_volume_l = plan.volume_l;
     context.warmest_c = spec_.warmest_c;
+    context.relief_kpa = spec_.relief_pressure_kpa;
     context.ambient = ambient_;
     context.gravity.culture = plan.culture;
     context.gravity.original_gravity = plan.original_gravity;

@@ -41,16 +41,14 @@ struct BatchEstimator::Impl {
         std::optional<StageEntry> stage;
         std::size_t measured = 0;  ///< hand readings taken in so far
         bool pitched = false;
+        bool ferments = true;  ///< the watch saw the yeast go in; else finished beer came into the vessel
     };
 
     Impl(BatchContext c, Timestamp started)
         : context{std::move(c)},
           fold{grid_at_or_before(started),
                GravityCurve{context.gravity, started},
-               DissolvedGas{{.total_volume_l = context.total_volume_l,
-                             .beer_volume_l = context.beer_volume_l,
-                             .warmest_c = context.warmest_c,
-                             .target_co2_volumes = context.target_co2_volumes}},
+               DissolvedGas{gas_context(GasContext::Start::wort)},
                std::nullopt,
                context.ambient,
                std::nullopt,
@@ -58,6 +56,17 @@ struct BatchEstimator::Impl {
                false},
           context_start{started} {
         snapshots.push_back(fold);
+    }
+
+    [[nodiscard]] GasContext gas_context(GasContext::Start start) const {
+        GasContext gas;
+        gas.total_volume_l = context.total_volume_l;
+        gas.beer_volume_l = context.beer_volume_l;
+        gas.warmest_c = context.warmest_c;
+        gas.target_co2_volumes = context.target_co2_volumes;
+        gas.relief_kpa = context.relief_kpa;
+        gas.start = start;
+        return gas;
     }
 
     void touched(Timestamp at) {
@@ -87,6 +96,7 @@ struct BatchEstimator::Impl {
             fold.gravity.measure(hand_gravity[fold.measured].at, hand_gravity[fold.measured].value);
             ++fold.measured;
         }
+        if (!fold.ferments) return;
         fold.gravity.step(to, seen_c ? std::optional{seen_c->value} : std::nullopt, bin, stage.kind);
     }
 
@@ -94,7 +104,7 @@ struct BatchEstimator::Impl {
         if (const auto air = gather(barometric_pressure.between(from, to)))
             fold.ambient = brewing::Pressure::from_kpa_absolute(air->value);
         if (!fold.beer_c) return;
-        const auto produced = fold.gravity.co2_volumes_per_hour();
+        const auto produced = fold.ferments ? fold.gravity.co2_volumes_per_hour() : std::nullopt;
         constexpr double hours = brewing::hours_between(Timestamp{}, Timestamp{gas_step});
         for (Timestamp t = from; t < to; t += gas_step) {
             const auto here = gather(beer_temperature.between(t, t + gas_step));
@@ -132,12 +142,28 @@ struct BatchEstimator::Impl {
             fold.pitched = true;
             fold.gravity = GravityCurve{context.gravity, std::max(stage->at, context_start)};
             fold.gravity.set_plan(plan_from(to));
+            using brewing::StageKind;
+            fold.ferments = stage->kind == StageKind::ferment;
+            if (stage->kind >= StageKind::condition)
+                fold.gas = DissolvedGas{gas_context(GasContext::Start::carbonated)};
+            else if (stage->kind != StageKind::ferment)
+                fold.gas = DissolvedGas{gas_context(GasContext::Start::fermented)};
         }
         step_gravity(from, to, *stage);
         step_gas(from, to, *stage);
-        outlook.estimates = fold.gravity.estimates();
+        outlook.estimates = fold.ferments ? fold.gravity.estimates() : gravity_of_finished_beer(to);
         outlook.estimates.insert(fold.gas.estimates().begin(), fold.gas.estimates().end());
         return outlook;
+    }
+
+    /// Beer that came in finished: where it stands is what the sensor says, give or take its usual bias.
+    [[nodiscard]] Estimates gravity_of_finished_beer(Timestamp to) const {
+        Estimates estimates;
+        const auto seen = gather(gravity.between(to - 12h, to));
+        if (!seen) return estimates;
+        constexpr double bias = 0.004;  // 90 %, an uncorrected float (common practice)
+        estimates[Quantity::gravity_now] = {seen->value, seen->value - bias, seen->value + bias};
+        return estimates;
     }
 
     [[nodiscard]] std::vector<PlannedTemperature> plan_from(Timestamp t) const {

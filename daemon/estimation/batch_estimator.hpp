@@ -24,6 +24,7 @@ struct BatchContext {
     brewing::Pressure ambient = brewing::standard_atmosphere;  ///< from elevation; a barometer refines it
     GravityPrior gravity;
     std::optional<double> target_co2_volumes;
+    std::optional<double> relief_kpa;  ///< set pressure of the relief valve
 };
 
 /// A stage as the estimators need it.

@@ -16,12 +16,15 @@ using brewing::Estimate;
 using brewing::HeadSpace;
 using brewing::Quantity;
 
-constexpr std::size_t tight_members = 140;
-constexpr std::size_t leaky_members = 40;
-/// What a leak is worth before anything was seen: one batch in fifty.
-constexpr double leak_prior = 0.02;
-/// Neighbouring residuals share their error (temperature layers, a rounded volume): each counts a third.
-constexpr double temper = 0.33;
+constexpr std::size_t members = 160;
+/// So much of what was surely there must be missing, volumes, before a leak is said: less than a slow one of
+/// a lid loses in a day, more than temperature layers feign.
+constexpr double missing_volumes = 0.08;
+/// Neighbouring residuals share their error (temperature layers, a drifting zero): only one an hour is
+/// weighed, and not as if the model were better than half a kPa.
+constexpr double weigh_every_hours = 1.0;
+constexpr double model_variance = 0.25;
+constexpr double reading_variance_min = 0.1;
 constexpr double surprise_max = 9.0;  // squared sigmas that one step may count
 /// Within so much of the target the beer counts as carbonated.
 constexpr double carbonated_within = 0.05;
@@ -91,8 +94,8 @@ double normal(std::uint64_t& state) {
 /// Head space, still: 0.009 to 0.025 per hour holds nine vessels in ten (brewing/dissolution.hpp); one in
 /// twelve is gassed through a stone or rocked.
 double draw_kla(std::uint64_t& random) {
-    if (uniform(random) < 0.08) return std::exp(std::log(0.25) + 0.7 * normal(random));
-    return std::exp(std::log(0.015) + 0.31 * normal(random));
+    if (uniform(random) < 0.015) return std::exp(std::log(0.25) + 0.7 * normal(random));
+    return std::exp(std::log(0.015) + 0.30 * normal(random));
 }
 
 }  // namespace
@@ -101,18 +104,15 @@ DissolvedGas::DissolvedGas(GasContext context) : context_{context} {
     const double head =
         std::max(0.02 * context_.total_volume_l, context_.total_volume_l - context_.beer_volume_l);
     const double head_doubt = std::clamp(0.02 * context_.beer_volume_l / head, 0.02, 0.25);
-    for (std::size_t i = 0; i < tight_members + leaky_members; ++i) {
+    for (std::size_t i = 0; i < members; ++i) {
         Member m;
         m.kla = draw_kla(random_);
         m.factor = std::clamp(0.95 + 0.018 * normal(random_), 0.89, 1.0);
         m.head_litres = head * std::max(0.3, 1 + head_doubt * normal(random_));
-        m.production = std::max(0.5, 1 + 0.06 * normal(random_));
+        m.production = std::max(0.4, 1 + 0.12 * normal(random_));
         m.supersaturation = std::exp(std::log(0.08) + 0.8 * normal(random_));
-        const bool leaky = i >= tight_members;
-        if (leaky) m.leak = std::exp(std::log(0.0015) + uniform(random_) * std::log(100.0));
-        m.log_weight =
-            leaky ? std::log(leak_prior / leaky_members) : std::log((1 - leak_prior) / tight_members);
-        m.cc = 0.01;
+        m.c = context_.start == GasContext::Start::wort ? 0.0 : std::max(0.3, 0.9 + 0.12 * normal(random_));
+        m.cc = 0.0025;
         bank_.push_back(m);
     }
 }
@@ -179,26 +179,27 @@ void DissolvedGas::shut_in(Member& m, const GasStep& step, double hours,
     const double e = -std::expm1(-r * hours);
     const double gone =
         kla * (settled_off * hours + (off - settled_off) * e / r);  // volumes from beer to head
-    const double over =
-        m.p + brewing::vapour_pressure(step.beer_c).kpa_absolute() - step.ambient.kpa_absolute();
-    const double lost = m.leak > 0 && over > 0 ? over * -std::expm1(-m.leak * hours) : 0.0;
     m.c += rate * hours - gone;
-    m.p += per_volume * gone - lost;
+    m.p += per_volume * gone;
 
     const double g = kla * e / r;
     const double a = 1 - g, b = g * h, c = per_volume * g, d = 1 - per_volume * g * h;
     const double cc = a * a * m.cc + 2 * a * b * m.cp + b * b * m.pp;
     const double cp = a * c * m.cc + (a * d + b * c) * m.cp + b * d * m.pp;
     const double pp = c * c * m.cc + 2 * c * d * m.cp + d * d * m.pp;
-    m.cc = cc + step.produced_sigma * step.produced_sigma + 1e-7;
+    m.cc = cc + step.produced_sigma * step.produced_sigma + 1.5e-6;
     m.cp = cp;
     m.pp = pp + 1e-3;  // temperature is known to a few hundredths: that moves the gas by some 0.03 kPa a step
 
     if (!seen_kpa) return;
     const double surprise = *seen_kpa - m.p;
-    const double s = m.pp + kpa_variance_;
+    const double s = m.pp + std::max(kpa_variance_, reading_variance_min);
     const double squares = surprise * surprise / s;
-    m.log_weight -= temper * 0.5 * (std::min(squares, surprise_max) + std::log(s));
+    // While yeast is at work its own doubt hides what the pressure would tell of kLa and solubility.
+    if (!step.fermenting && weigh_) {
+        const double wide = s + model_variance;
+        m.log_weight -= 0.5 * (std::min(surprise * surprise / wide, surprise_max) + std::log(wide));
+    }
     const double gain_c = m.cp / s, gain_p = m.pp / s;
     const double trust = squares > surprise_max ? std::sqrt(surprise_max / squares) : 1.0;
     m.c += gain_c * surprise * trust;
@@ -209,67 +210,62 @@ void DissolvedGas::shut_in(Member& m, const GasStep& step, double hours,
     m.c = std::max(0.0, m.c);
 }
 
-/// When few members carry the weight, they have offspring in their neighbourhood, each kind among its own.
-void DissolvedGas::draw_again(bool leaky) {
-    const std::size_t from = leaky ? tight_members : 0;
-    const std::size_t to = leaky ? bank_.size() : tight_members;
+/// When few members carry the weight, they have offspring in their neighbourhood.
+void DissolvedGas::draw_again() {
     double best = -std::numeric_limits<double>::infinity();
-    for (std::size_t i = from; i < to; ++i) best = std::max(best, bank_[i].log_weight);
+    for (const Member& m : bank_) best = std::max(best, m.log_weight);
     double sum = 0, squares = 0;
-    for (std::size_t i = from; i < to; ++i) {
-        const double w = std::exp(bank_[i].log_weight - best);
+    for (const Member& m : bank_) {
+        const double w = std::exp(m.log_weight - best);
         sum += w;
         squares += w * w;
     }
-    const auto count = static_cast<double>(to - from);
+    const auto count = static_cast<double>(bank_.size());
     if (sum * sum / squares > count / 3) return;
 
     // Mean and spread of what is guessed, for offspring that keep both (Liu and West's shrinkage).
-    constexpr std::size_t guesses = 6;
+    constexpr std::size_t guesses = 5;
     const auto guess = [](Member& m, std::size_t k) -> double& {
-        double* const all[guesses] = {&m.kla,        &m.factor,          &m.head_litres,
-                                      &m.production, &m.supersaturation, &m.leak};
+        double* const all[guesses] = {&m.kla, &m.factor, &m.head_litres, &m.production, &m.supersaturation};
         return *all[k];
     };
-    const auto is_log = [](std::size_t k) { return k == 0 || k == 4 || k == 5; };
+    const auto is_log = [](std::size_t k) { return k == 0 || k == 4; };
     const auto read = [&](Member& m, std::size_t k) {
         return is_log(k) ? std::log(std::max(1e-12, guess(m, k))) : guess(m, k);
     };
     std::array<double, guesses> mean{}, variance{};
     for (std::size_t k = 0; k < guesses; ++k) {
-        for (std::size_t i = from; i < to; ++i)
+        for (std::size_t i = 0; i < bank_.size(); ++i)
             mean[k] += std::exp(bank_[i].log_weight - best) / sum * read(bank_[i], k);
-        for (std::size_t i = from; i < to; ++i) {
+        for (std::size_t i = 0; i < bank_.size(); ++i) {
             const double off = read(bank_[i], k) - mean[k];
             variance[k] += std::exp(bank_[i].log_weight - best) / sum * off * off;
         }
     }
     constexpr double shrink = 0.97;
     const double widen = std::sqrt(1 - shrink * shrink);
-    const double each = best + std::log(sum / count);
     std::vector<Member> offspring;
     double position = uniform(random_), passed = 0;
-    for (std::size_t i = from; i < to; ++i) {
+    for (std::size_t i = 0; i < bank_.size(); ++i) {
         passed += std::exp(bank_[i].log_weight - best) / sum * count;
-        while (position < passed && offspring.size() < to - from) {
+        while (position < passed && offspring.size() < bank_.size()) {
             Member child = bank_[i];
             for (std::size_t k = 0; k < guesses; ++k) {
-                if (k == 5 && !leaky) continue;
                 const double value = shrink * read(child, k) + (1 - shrink) * mean[k] +
                                      widen * std::sqrt(variance[k]) * noise();
                 guess(child, k) = is_log(k) ? std::exp(value) : value;
             }
             child.factor = std::clamp(child.factor, 0.88, 1.02);
             child.head_litres = std::max(0.05, child.head_litres);
-            child.log_weight = each;
+            child.log_weight = 0;
             offspring.push_back(child);
             position += 1;
         }
     }
-    while (offspring.size() < to - from) {
+    while (offspring.size() < bank_.size()) {
         offspring.push_back(offspring.back());
     }
-    std::copy(offspring.begin(), offspring.end(), bank_.begin() + static_cast<std::ptrdiff_t>(from));
+    bank_ = std::move(offspring);
 }
 
 void DissolvedGas::unsettle() {
@@ -277,7 +273,7 @@ void DissolvedGas::unsettle() {
         m.kla = uniform(random_) < 0.15 ? draw_kla(random_) : m.kla * std::exp(0.15 * noise());
         m.cc += 1e-4;
     }
-    leak_hours_ = 0;
+    reference_.reset();
 }
 
 void DissolvedGas::measure(double volumes, double sigma) {
@@ -291,24 +287,33 @@ void DissolvedGas::measure(double volumes, double sigma) {
         m.cc *= 1 - gain;
         m.cp *= 1 - gain;
     }
-    draw_again(false);
-    draw_again(true);
+    draw_again();
 }
 
 void DissolvedGas::step(const GasStep& step) {
     const double hours = brewing::hours_between(step.from, step.to);
     if (!(hours > 0) || !std::isfinite(step.beer_c)) return;
     const double vapour = brewing::vapour_pressure(step.beer_c).kpa_absolute();
-    const bool shut = valve(step) == Valve::shut;
+    const bool shut = valve(step) == Valve::shut && !leak_stands();
 
     // How unsteady is the pressure itself? Second differences leave out its trend.
     if (step.head_kpa && last_kpa_ && before_last_kpa_ && shut) {
         const double bend = *step.head_kpa - 2 * *last_kpa_ + *before_last_kpa_;
-        kpa_variance_ = std::clamp(0.98 * kpa_variance_ + 0.02 * std::min(4.0, bend * bend / 6), 0.01, 4.0);
+        kpa_variance_ = std::clamp(0.98 * kpa_variance_ + 0.02 * std::min(4.0, bend * bend / 6), 0.04, 4.0);
     }
     double assumed = step.head_space == HeadSpace::vented ? 0.0 : step.set_kpa.value_or(0.0);
     if (step.head_kpa) assumed = *step.head_kpa;
-    const double held = std::max(1.0, step.ambient.kpa_absolute() + assumed - vapour);
+    const double dry = std::max(1.0, step.ambient.kpa_absolute() + assumed - vapour);
+    if (!air_kpa_) {
+        air_kpa_ = context_.start == GasContext::Start::wort ? dry : 0.0;
+        if (context_.start == GasContext::Start::carbonated)
+            for (Member& m : bank_)
+                m.c = m.factor * water_volumes_per_kpa(step.beer_c, dry) * dry *
+                      std::max(0.5, 1 + 0.07 * noise());
+    }
+    if (last_c_) *air_kpa_ *= brewing::kelvin(step.beer_c) / brewing::kelvin(*last_c_);
+    const double held = std::max(0.1, dry - *air_kpa_);  // CO2 alone
+    const double volumes_before = mean_volumes();
 
     if (shut) {
         const auto seen = step.head_kpa ? std::optional{held} : std::nullopt;
@@ -320,26 +325,62 @@ void DissolvedGas::step(const GasStep& step) {
             }
             shut_hours_ = 0;
         }
+        weighed_hours_ += hours;
+        weigh_ = weighed_hours_ >= weigh_every_hours;
+        if (weigh_) weighed_hours_ = 0;
         for (Member& m : bank_) shut_in(m, step, hours, was_shut_ ? seen : std::nullopt);
         shut_hours_ += hours;
-        draw_again(false);
-        draw_again(true);
+        if (weigh_) draw_again();
     } else {
         for (Member& m : bank_) hold(m, step, hours, held);
         shut_hours_ = 0;
     }
+    mix_head_space(step, dry, shut, volumes_before);
     was_shut_ = shut;
     before_last_kpa_ = last_kpa_;
     last_kpa_ = step.head_kpa;
     last_c_ = step.beer_c;
 
-    judge_leak(step, shut && step.head_kpa ? hours : 0);
+    const bool may_relieve = context_.relief_kpa && assumed > 0.9 * *context_.relief_kpa;
+    if (shut && step.head_kpa && !step.fermenting && !may_relieve)
+        judge_leak(step);
+    else
+        reference_.reset();
     const auto quarter = std::chrono::minutes{15};
     if (step.to.time_since_epoch() % quarter < step.to - step.from) {
         const bool known = step.head_kpa || step.head_space != HeadSpace::sealed;
-        if (known) report(step, held);
+        if (known) report(step, dry);
         judge_carbonated(step);
     }
+}
+
+double DissolvedGas::mean_volumes() const {
+    double best = -std::numeric_limits<double>::infinity();
+    for (const Member& m : bank_) best = std::max(best, m.log_weight);
+    double sum = 0, all = 0;
+    for (const Member& m : bank_) {
+        const double w = std::exp(m.log_weight - best);
+        sum += w * m.c;
+        all += w;
+    }
+    return sum / all;
+}
+
+/// Air above the beer: what the yeast sets free drives it out, what cold beer takes up draws it in again.
+void DissolvedGas::mix_head_space(const GasStep& step, double dry_kpa, bool shut, double volumes_before) {
+    const bool passes_out = step.head_space == HeadSpace::vented || step.head_space == HeadSpace::spunded;
+    if (shut || !passes_out) {
+        air_kpa_ = std::min(*air_kpa_, dry_kpa);
+        return;
+    }
+    const double head =
+        std::max(0.02 * context_.total_volume_l, context_.total_volume_l - context_.beer_volume_l);
+    const double given_off = step.produced_volumes - (mean_volumes() - volumes_before);
+    const double co2 =
+        std::max(0.0, dry_kpa - *air_kpa_ +
+                          given_off * kpa_per_volume(context_.beer_volume_l, head, step.beer_c, dry_kpa));
+    const double total = co2 + *air_kpa_;
+    air_kpa_ = total > dry_kpa ? *air_kpa_ * dry_kpa / total : dry_kpa - co2;
 }
 
 void DissolvedGas::report(const GasStep& step, double p_kpa) {
@@ -350,6 +391,9 @@ void DissolvedGas::report(const GasStep& step, double p_kpa) {
     const double vapour_warm = brewing::vapour_pressure(context_.warmest_c).kpa_absolute();
     const double vapour_cold = brewing::vapour_pressure(context_.coldest_c).kpa_absolute();
     const double ambient = step.ambient.kpa_absolute();
+    const double air = air_kpa_.value_or(0);
+    const double air_warm = air * brewing::kelvin(context_.warmest_c) / brewing::kelvin(step.beer_c);
+    const double air_cold = air * brewing::kelvin(context_.coldest_c) / brewing::kelvin(step.beer_c);
     const double now = brewing::unix_seconds(step.to);
     const double in_water = water_volumes_per_kpa(step.beer_c, p_kpa) * p_kpa;
     for (const Member& m : bank_) {
@@ -360,14 +404,14 @@ void DissolvedGas::report(const GasStep& step, double p_kpa) {
         for (const auto& [sigmas, share] : three_points) {
             const double c = std::max(0.0, m.c + sigmas * std::sqrt(std::max(0.0, m.cc)));
             volumes.push_back({c, weight * share});
-            const double in_all = c + p_kpa / per_volume;
+            const double in_all = c + std::max(0.0, p_kpa - air) / per_volume;
             warm.push_back(
                 {settled_kpa(in_all, m.factor, context_.beer_volume_l, m.head_litres, context_.warmest_c) +
-                     vapour_warm - ambient,
+                     vapour_warm + air_warm - ambient,
                  weight * share});
             cold.push_back(
                 {settled_kpa(in_all, m.factor, context_.beer_volume_l, m.head_litres, context_.coldest_c) +
-                     vapour_cold - ambient,
+                     vapour_cold + air_cold - ambient,
                  weight * share});
             if (context_.target_co2_volumes) {
                 const double target = *context_.target_co2_volumes - carbonated_within;
@@ -391,50 +435,59 @@ void DissolvedGas::report(const GasStep& step, double p_kpa) {
     }
 }
 
-double DissolvedGas::leak_probability() const {
-    double best = -std::numeric_limits<double>::infinity();
-    for (const Member& m : bank_) best = std::max(best, m.log_weight);
-    double leaky = 0, all = 0;
-    for (const Member& m : bank_) {
-        const double w = std::exp(m.log_weight - best);
-        all += w;
-        if (m.leak > 0) leaky += w;
-    }
-    return leaky / all;
+bool DissolvedGas::leak_stands() const {
+    return std::any_of(facts_.begin(), facts_.end(),
+                       [](const Fact& f) { return f.kind == FactKind::leak_suspected && !f.revoked; });
 }
 
-/// Beer takes up gas until equilibrium and no further; a leak goes on. Both stories run in the bank; the leak
-/// is said when its odds stay overwhelming for hours.
-void DissolvedGas::judge_leak(const GasStep& step, double hours) {
-    if (hours <= 0) return;
-    const double probability = leak_probability();
-    const bool standing = !facts_.empty() && std::any_of(facts_.begin(), facts_.end(), [](const Fact& f) {
-        return f.kind == FactKind::leak_suspected && !f.revoked;
-    });
-    leak_hours_ = probability > 0.99 && shut_hours_ > 4 ? leak_hours_ + hours : 0;
-    if (!standing && leak_hours_ >= 3) {
-        double lost = 0, weight = 0, best = -std::numeric_limits<double>::infinity();
-        for (const Member& m : bank_) best = std::max(best, m.log_weight);
-        for (const Member& m : bank_)
-            if (m.leak > 0)
-                lost += std::exp(m.log_weight - best) * m.leak, weight += std::exp(m.log_weight - best);
-        facts_.push_back(
-            {FactKind::leak_suspected,
-             step.to,
-             fmt::format("With the vessel shut the head pressure falls by about {:.1f} kPa an hour more "
-                         "than the beer can take up.",
-                         lost / weight * std::max(0.0, step.head_kpa.value_or(0))),
-             false,
-             {},
-             {}});
+/// In a shut vessel CO2 moves between beer and head space, but its sum cannot fall. When the sum that fits
+/// the pressure now lies below what was surely there before, some has left: beer takes up gas until
+/// equilibrium and no further.
+void DissolvedGas::judge_leak(const GasStep& step) {
+    if (!weigh_) {
+        if (reference_) reference_->since.push_back(step);
+        return;
     }
-    if (standing && probability < 0.2)
-        for (Fact& f : facts_)
-            if (f.kind == FactKind::leak_suspected && !f.revoked) {
-                f.revoked = true;
-                f.revoked_at = step.to;
-                f.revoked_because = "The pressure has settled where the beer would hold it.";
-            }
+    std::vector<Weighted> in_all;
+    double best = -std::numeric_limits<double>::infinity();
+    for (const Member& m : bank_) best = std::max(best, m.log_weight);
+    for (const Member& m : bank_) {
+        const double in_head = m.p / kpa_per_volume(context_.beer_volume_l, m.head_litres, step.beer_c, m.p);
+        for (const auto& [sigmas, share] : three_points)
+            in_all.push_back({m.c + sigmas * std::sqrt(std::max(0.0, m.cc)) + in_head,
+                              std::exp(m.log_weight - best) * share});
+    }
+    const Estimate sum = interval(in_all);
+    if (reference_) reference_->since.push_back(step);
+    if (shut_hours_ > 3 && (!reference_ || sum.low >= reference_->volumes_low)) {
+        reference_ = Reference{sum.low, step.to, bank_, {}, 0};
+        return;
+    }
+    if (!reference_) return;
+    const double missing = reference_->volumes_low - sum.value;
+    reference_->hours_below = missing > missing_volumes ? reference_->hours_below + 1 : 0;
+    if (reference_->hours_below < 2) return;
+    facts_.push_back({FactKind::leak_suspected,
+                      step.to,
+                      fmt::format("Shut vessel, but CO2 is getting less: {:.2f} volumes are missing since {} "
+                                  "beyond what beer and head space exchange.",
+                                  missing, brewing::to_rfc3339(reference_->at)),
+                      false,
+                      {},
+                      {}});
+    take_back_to_reference();
+}
+
+/// What fell was the gas, not the beer: from where all was well, the beer followed the pressure slowly.
+void DissolvedGas::take_back_to_reference() {
+    bank_ = std::move(reference_->bank);
+    for (const GasStep& step : reference_->since) {
+        const double vapour = brewing::vapour_pressure(step.beer_c).kpa_absolute();
+        const double kpa =
+            step.ambient.kpa_absolute() + step.head_kpa.value_or(0) - vapour - air_kpa_.value_or(0);
+        for (Member& m : bank_) hold(m, step, brewing::hours_between(step.from, step.to), std::max(0.1, kpa));
+    }
+    reference_.reset();
 }
 
 void DissolvedGas::judge_carbonated(const GasStep& step) {

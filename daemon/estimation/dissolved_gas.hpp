@@ -27,6 +27,10 @@ struct GasContext {
     double warmest_c = 25;  ///< for warm_pressure
     double coldest_c = 1;   ///< for crash_pressure
     std::optional<double> target_co2_volumes;
+    std::optional<double> relief_kpa;  ///< gauge; near it the valve may let gas go, which is no leak
+    /// What is in the vessel when the watch begins: wort under air, fermented beer under CO2, or beer that
+    /// has been brought to its carbonation already and is near equilibrium with the gas above it.
+    enum class Start : std::uint8_t { wort, fermented, carbonated } start = Start::wort;
 };
 
 /// What is known of a few minutes, at most a quarter of an hour.
@@ -67,7 +71,6 @@ private:
         double head_litres = 1;        ///< the head space as it truly is
         double production = 1;         ///< of the CO2 that the gravity curve tells
         double supersaturation = 0.1;  ///< volumes that beer at work holds above equilibrium
-        double leak = 0;               ///< share of the overpressure lost per hour
         double log_weight = 0;
         double c = 0, p = 0;            ///< volumes; CO2 in the head space, kPa absolute
         double cc = 0, cp = 0, pp = 0;  ///< their covariance
@@ -76,22 +79,38 @@ private:
     [[nodiscard]] Valve valve(const GasStep& step) const;
     void hold(Member& member, const GasStep& step, double hours, double p_kpa) const;
     void shut_in(Member& member, const GasStep& step, double hours, std::optional<double> seen_kpa) const;
-    void draw_again(bool leaky);
+    void draw_again();
     void report(const GasStep& step, double p_kpa);
-    void judge_leak(const GasStep& step, double hours);
+    void judge_leak(const GasStep& step);
     void judge_carbonated(const GasStep& step);
-    [[nodiscard]] double leak_probability() const;
+    void mix_head_space(const GasStep& step, double dry_kpa, bool shut, double volumes_before);
+    [[nodiscard]] double mean_volumes() const;
+    [[nodiscard]] bool leak_stands() const;
+    void take_back_to_reference();
     double noise();
 
     GasContext context_;
-    std::vector<Member> bank_;  ///< tight ones first, then leaky ones
+    std::vector<Member> bank_;
     brewing::Estimates estimates_;
     std::vector<Fact> facts_;
     std::optional<double> last_kpa_, before_last_kpa_;  ///< gauge
     std::optional<double> last_c_;
+    std::optional<double>
+        air_kpa_;                 ///< partial pressure of air above the beer; nothing before the first step
     double kpa_variance_ = 0.09;  ///< of one step's mean pressure, learnt from its unsteadiness
-    bool was_shut_ = false;
-    double shut_hours_ = 0, leak_hours_ = 0, carbonated_hours_ = 0;
+    bool was_shut_ = false, weigh_ = false;
+    double weighed_hours_ = 0;
+    double shut_hours_ = 0, carbonated_hours_ = 0;
+    /// The most CO2 that the shut vessel surely held at some time, volumes per litre of beer, and what came
+    /// since: nothing can leave but by a leak.
+    struct Reference {
+        double volumes_low = 0;
+        brewing::Timestamp at;
+        std::vector<Member> bank;
+        std::vector<GasStep> since;
+        int hours_below = 0;
+    };
+    std::optional<Reference> reference_;
     std::uint64_t random_ = 0x9e3779b97f4a7c15;
 };
 

@@ -15,8 +15,12 @@ using brewing::Timestamp;
 
 constexpr Duration memory = 45min;
 constexpr std::size_t points_max = 400;
-constexpr std::array<Duration, 3> windows{4min, 12min, 40min};
-constexpr double certain_sigmas = 2.5;
+/// A short window is asked each minute, so chance gets many tries: it must be surer than a long one.
+struct Window {
+    Duration span;
+    double certain_sigmas;
+};
+constexpr std::array<Window, 3> windows{{{4min, 6.0}, {12min, 5.0}, {40min, 4.0}}};
 /// Transducers are read to about 0.1 kPa at best: a rise must be told from that even when noise looks
 /// smaller.
 constexpr double noise_floor_kpa = 0.1;
@@ -96,12 +100,15 @@ std::optional<PressureTrend::Rate> PressureTrend::certain_rate(bool falling) con
     const double sign = falling ? -1 : 1;
     const double noise = noise_kpa();
     std::optional<Rate> fastest;
-    for (const Duration window : windows) {
-        const auto rate = rate_over(window, noise);
-        if (!rate || sign * rate->kpa_per_hour < certain_sigmas * rate->sigma) continue;
-        const double bound = sign * rate->kpa_per_hour - certain_sigmas * rate->sigma;
-        if (!fastest || bound > sign * fastest->kpa_per_hour - certain_sigmas * fastest->sigma)
+    double fastest_bound = 0;
+    for (const auto& [span, sigmas] : windows) {
+        const auto rate = rate_over(span, noise);
+        if (!rate) continue;
+        const double bound = sign * rate->kpa_per_hour - sigmas * rate->sigma;
+        if (bound > fastest_bound) {
             fastest = rate;
+            fastest_bound = bound;
+        }
     }
     return fastest;
 }

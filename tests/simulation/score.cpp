@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/brewing/sealed_vessel.hpp"
 #include "daemon/brewing/solubility.hpp"
 
 namespace gyled::simulation {
@@ -185,7 +186,8 @@ void score_gas(const World& world, Score& score) {
             score.figures["co2 error after shut-in"] = std::abs(co2->value - truth.co2_volumes);
         }
         if (const auto* equilibrium = find(belief, Quantity::co2_equilibrium_volumes))
-            look(score, "co2_equilibrium_volumes", *equilibrium, truth.co2_equilibrium_volumes);
+            look(score, "co2_equilibrium_volumes", *equilibrium,
+                 brewing::volumes_in_beer(truth.beer_c, head, truth.solubility_factor));
     }
     (void)shut_in_seen;
     const auto median = [](std::vector<double>& v) {
@@ -235,13 +237,17 @@ void score_gas(const World& world, Score& score) {
         if (trouble.kind != virtual_vessel::TroubleKind::chiller_failure) continue;
         const Belief* before = belief_at(world, world.scenario.begin + brewing::hours(trouble.start_hours));
         if (before == nullptr) continue;
-        double highest = 0, warmest = 0;
-        for (const Truth& truth : world.truths)
-            if (truth.head_pressure_kpa > highest) highest = truth.head_pressure_kpa, warmest = truth.beer_c;
-        score.figures["warmest reached, degC"] = warmest;
-        score.figures["pressure reached, kPa"] = highest;
-        if (const auto* warm = find(*before, Quantity::warm_pressure))
-            score.figures["warm_pressure, kPa"] = warm->value;
+        // What it would reach at the worst case, from the true contents: the relief valve may cut it short in
+        // the world.
+        const Truth& truth = world.truth_at(before->at);
+        const auto ambient = brewing::Pressure::from_kpa_absolute(truth.ambient_kpa);
+        const auto reached = brewing::pressure_after(
+            {truth.volume_l, truth.head_space_l, truth.solubility_factor},
+            {truth.beer_c, brewing::Pressure::from_kpa_gauge(truth.head_pressure_kpa, ambient)}, 25.0);
+        if (const auto* warm = find(*before, Quantity::warm_pressure)) {
+            score.figures["warm_pressure off, %"] = 100 * (warm->value / reached.kpa_gauge(ambient) - 1);
+            look(score, "warm_pressure", *warm, reached.kpa_gauge(ambient));
+        }
     }
 }
 
