@@ -79,6 +79,19 @@ private:
     sqlite3_stmt* statement_ = nullptr;
 };
 
+/// Makes a statement ready again however its reader leaves: one that stops half-way would keep seeing the
+/// past and stand in the way of every checkpoint.
+class Rewind {
+public:
+    explicit Rewind(Statement& statement) : statement_{statement} {}
+    ~Rewind() { statement_.reset(); }
+    Rewind(const Rewind&) = delete;
+    Rewind& operator=(const Rewind&) = delete;
+
+private:
+    Statement& statement_;
+};
+
 /// One connection, for one thread. Throws StorageError.
 class Database {
 public:

@@ -124,6 +124,7 @@ std::size_t Queries::for_each_reading(const std::string& vessel, Timestamp from,
         "SELECT at_ms, series, " GYLED_READING_VALUE " FROM reading WHERE at_ms >= ?1 AND at_ms < ?2" +
             (ids.empty() ? "" : " AND " + series_are(ids)) + " ORDER BY at_ms, series",
         from, to);
+    const Rewind rewind{rows};
     std::size_t count = 0;
     for (; rows.next(); ++count) {
         cellar::ReadingPoint& point = points[rows.integer(1)];

@@ -4,9 +4,8 @@ namespace gyled::storage {
 namespace {
 
 std::int64_t only_number(Statement& row) {
-    const std::int64_t number = row.next() ? row.integer(0) : 0;
-    row.reset();
-    return number;
+    const Rewind rewind{row};
+    return row.next() ? row.integer(0) : 0;
 }
 
 }  // namespace

@@ -59,9 +59,8 @@ std::vector<OutboxEntry> Store::due(Timestamp now, std::size_t limit) const {
 
 std::optional<Timestamp> Store::next_due() const {
     Statement& row = database().prepared("SELECT min(next_try_ms) FROM outbox WHERE state = 'pending'");
-    const auto time = row.next() ? row.maybe_time(0) : std::nullopt;
-    row.reset();
-    return time;
+    const Rewind rewind{row};
+    return row.next() ? row.maybe_time(0) : std::nullopt;
 }
 
 void Store::delivered(std::int64_t id, Timestamp at) {

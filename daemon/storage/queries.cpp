@@ -22,6 +22,7 @@ cellar::BatchRecord batch_from(const Database& database, const std::string& id,
 }
 
 std::vector<cellar::BatchRecord> batches_from(const Database& database, Statement& rows) {
+    const Rewind rewind{rows};
     std::vector<cellar::BatchRecord> out;
     while (rows.next()) out.push_back(batch_from(database, rows.text(0), rows.text(1)));
     return out;
@@ -34,10 +35,8 @@ std::vector<alarms::Transition> transitions_from(Statement& rows) {
 }
 
 std::optional<std::string> first_text(Statement& row) {
-    if (!row.next()) return std::nullopt;
-    std::string text = row.text(0);
-    row.reset();
-    return text;
+    const Rewind rewind{row};
+    return row.next() ? std::optional{row.text(0)} : std::nullopt;
 }
 
 }  // namespace

@@ -333,6 +333,22 @@ TEST(Reader, HoldsNobodyUpAndSeesOneMomentThroughout) {
     EXPECT_THAT(all_readings(reader), SizeIs(240 * 3));
 }
 
+TEST(Reader, ThatStumblesHalfWayDoesNotStandInTheWay) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    store.write(an_hour());
+    const ReadStore reader{scratch.file()};
+
+    EXPECT_THROW(reader.for_each_reading("", Timestamp{}, Timestamp::max(),
+                                         [](const auto&) { throw std::runtime_error{"stumbled"}; }),
+                 std::runtime_error);
+    store.write(an_hour(1h));
+    store.checkpoint();
+
+    EXPECT_EQ(fs::file_size(scratch.file("gyled.db-wal")), 0U);
+    EXPECT_THAT(all_readings(reader), SizeIs(480));
+}
+
 TEST(Reader, MayNotWrite) {
     Scratch scratch;
     { Store store{scratch.file()}; }
