@@ -22,8 +22,8 @@ std::array<Spread, place::count> ordinary_shape(brewing::Culture culture) {
     s[place::log_lag] = {std::log(lager ? 8.0 : 5.0), 0.8};
     s[place::log_start] = {std::log(0.02), 0.9};
     s[place::log_saturation] = {std::log(0.3), 1.3};
-    s[place::log_hunger] = {std::log(1.0), 1.2};
-    s[place::log_fatigue] = {std::log(0.5), 1.2};
+    s[place::log_hunger] = {std::log(0.7), 1.2};
+    s[place::log_fatigue] = {std::log(0.35), 1.2};
     s[place::log_slow] = {std::log(mixed ? 0.05 : 0.27), mixed ? 0.7 : 0.4};
     s[place::energy] = {55.0, 10.0};
     s[place::work_asleep] = {-2.0, 1.5};
