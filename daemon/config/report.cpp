@@ -6,6 +6,8 @@
 #include <filesystem>
 #include <utility>
 
+#include "sensors/decode/text.hpp"
+
 namespace gyled::config {
 namespace {
 
@@ -35,6 +37,16 @@ std::size_t byte_of_column(std::string_view line, std::size_t column) {
     return line.size();
 }
 
+/// Fit to be printed and sent on: UTF-8, no control characters but tabs.
+std::string printable(std::string text) {
+    const bool sound = sensors::is_utf8(text);
+    for (char& c : text) {
+        const auto byte = static_cast<unsigned char>(c);
+        if ((byte < 0x20 && c != '\t') || byte == 0x7f || (byte >= 0x80 && !sound)) c = '?';
+    }
+    return text;
+}
+
 }  // namespace
 
 std::string Mistake::text() const {
@@ -54,13 +66,10 @@ std::string excerpt(std::string_view text, Place place) {
         line = line.substr(from, until - from);
         at -= from;
     }
-    std::string shown, under;
-    for (std::size_t i = 0; i < line.size(); ++i) {
-        const bool control = static_cast<unsigned char>(line[i]) < 0x20 && line[i] != '\t';
-        shown += control ? '?' : line[i];
-        if (i < at && begins_character(line[i])) under += line[i] == '\t' ? '\t' : ' ';
-    }
-    return shown + '\n' + under + '^';
+    std::string under;
+    for (std::size_t i = 0; i < std::min(at, line.size()); ++i)
+        if (begins_character(line[i])) under += line[i] == '\t' ? '\t' : ' ';
+    return printable(std::string{line}) + '\n' + under + '^';
 }
 
 Report::Report(std::string_view text, std::string file, bool look_at_files)
@@ -68,7 +77,7 @@ Report::Report(std::string_view text, std::string file, bool look_at_files)
 
 void Report::add(Place place, std::string what) {
     if (mistakes_.size() >= mistakes_max) return;
-    mistakes_.push_back({file_, place.line, place.column, std::move(what), excerpt(text_, place)});
+    mistakes_.push_back({file_, place.line, place.column, printable(std::move(what)), excerpt(text_, place)});
 }
 
 Mistakes Report::take() {
