@@ -27,7 +27,7 @@ struct Finding {
     Timestamp
         at{};  ///< event time of the evidence: delays count from reading to reading, never on a stale one
     std::optional<double> value{}, limit{};
-    bool low_side = false;  ///< the limit is a lower one: less is worse
+    bool low_side = false;                   ///< the limit is a lower one: less is worse
     std::optional<Priority> urgency{};       ///< how urgent this step is; nothing: as the rule says
     std::optional<double> moment{};          ///< when it would come about, Unix seconds
     const estimation::Fact* fact = nullptr;  ///< within the situation judged

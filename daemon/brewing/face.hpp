@@ -31,7 +31,8 @@ struct Face {
     [[nodiscard]] double span(Quantity q, double canonical_difference) const;
     /// The unit's text: "°C", "bar", "SG", "°P", "vol", "%", ...; empty for moments.
     [[nodiscard]] std::string_view unit_text(Quantity q) const;
-    /// Digits after the point that a person wants: 1 for temperatures, 3 for SG, 2 for bar, 1 for psi and kPa ...
+    /// Digits after the point that a person wants: 1 for temperatures, 3 for SG, 2 for bar, 1 for psi and kPa
+    /// ...
     [[nodiscard]] int decimals(Quantity q) const;
     /// "20.6 °C", "1.012 SG", "0.85 bar", "2.41 vol", "78 %"; a moment reads as `local`.
     [[nodiscard]] std::string text(Quantity q, double canonical) const;

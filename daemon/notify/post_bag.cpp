@@ -13,12 +13,21 @@ std::string_view thread_of(const Parcel& parcel) {
 }  // namespace
 
 bool PostBag::offer(Parcel parcel) {
+    const auto left = settled_.find(parcel.id);
+    if (left != settled_.end() && left->second == parcel.notice.id) return false;
     const auto [place, is_new] = parcels_.try_emplace(parcel.id, std::move(parcel));
     if (!is_new) return false;
     const Parcel& news = place->second;
     for (auto& [id, other] : parcels_)
         if (thread_of(other) == thread_of(news)) other.next_try = std::min(other.next_try, news.next_try);
     return true;
+}
+
+void PostBag::let_go(std::map<std::int64_t, Parcel>::iterator parcel) {
+    constexpr std::size_t remembered = 10'000;
+    settled_.insert_or_assign(parcel->first, parcel->second.notice.id);
+    if (settled_.size() > remembered) settled_.erase(settled_.begin());
+    parcels_.erase(parcel);
 }
 
 std::map<std::string_view, PostBag::Head> PostBag::heads() const {
@@ -60,7 +69,7 @@ Report PostBag::settle(const Delivery& delivery, Timestamp now) {
                   .words = delivery.words};
     if (delivery.outcome == Delivery::Outcome::accepted) {
         report.kind = Report::Kind::delivered;
-        parcels_.erase(place);
+        let_go(place);
         for (auto& [id, other] : parcels_) other.next_try = std::min(other.next_try, now);
         return report;
     }
@@ -71,7 +80,7 @@ Report PostBag::settle(const Delivery& delivery, Timestamp now) {
     if (delivery.outcome == Delivery::Outcome::refused ||
         parcel.next_try - parcel.notice.at > policy_.give_up_after) {
         report.kind = Report::Kind::gave_up;
-        parcels_.erase(place);
+        let_go(place);
     }
     return report;
 }

@@ -42,7 +42,8 @@ class PostBag {
 public:
     explicit PostBag(BackOff policy = {}, std::uint64_t seed = 1) : policy_{policy}, chance_{seed} {}
 
-    /// Takes it in; false when a parcel of this id is in here already.
+    /// Takes it in; false when this parcel is in here already, or was settled: its report may still be on its
+    /// way to the outbox. (A number of the outbox that comes again with another notice is another parcel.)
     bool offer(Parcel parcel);
     /// What to send now; it is under way until `settle`. One at a time.
     [[nodiscard]] std::optional<Parcel> take(Timestamp now);
@@ -58,10 +59,12 @@ private:
         alarms::Priority urgency;  ///< of the most urgent in its thread
     };
     [[nodiscard]] std::map<std::string_view, Head> heads() const;
+    void let_go(std::map<std::int64_t, Parcel>::iterator parcel);
 
     BackOff policy_;
     std::mt19937_64 chance_;
     std::map<std::int64_t, Parcel> parcels_;
+    std::map<std::int64_t, std::string> settled_;  ///< notice ids of the latest that left
     std::optional<std::int64_t> under_way_;
     Timestamp resting_until_{};
 };

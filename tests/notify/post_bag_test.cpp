@@ -108,7 +108,37 @@ TEST(PostBag, TheSameParcelIsNotTakenTwice) {
     ASSERT_TRUE(bag.take(at(0s)));
     EXPECT_FALSE(bag.offer(parcel(1, "a"))) << "nor while it is under way";
     EXPECT_EQ(bag.settle(accepted, at(0s)).kind, Kind::delivered);
+    EXPECT_FALSE(bag.offer(parcel(1, "a"))) << "its report may still be on the way to the outbox";
     EXPECT_EQ(send_one(bag, at(24h)), 0);
+}
+
+TEST(PostBag, WhatWasGivenUpIsNotTakenAgainEither) {
+    PostBag bag;
+    bag.offer(parcel(1, "a"));
+    EXPECT_EQ(send_one(bag, at(0s), refused), 1);
+
+    EXPECT_FALSE(bag.offer(parcel(1, "a")));
+}
+
+TEST(PostBag, ANumberThatComesAgainWithAnotherNoticeIsAnotherParcel) {
+    PostBag bag;
+    bag.offer(parcel(1, "a"));
+    EXPECT_EQ(send_one(bag, at(0s)), 1);
+    Parcel other = parcel(1, "a");
+    other.notice.id = "another notice";
+
+    EXPECT_TRUE(bag.offer(other));
+    EXPECT_EQ(send_one(bag, at(0s)), 1);
+}
+
+TEST(PostBag, RemembersLongEnoughButNotForEver) {
+    PostBag bag;
+    for (int id = 1; id <= 10'001; ++id) {
+        ASSERT_TRUE(bag.offer(parcel(id, "a")));
+        ASSERT_EQ(send_one(bag, at(0s)), id);
+    }
+    EXPECT_FALSE(bag.offer(parcel(2, "a")));
+    EXPECT_TRUE(bag.offer(parcel(1, "a")));
 }
 
 TEST(PostBag, TriesAgainLaterAndReportsEachTry) {
