@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """check.py SOURCE GYLE: are README.md and DEVELOPERS.md true where a program can tell?
 
-Their TOML is held to the program that reads such files, and the paths they name must be there. Faults are planted in
+Their TOML is held to the program that reads such files; the paths and tests they name must be there. Faults are planted in
 copies of both, and each must be noticed. Exit: 0 true, 1 not."""
 import pathlib, re, subprocess, sys, tempfile
 
@@ -36,8 +36,17 @@ def complaints_about_paths(text):
     return [f"there is no {path}" for path in sorted(named) if not (source / path.rstrip("./")).exists()]
 
 
+def complaints_about_tests(text):
+    found = []
+    for folder, suite, case in re.findall(r"`(\w+)/([A-Z]\w*)\.([A-Z]\w*)`", text):
+        sources = "".join(file.read_text() for file in source.glob(f"tests/{folder}/*.cpp"))
+        if not re.search(rf"TEST(_F|_P)?\({suite},\s*{case}\)", sources):
+            found.append(f"there is no test {folder}/{suite}.{case}")
+    return found
+
+
 def complaints(name, text):
-    found = complaints_about_paths(text)
+    found = complaints_about_paths(text) + complaints_about_tests(text)
     return found + complaints_about_toml(text) if name == "README.md" else found
 
 
@@ -54,6 +63,7 @@ for name in ["README.md", "DEVELOPERS.md"]:
         ("](DEVELOPERS.md)", "](DEVELOPER.md)"),
         ("daemon/storage/views.sql", "daemon/storage/view.sql"),
         ("daemon/app/deliveries.cpp", "daemon/app/delivery.cpp"),
+        ("LosesNothingThatWasWritten", "LosesEverythingThatWasWritten"),
     ]:
         if good in text and len(complaints(name, text.replace(good, bad))) <= len(found):
             wrong.append(f"{name}: nobody noticed {bad}")
