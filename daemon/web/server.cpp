@@ -67,17 +67,27 @@ asio::awaitable<void> keep_door(std::shared_ptr<Acceptor> acceptor, std::shared_
 }  // namespace
 
 struct Server::State {
+    State(asio::io_context& on, Backend& asked, Settings given)
+        : loop{on}, backend{asked}, settings{std::move(given)}, desk{new_desk()} {}
+
     asio::io_context& loop;
-    std::shared_ptr<Desk> desk;
-    std::shared_ptr<tcp::acceptor> tcp_door;
-    std::shared_ptr<local::acceptor> unix_door;
+    Backend& backend;
+    Settings settings;
+    std::shared_ptr<Desk> desk;  ///< a new one for each start: those who still leave keep the old one
+    std::shared_ptr<tcp::acceptor> tcp_door{};
+    std::shared_ptr<local::acceptor> unix_door{};
     std::uint16_t port = 0;
     struct stat socket_file {};
+
+    [[nodiscard]] std::shared_ptr<Desk> new_desk() {
+        return std::shared_ptr<Desk>{
+            new Desk{backend, settings, TokenCheck{settings.write_token}, {}, {}, false}};
+    }
 
     /// Ours, unless somebody has put another there since.
     void remove_socket_file() const {
         struct stat now {};
-        const std::string& path = desk->settings.socket;
+        const std::string& path = settings.socket;
         if (::lstat(path.c_str(), &now) == 0 && now.st_ino == socket_file.st_ino &&
             now.st_dev == socket_file.st_dev)
             ::unlink(path.c_str());
@@ -85,11 +95,7 @@ struct Server::State {
 };
 
 Server::Server(asio::io_context& loop, Backend& backend, Settings settings)
-    : state_{std::make_shared<State>(State{.loop = loop, .desk = nullptr, .tcp_door = {}, .unix_door = {}})} {
-    TokenCheck tokens{settings.write_token};
-    state_->desk =
-        std::shared_ptr<Desk>{new Desk{backend, std::move(settings), std::move(tokens), {}, {}, false}};
-}
+    : state_{std::make_shared<State>(loop, backend, std::move(settings))} {}
 
 Server::~Server() {
     stop();
@@ -97,8 +103,8 @@ Server::~Server() {
 
 void Server::start() {
     State& s = *state_;
-    const Settings& settings = s.desk->settings;
-    s.desk->is_closing = false;
+    const Settings& settings = s.settings;
+    if (s.desk->is_closing) s.desk = s.new_desk();
     if (!settings.listen.empty()) {
         s.tcp_door = std::make_shared<tcp::acceptor>(listen_tcp(s.loop, settings.listen));
         s.port = s.tcp_door->local_endpoint().port();

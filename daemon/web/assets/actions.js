@@ -27,7 +27,7 @@ function labelled(words, field) {
 const measurable = ["gravity", "beer_temperature", "head_pressure"];
 
 export class Actions {
-  section = element("section", "doing");
+  section = element("div", "doing");
   #base;
   #next = element("button");
   #isSure = false;
@@ -40,7 +40,6 @@ export class Actions {
 
   constructor(id) {
     this.#base = `/api/vessels/${encodeURIComponent(id)}`;
-    this.section.setAttribute("aria-label", "What you can do");
     this.#next.type = "button";
     this.#next.addEventListener("click", () => this.#moveOn());
     this.#said.setAttribute("role", "status");

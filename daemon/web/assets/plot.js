@@ -54,20 +54,20 @@ function curveSets(curve, trend, tone, soft) {
   const plain = { pointRadius: 0, borderWidth: 0, borderColor: tone, backgroundColor: tone, fill: false };
   const sets = [];
   if (curve.band) {
-    sets.push({ ...plain, data: withGaps(trend.t, trend.low) });
-    sets.push({ ...plain, data: withGaps(trend.t, trend.high), fill: "-1", backgroundColor: `${tone}${dark.matches ? "66" : "3d"}` });
+    sets.push({ ...plain, order: 2, data: withGaps(trend.t, trend.low) });
+    sets.push({ ...plain, order: 2, data: withGaps(trend.t, trend.high), fill: "-1", backgroundColor: `${tone}${dark.matches ? "66" : "3d"}` });
   }
   const styles = {
-    line: { borderWidth: 2 },
-    dashes: { borderWidth: 1.5, borderDash: [5, 4] },
-    dots: { showLine: false, pointRadius: 1.3, pointBackgroundColor: soft, pointBorderWidth: 0 },
+    line: { order: 0, borderWidth: 2 },
+    dashes: { order: 1, borderWidth: 1.5, borderDash: [5, 4] },
+    dots: { order: 3, showLine: false, pointRadius: 1.4, pointBackgroundColor: `${soft}99`, pointBorderWidth: 0 },
   };
   sets.push({ ...plain, ...styles[curve.kind], data: withGaps(trend.t, trend.v) });
   return sets;
 }
 
 function markSets(marks, { from, to }, ink) {
-  const across = (y) => ({ data: [{ x: from, y }, { x: to, y }], borderColor: ink, borderWidth: 1.5, borderDash: [2, 3],
+  const across = (y) => ({ order: 4, data: [{ x: from, y }, { x: to, y }], borderColor: ink, borderWidth: 1.5, borderDash: [2, 3],
                            pointRadius: 0, fill: false });
   return marks.flatMap((mark) => mark.kind === "rule" ? [across(mark.at)]
     : [across(mark.low), { ...across(mark.high), fill: "-1", backgroundColor: `${ink}12` }]);

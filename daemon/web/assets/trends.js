@@ -31,7 +31,7 @@ const charts = [
 ];
 
 export class Trends {
-  section = element("section");
+  section = element("div");
   #id;
   #view = null;
   #range = 0;
@@ -58,7 +58,6 @@ export class Trends {
     this.#charts = charts.map((plan) => new Chart(plan, (t) => this.#point(t)));
     const grid = element("div", "trends");
     grid.append(...this.#charts.map((chart) => chart.figure));
-    this.section.setAttribute("aria-label", "Trends");
     this.section.append(head, grid);
     this.#mark();
     // Nothing is fetched or drawn until it is about to be seen.

@@ -6,7 +6,7 @@ import { Numbers } from "/numbers.js";
 import { capital, daemonNow, element, spoken, write } from "/text.js";
 import { Trends } from "/trends.js";
 
-const priorityWords = { critical: "Critical alarm", high: "Urgent alarm", medium: "Alarm", low: "Hint" };
+const priorityWords = { critical: "Critical alarm", high: "High alarm", medium: "Alarm", low: "Low alarm" };
 
 function alarmBox(alarm) {
   const box = element("li", `alarm ${alarm.priority} ${alarm.state}`);

@@ -122,17 +122,20 @@ cellar::VesselView south() {
     v.batch->id = "breakwater-porter-2026-03-10";
     v.batch->name = plan.name;
     v.batch->plan = plan;
-    v.batch->started = v.batch->stage_since = day(9.2);
+    v.batch->started = v.batch->stage_since = breakwater_porter::start;
     v.batch->next_stage = "rest";
-    v.latest[Quantity::beer_temperature] = {20.1, v.at - 2min};
-    v.latest[Quantity::head_pressure] = {118.4, v.at - 1min};
-    v.latest[Quantity::gravity] = {1.0236, v.at - 3h - 20min};
-    v.estimates[Quantity::gravity_now] = {1.0221, 1.0202, 1.0239};
+    const auto latest = [&](Quantity q, Timestamp at) {
+        v.latest[q] = {breakwater_porter::measured(q, at), at};
+    };
+    latest(Quantity::beer_temperature, v.at - 2min);
+    latest(Quantity::head_pressure, v.at - 1min);
+    latest(Quantity::gravity, breakwater_porter::last_gravity);
+    for (const Quantity q : brewing::all_quantities())
+        if (const auto estimate = breakwater_porter::estimated(q, v.at)) v.estimates[q] = *estimate;
     v.estimates[Quantity::final_gravity] = {1.0142, 1.0121, 1.0166};
     v.estimates[Quantity::finish_time] = {seconds(13.9), seconds(13.3), seconds(14.9)};
     v.estimates[Quantity::alcohol_by_volume] = {3.93, 3.7, 4.15};
     v.estimates[Quantity::apparent_attenuation] = {56.4, 52.9, 59.8};
-    v.estimates[Quantity::co2_volumes] = {1.62, 1.48, 1.75};
     v.estimates[Quantity::pressure_headroom] = {21.6, 19.5, 23.7};
     v.estimates[Quantity::limit_time] = {seconds(12.15), seconds(12.11), seconds(12.22)};
     v.estimates_at = v.at - 1min;
@@ -228,17 +231,19 @@ Trend HarbourCellar::trend(const std::string& vessel, Quantity quantity, Timesta
                            std::size_t points) const {
     if (store_is_broken) throw std::runtime_error{"the disk is full"};
     Trend trend;
-    const brewing::Duration shift = vessel == "south" ? brewing::Duration{day(9.2) - day(0)} : 0ms;
+    const bool is_south = vessel == "south";
+    const auto measured = is_south ? breakwater_porter::measured : harbour_mild::measured;
+    const auto estimated = is_south ? breakwater_porter::estimated : harbour_mild::estimated;
     const brewing::Duration step =
         std::max<brewing::Duration>((to - from) / static_cast<long>(points), 15min);
     for (Timestamp at = from; at < to && trend.at.size() < points; at += step) {
         if (at > clock) break;
         Estimate bucket;
         if (brewing::is_measured(quantity)) {
-            const double a = harbour_mild::measured(quantity, at - shift);
-            const double b = harbour_mild::measured(quantity, at - shift + step / 3);
+            const double a = measured(quantity, at);
+            const double b = measured(quantity, at + step / 3);
             bucket = {(a + b) / 2, std::min(a, b), std::max(a, b)};
-        } else if (const auto estimate = harbour_mild::estimated(quantity, at - shift)) {
+        } else if (const auto estimate = estimated(quantity, at)) {
             bucket = *estimate;
         } else {
             continue;

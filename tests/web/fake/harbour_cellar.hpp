@@ -19,6 +19,14 @@ inline const Timestamp end = *brewing::from_rfc3339("2026-03-13T18:00:00Z");
 [[nodiscard]] std::optional<brewing::Estimate> estimated(brewing::Quantity q, Timestamp t);
 }  // namespace harbour_mild
 
+/// That of "south": a porter, not quite three days old, shut in and pressing.
+namespace breakwater_porter {
+inline const Timestamp start = *brewing::from_rfc3339("2026-03-10T22:00:00Z");
+inline const Timestamp last_gravity = harbour_mild::end - std::chrono::minutes{200};
+[[nodiscard]] double measured(brewing::Quantity q, Timestamp t);
+[[nodiscard]] std::optional<brewing::Estimate> estimated(brewing::Quantity q, Timestamp t);
+}  // namespace breakwater_porter
+
 /// A backend that works, with knobs for trouble. Commands are remembered and, where the page would notice,
 /// done.
 class HarbourCellar : public Backend {

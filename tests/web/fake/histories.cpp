@@ -1,16 +1,16 @@
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
 #include "tests/web/fake/harbour_cellar.hpp"
 
-namespace gyled::web::harbour_mild {
+namespace gyled::web {
 namespace {
 
 using brewing::Estimate;
 using brewing::Quantity;
 
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
-constexpr double original = 1.0412, final = 1.0108;
 
 /// 0 before `from`, 1 after `to`, smooth between.
 double ramp(double x, double from, double to) {
@@ -30,9 +30,20 @@ double scatter(Timestamp t) {
     return static_cast<double>(x % 2001) / 1000.0 - 1.0;
 }
 
-double day(Timestamp t) {
-    return brewing::hours_between(start, t) / 24;
+double days(Timestamp from, Timestamp to) {
+    return brewing::hours_between(from, to) / 24;
 }
+
+Estimate about(double value, double doubt) {
+    return {value, value - doubt, value + doubt};
+}
+
+}  // namespace
+
+namespace harbour_mild {
+namespace {
+
+constexpr double original = 1.0412, final = 1.0108;
 
 double gravity(double d) {
     return final + (original - final) / (1 + std::exp((d - 1.9) * 2.3));
@@ -65,7 +76,7 @@ double co2_at_equilibrium(double d) {
 }  // namespace
 
 double measured(Quantity q, Timestamp t) {
-    const double d = day(t);
+    const double d = days(start, t);
     if (d < 0 || t > end) return nothing;
     const double noise = scatter(t);
     const bool is_silent = d > 4.6 && d < 5.0;  // somebody forgot the battery
@@ -84,7 +95,7 @@ double measured(Quantity q, Timestamp t) {
 }
 
 std::optional<Estimate> estimated(Quantity q, Timestamp t) {
-    const double d = day(t);
+    const double d = days(start, t);
     if (d < 0 || t > end) return std::nullopt;
     const auto about = [](double value, double doubt) {
         return Estimate{value, value - doubt, value + doubt};
@@ -103,4 +114,57 @@ std::optional<Estimate> estimated(Quantity q, Timestamp t) {
     }
 }
 
-}  // namespace gyled::web::harbour_mild
+}  // namespace harbour_mild
+
+namespace breakwater_porter {
+namespace {
+
+double gravity(double d) {
+    return 1.0142 + 0.0378 / (1 + std::exp((d - 2.25) * 2.2));
+}
+
+double pressure(double d) {
+    const double shut_for = std::max(0.0, d - 1.3);
+    return 0.5 + 50.2 * shut_for * shut_for;
+}
+
+double co2(double d) {
+    return 0.35 + 0.45 * ramp(d, 0.4, 1.6) + 0.9 * ramp(d, 1.3, 3.1);
+}
+
+}  // namespace
+
+double measured(Quantity q, Timestamp t) {
+    const double d = days(start, t);
+    if (d < 0 || t > harbour_mild::end) return nothing;
+    const double noise = scatter(t);
+    switch (q) {
+        case Quantity::gravity:
+            return t > last_gravity ? nothing : gravity(d) + 0.0007 * noise;
+        case Quantity::beer_temperature:
+            return 18.6 + 1.5 * ramp(d, 0.3, 2.4) + 0.15 * std::sin(d * 19) + 0.05 * noise;
+        case Quantity::head_pressure:
+            return pressure(d) + 0.4 * noise;
+        default:
+            return nothing;
+    }
+}
+
+std::optional<Estimate> estimated(Quantity q, Timestamp t) {
+    const double d = days(start, t);
+    if (d < 0 || t > harbour_mild::end) return std::nullopt;
+    switch (q) {
+        case Quantity::gravity_now:
+            return about(gravity(d), 0.0006 + 0.0012 * ramp(d, 2.69, 3.0));
+        case Quantity::co2_volumes:
+            return about(co2(d), 0.13);
+        case Quantity::warm_pressure:
+            return about(pressure(d) * 1.25, 8);
+        default:
+            return std::nullopt;
+    }
+}
+
+}  // namespace breakwater_porter
+
+}  // namespace gyled::web

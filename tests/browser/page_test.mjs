@@ -1,0 +1,251 @@
+// node page_test.mjs PAGE_SERVER OUTPUT_FOLDER
+// A real browser looks at the page; screenshots land in the output folder.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { createServer } from "node:net";
+import { join } from "node:path";
+import { after, before, beforeEach, afterEach, describe, test } from "node:test";
+import { allowChanges, desk, launch, number, open, PageServer, phone, seeAll, vessel } from "./harness.mjs";
+
+const [program, output] = process.argv.slice(2);
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+
+let browser;
+let server;
+before(async () => { browser = await launch(); });
+after(async () => { await browser.close(); });
+
+async function freePort() {
+  const probe = createServer();
+  await new Promise((resolve) => probe.listen(0, "127.0.0.1", resolve));
+  const { port } = probe.address();
+  await new Promise((resolve) => probe.close(resolve));
+  return port;
+}
+
+describe("the page", () => {
+  let page;
+  beforeEach(async () => { server = await PageServer.start(program, await freePort()); });
+  afterEach(async () => {
+    await page?.context().close();
+    page = undefined;
+    await server.stop();
+  });
+
+  test("shows what the API says", async () => {
+    page = await open(browser, server);
+    for (const view of (await server.read("/api/vessels")).vessels) {
+      assert.equal(await vessel(page, view.id).locator(".sentence").textContent(), view.sentence);
+      const shown = {
+        "Gravity": view.estimates.gravity_now, "Temperature": view.measured.beer_temperature,
+        "Head pressure": view.measured.head_pressure, "Dissolved CO₂": view.estimates.co2_volumes,
+        "Alcohol by volume": view.estimates.alcohol_by_volume,
+      };
+      for (const [label, value] of Object.entries(shown)) {
+        assert.equal(await number(page, view.id, label).locator(".value").textContent(), value.text, label);
+        if (value.interval)
+          assert.equal(await number(page, view.id, label).locator(".interval").textContent(), value.interval, label);
+      }
+      assert.equal(await vessel(page, view.id).locator(".alarm").count(), view.alarms.length);
+      assert.deepEqual(await vessel(page, view.id).locator(".alarm .text").allTextContents(),
+                       view.alarms.map((alarm) => alarm.text));
+      assert.equal(await vessel(page, view.id).locator(".stage").count(), view.batch.stages.length);
+    }
+    assert.equal(await number(page, "north", "Carbonated about").locator(".value").textContent(), "Sun 15 Mar 03:36");
+    assert.equal(await number(page, "north", "Limit reached about").count(), 0, "no end in sight: no number");
+    assert.deepEqual(page.complaints, []);
+  });
+
+  test("makes an old number look old, in words too", async () => {
+    page = await open(browser, server);
+    const gravity = number(page, "south", "Gravity");
+    assert.match(await gravity.locator(".age").textContent(), /3 h 20 min ago: old/);
+    assert.match(await gravity.getAttribute("class"), /stale/);
+    assert.doesNotMatch(await number(page, "south", "Temperature").locator(".age").textContent(), /old/);
+  });
+
+  test("shows a new reading at once", async () => {
+    page = await open(browser, server);
+    await server.tell("read north gravity 1.0093");
+    await number(page, "north", "Gravity").locator(".value", { hasText: "1.009" }).waitFor({ timeout: 5000 });
+    await server.tell("read north beer_temperature 9.7");
+    await number(page, "north", "Temperature").locator(".value", { hasText: "9.7 °C" }).waitFor({ timeout: 5000 });
+    assert.match(await number(page, "north", "Temperature").locator(".note").textContent(), /Above its band/);
+    assert.deepEqual(page.complaints, []);
+  });
+
+  test("comes back after the connection was cut", async () => {
+    page = await open(browser, server);
+    await server.tell("hush");
+    await page.locator("#live", { hasText: "Connection lost" }).waitFor();
+    await server.tell("read north head_pressure 91");
+    await page.locator("#live", { hasText: /^live$/ }).waitFor({ timeout: 20_000 });
+    await number(page, "north", "Head pressure").locator(".value", { hasText: "0.91" }).waitFor({ timeout: 5000 });
+  });
+
+  test("speaks the person's units", async () => {
+    await server.tell("units us");
+    page = await open(browser, server);
+    const north = await server.read("/api/vessels/north");
+    assert.match(north.measured.beer_temperature.text, /°F$/);
+    assert.equal(await number(page, "north", "Temperature").locator(".value").textContent(),
+                 north.measured.beer_temperature.text);
+    await seeAll(page);
+    assert.match(await vessel(page, "north").locator(".trend.temperature .readout").textContent(), /°F/);
+  });
+
+  test("draws the trends that the API tells, and reads them out under the finger", async () => {
+    page = await open(browser, server, desk);
+    await vessel(page, "north").getByRole("button", { name: "Batch" }).click();
+    await seeAll(page);
+    const chart = vessel(page, "north").locator(".trend.gravity");
+    const summary = await chart.locator(".summary").textContent();
+    assert.match(summary, /^1\.04\d SG at the start, 1\.011 SG at the end/);
+    const inked = await chart.locator("canvas").evaluate((canvas) => {
+      const pixels = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height).data;
+      let count = 0;
+      for (let i = 3; i < pixels.length; i += 4) if (pixels[i] > 200) count += 1;
+      return count;
+    });
+    assert.ok(inked > 1000, `${inked} pixels of ink`);
+
+    await chart.locator(".plot").scrollIntoViewIfNeeded();
+    const box = await chart.locator(".plot").boundingBox();
+    await page.mouse.move(box.x + box.width / 3, box.y + box.height / 2);
+    const readout = await chart.locator(".readout").textContent();
+    const [, when, read] = readout.match(/^(\w+ \d+ \w+ \d\d:\d\d): .*estimate (\d\.\d{3}) SG/);
+    const trend = await server.read("/api/vessels/north/trend?quantity=gravity_now&from=1772388000000&points=600");
+    const year = 2026;
+    const t = Date.parse(`${when.slice(4)} ${year} UTC`);
+    const nearest = trend.t.reduce((best, at, i) => (Math.abs(at - t) < Math.abs(trend.t[best] - t) ? i : best), 0);
+    assert.ok(Math.abs(Number(read) - trend.v[nearest]) < 0.001, `${read} is not ${trend.v[nearest]}`);
+    const other = await vessel(page, "north").locator(".trend.pressure .readout").textContent();
+    assert.equal(other.split(": ")[0], readout.split(": ")[0], "the cursors are linked");
+
+    await page.mouse.move(5, 5);
+    assert.notEqual(await chart.locator(".readout").textContent(), readout, "and let go");
+    assert.deepEqual(page.complaints, []);
+  });
+
+  test("lets the page scroll under one finger", async () => {
+    page = await open(browser, server);
+    assert.equal(await page.locator(".plot").first().evaluate((plot) => getComputedStyle(plot).touchAction), "pan-y");
+  });
+
+  test("can be read by keyboard", async () => {
+    page = await open(browser, server, desk);
+    await seeAll(page);
+    const plot = vessel(page, "north").locator(".trend.temperature .plot");
+    await plot.focus();
+    await page.keyboard.press("Home");
+    const first = await plot.getAttribute("aria-valuetext");
+    assert.match(first, /^Thu 12 Mar \d\d:\d\d: beer .* °C/);
+    await page.keyboard.press("ArrowRight");
+    const second = await plot.getAttribute("aria-valuetext");
+    assert.notEqual(second, first);
+    assert.equal(await vessel(page, "north").locator(".trend.temperature .readout").textContent(), second);
+  });
+
+  test("only shows, until the token is there", async () => {
+    page = await open(browser, server);
+    assert.equal(await page.getByRole("button", { name: /Acknowledge/ }).count(), 0);
+    assert.equal(await vessel(page, "north").locator(".doing").isVisible(), false);
+
+    await allowChanges(page);
+    const alarm = vessel(page, "south").locator(".alarm").first();
+    await alarm.getByRole("button", { name: /Acknowledge/ }).click();
+    await alarm.locator(".kind", { hasText: "acknowledged" }).waitFor({ timeout: 5000 });
+    assert.equal((await server.read("/api/vessels/south")).alarms[0].state, "acknowledged");
+    assert.deepEqual(page.complaints, []);
+  });
+
+  test("says when the token is wrong", async () => {
+    page = await open(browser, server);
+    await allowChanges(page, "guess");
+    await vessel(page, "south").getByRole("button", { name: /Acknowledge/ }).first().click();
+    await page.locator("#token-form").waitFor();
+    assert.equal((await server.read("/api/vessels/south")).alarms[0].state, "raised");
+  });
+
+  test("moves to the next stage, but not by accident", async () => {
+    page = await open(browser, server);
+    await allowChanges(page);
+    const next = vessel(page, "north").getByRole("button", { name: /next stage/ });
+    await next.click();
+    assert.equal((await server.read("/api/vessels/north")).batch.stage_index, 3, "one touch asks");
+    await next.click();
+    await vessel(page, "north").locator(".stage.now", { hasText: "Serve" }).waitFor({ timeout: 5000 });
+    assert.equal((await server.read("/api/vessels/north")).batch.stage_index, 4);
+  });
+
+  test("takes a measurement in the person's unit", async () => {
+    await server.tell("units us");
+    page = await open(browser, server);
+    await allowChanges(page);
+    const doing = vessel(page, "north").locator(".doing");
+    await doing.getByLabel("Measured by hand").selectOption("beer_temperature");
+    await doing.getByLabel("Value").fill("warm");
+    await doing.getByRole("button", { name: "Note it" }).click();
+    assert.equal(await doing.locator(".said").textContent(), "That is not a number.");
+    await doing.getByLabel("Value").fill("39,2");
+    await doing.getByRole("button", { name: "Note it" }).click();
+    await doing.locator(".said", { hasText: "Noted." }).waitFor();
+    assert.ok(Math.abs((await server.read("/api/vessels/north")).measured.beer_temperature.value - 4) < 1e-9);
+  });
+
+  test("shows what comes from the broker as text, never as markup", async () => {
+    page = await open(browser, server);
+    const trouble = page.locator(".sensors li", { hasText: "south_gravity" });
+    assert.match(await trouble.textContent(), /found string at byte 7: <b>low<\/b>/);
+    assert.equal(await trouble.locator("b").count(), 0);
+  });
+
+  test("points somewhere without JavaScript", async () => {
+    page = await open(browser, server, { ...phone, javaScriptEnabled: false });
+    assert.match(await page.locator("main").innerText(), /\/api\/vessels/);
+  });
+
+  test("is light to load and stands still", async () => {
+    page = await open(browser, server);
+    await page.waitForTimeout(500);
+    const shift = await page.evaluate(() => new Promise((resolve) => {
+      let sum = 0;
+      new PerformanceObserver((list) => { for (const entry of list.getEntries()) sum += entry.value; })
+        .observe({ type: "layout-shift", buffered: true });
+      setTimeout(() => resolve(sum), 300);
+    }));
+    assert.ok(shift < 0.1, `layout shift ${shift}`);
+    await seeAll(page);
+    const sent = await page.evaluate(() => performance.getEntries()
+      .filter((entry) => entry.transferSize && !entry.name.includes("/api/"))
+      .reduce((sum, entry) => sum + entry.transferSize, 0));
+    assert.ok(sent > 60_000 && sent < 150_000, `${sent} bytes`);
+  });
+
+  for (const [name, options] of [
+    ["phone-light", { ...phone, colorScheme: "light" }], ["phone-dark", { ...phone, colorScheme: "dark" }],
+    ["desk-light", { ...desk, colorScheme: "light" }], ["desk-dark", { ...desk, colorScheme: "dark" }],
+    ["small-phone", { ...phone, viewport: { width: 320, height: 640 } }],
+  ]) {
+    test(`fits, is accessible and is photographed: ${name}`, async () => {
+      page = await open(browser, server, options);
+      for (const id of ["north", "south"]) await vessel(page, id).getByRole("button", { name: "Batch" }).click();
+      await seeAll(page);
+      await page.screenshot({ path: join(output, `${name}.png`) });
+      await page.screenshot({ path: join(output, `${name}-whole.png`), fullPage: true });
+      const { width, needed, paper } = await page.evaluate(() => ({
+        width: document.documentElement.clientWidth, needed: document.documentElement.scrollWidth,
+        paper: getComputedStyle(document.body).backgroundColor }));
+      assert.ok(needed <= width, `scrolls sideways: ${needed} > ${width}`);
+      const brightness = paper.match(/\d+/g).map(Number).reduce((a, b) => a + b) / 3;
+      assert.equal(brightness < 60, options.colorScheme === "dark", paper);
+
+      await allowChanges(page);
+      await page.evaluate(axe);
+      const found = await page.evaluate(() => window.axe.run(document));
+      assert.deepEqual(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`), []);
+      assert.deepEqual(page.complaints, []);
+    });
+  }
+});
