@@ -52,6 +52,7 @@ void FermentationJudge::revoke(FactKind kind, const Look& look, std::string beca
 }
 
 Turns FermentationJudge::judge(const Look& look) {
+    if (is_started()) turns_.woke_h = look.woke_h;
     if (look.record.is_empty()) return turns_;
     if (!is_started()) {
         look_for_start(look);
@@ -125,6 +126,13 @@ void FermentationJudge::look_for_stall(const Look& look) {
         why = fmt::format("moved by {:+.4f} per day over the last {:.0f} h", trend.points_per_day / 1000.0,
                           trend.span_h);
     }
+    // Slow organisms take over from fast ones, and woken yeast takes its time: neither has stalled.
+    if (look.is_mixed) {
+        const auto long_trend = look.record.trend(now_h - 96.0, now_h);
+        if (long_trend.span_h < 72.0 || long_trend.points_per_day - 2.0 * long_trend.sigma < -0.3)
+            stands = false;
+    }
+    if (look.woke_h && now_h - *look.woke_h < 60.0) stands = false;
     // The last few hours must agree.
     const auto lately = look.record.trend(now_h - 8.0, now_h);
     if (lately.count >= 5 && lately.points_per_day + 2.0 * lately.sigma < -1.0) stands = false;
@@ -134,7 +142,6 @@ void FermentationJudge::look_for_stall(const Look& look) {
     stalled_h_ = now_h;
     level_then_ = now.points;
     level_then_sigma_ = now.sigma;
-    drift_then_ = 0;
     hours_of_stall_ = 0;
     turns_.stalled_h = now_h - 14.0;
     decide(FactKind::fermentation_stalled, look,
@@ -153,6 +160,10 @@ void FermentationJudge::look_for_finish(const Look& look) {
                           now_h - look.record.last_hour() < 4.0;
     const bool flat =
         trend.points_per_day > -0.5 - trend.sigma && trend.points_per_day - 2.0 * trend.sigma > -1.2;
+    // Slow organisms need a long look.
+    const auto week = look.record.trend(now_h - 168.0, now_h);
+    const bool slow_flat =
+        !look.is_mixed || (week.span_h > 120.0 && week.points_per_day - week.sigma > -0.15);
     const double sure = belief_in(look.curves, [](const Outlook& o) { return o.now - o.final < 0.7; });
     const double present_gravity = low_end(look.curves, 0.5, [](const Outlook& o) { return o.now; });
     const bool foreseen = present_gravity - look.foreseen_final < std::max(4.5, 2.5 * look.foreseen_sigma);
@@ -164,7 +175,6 @@ void FermentationJudge::look_for_finish(const Look& look) {
     finished_h_ = now_h;
     level_then_ = now.points;
     level_then_sigma_ = now.sigma;
-    drift_then_ = std::clamp(trend.points_per_day, -0.5, 0.3);
     hours_of_end_ = 0;
     decide(
         FactKind::fermentation_finished, look,
@@ -179,23 +189,36 @@ void FermentationJudge::look_for_finish(const Look& look) {
 void FermentationJudge::look_for_more(const Look& look) {
     const double now_h = look.present.hour;
     const double then_h = is_finished() ? *finished_h_ : *stalled_h_;
-    const double days = (now_h - then_h) / 24.0;
-    const auto now = look.record.level(now_h - 5.0, now_h);
+    const auto now = look.record.level(now_h - (is_finished() ? 12.0 : 5.0), now_h);
     if (now.count < 3 || look.awake < 0.3) return;
-    const double noise = std::hypot(now.sigma, level_then_sigma_);
-    const double fell = level_then_ - now.points + drift_then_ * days;
-    const auto trend = look.record.trend(now_h - 24.0, now_h);
-    const bool falling =
-        trend.count >= 6 && trend.points_per_day + 1.5 * trend.sigma < -0.35 + std::min(0.0, drift_then_);
-    const double allowed = (is_finished() ? 0.7 : 0.9) + 3.0 * noise + 0.15 * std::max(0.0, days);
+    // A sensor that drifted all the while goes on drifting: what it did since then is the yardstick, once it
+    // is long enough; before that a drift is unlikely to be large.
+    const double settled_until_h = std::min(now_h - 30.0, then_h + 120.0);
+    const auto settled = look.record.trend(then_h - 12.0, settled_until_h);
+    const auto plateau = look.record.level(then_h - 12.0, settled_until_h);
+    const bool is_settled = settled.span_h > 48.0;
+    const double usual = is_settled ? 0.15 * 0.15 / (0.15 * 0.15 + settled.sigma * settled.sigma) : 0.0;
+    const double drift = usual * settled.points_per_day;
+    const double days = (now_h - (is_settled ? 0.5 * (then_h - 12.0 + settled_until_h) : then_h)) / 24.0;
+    const double before = is_settled ? plateau.points : level_then_;
+    const double noise = std::hypot(now.sigma, is_settled ? plateau.sigma : level_then_sigma_);
+    const double fell = before + drift * days - now.points;
+    const auto falls = [&](double window_h) {
+        const auto trend = look.record.trend(now_h - window_h, now_h);
+        return trend.count >= 6 && trend.points_per_day + trend.sigma < std::min(0.0, drift) - 0.12;
+    };
+    const bool falling = falls(30.0) || (now_h - then_h > 60.0 && falls(60.0));
+    const double doubt = is_settled ? 0.03 + 1.0 * usual * settled.sigma : 0.12;  // points per day
+    const double allowed = (is_finished() ? 0.45 : 0.8) + 3.0 * noise + doubt * std::max(0.0, days);
     if (!falling || fell < allowed) return;
-    const std::string evidence = fmt::format("fell by {:.4f} within {:.0f} h, now {:+.4f} per day",
-                                             fell / 1000.0, 24.0 * days, trend.points_per_day / 1000.0);
+    const std::string evidence =
+        fmt::format("fell by {:.4f} within {:.0f} h, now {:+.4f} per day", fell / 1000.0, now_h - then_h,
+                    look.record.trend(now_h - 30.0, now_h).points_per_day / 1000.0);
     if (is_finished()) {
         revoke(FactKind::fermentation_finished, look, evidence);
-        turns_.crept_h = now_h - 18.0;
+        turns_.crept_h = std::max(then_h, now_h - 48.0);
     } else {
-        if (days < 1.25) revoke(FactKind::fermentation_stalled, look, evidence);
+        if (now_h - then_h < 30.0) revoke(FactKind::fermentation_stalled, look, evidence);
         turns_.stalled_h.reset();
     }
     finished_h_.reset();

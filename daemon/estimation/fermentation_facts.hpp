@@ -21,8 +21,9 @@ struct Look {
     Present present;
     const GravityRecord& record;
     const CurvePopulation& curves;
-    double awake = 1;            ///< wakefulness over the last half day, 0 to 1
-    double foreseen_final = 10;  ///< what brewer or culture let expect, points
+    double awake = 1;              ///< wakefulness over the last half day, 0 to 1
+    std::optional<double> woke_h;  ///< when it was warm again after a cold sleep
+    double foreseen_final = 10;    ///< what brewer or culture let expect, points
     double foreseen_sigma = 3;
     bool is_mixed = false;
 };
@@ -60,7 +61,6 @@ private:
     std::optional<double> finished_h_;
     double level_then_ = 0;  // of the sensor, when it stalled or finished
     double level_then_sigma_ = 0;
-    double drift_then_ = 0;  // points per day that the readings moved by themselves
     int hours_of_stall_ = 0;
     int hours_of_end_ = 0;
     std::deque<Forecast> forecasts_;

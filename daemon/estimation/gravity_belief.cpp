@@ -29,8 +29,10 @@ std::array<Spread, place::count> ordinary_shape(brewing::Culture culture) {
     s[place::work_asleep] = {-2.0, 1.5};
     s[place::log_stall_activity] = {std::log(0.02), 1.5};
     s[place::stall_when] = {0.0, 8.0};
+    s[place::log_wake_activity] = {std::log(0.6), 0.6};
+    s[place::log_wake_lag] = {std::log(5.0), 1.0};
     s[place::log_creep_rate] = {std::log(1.0 / 50.0), 0.8};
-    s[place::creep_when] = {0.0, 12.0};
+    s[place::creep_when] = {0.0, 24.0};
     return s;
 }
 
@@ -101,8 +103,9 @@ ShapeBelief shape_belief(const GravityPrior& prior) {
         covariance(i, i) = spread.sigma * spread.sigma;
     }
     // Yeast that stops growing early eats steadily, to an abrupt end: the two go together.
-    covariance(place::log_saturation, place::log_hunger) = covariance(place::log_hunger, place::log_saturation) =
-        0.65 * ordinary[place::log_saturation].sigma * ordinary[place::log_hunger].sigma;
+    covariance(place::log_saturation, place::log_hunger) =
+        covariance(place::log_hunger, place::log_saturation) =
+            0.65 * ordinary[place::log_saturation].sigma * ordinary[place::log_hunger].sigma;
     if (prior.learned && is_usable(*prior.learned)) {
         ShapeMatrix learnt = covariance;
         for (int i = 0; i < place::learnt; ++i)
@@ -156,7 +159,8 @@ std::vector<HeightBelief> height_beliefs(const GravityPrior& prior, bool late_su
                   {0.0, has_slow * slow.sigma * original});
         if (prior.expected_final_gravity)
             add_claim(precision, information, unit(height::original) - drop,
-                      {points(*prior.expected_final_gravity), 1000.0 * prior.expected_final_gravity_sigma * way.end});
+                      {points(*prior.expected_final_gravity),
+                       1000.0 * prior.expected_final_gravity_sigma * way.end});
 
         const Eigen::LLT<HeightMatrix> root{precision};
         const double log_root = root.matrixLLT().diagonal().array().log().sum();

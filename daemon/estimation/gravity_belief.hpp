@@ -27,6 +27,8 @@ enum : int {
     work_asleep,         ///< logit of the share
     log_stall_activity,  ///< what is left of the yeast's activity after it stalled
     stall_when,          ///< h after the moment at which we think that it stalled
+    log_wake_activity,   ///< share of its activity with which yeast comes back after a cold sleep
+    log_wake_lag,        ///< thermal h that it takes to do so
     log_creep_rate,      ///< 1/h thermal: how fast late sugar is eaten
     creep_when,          ///< h after the moment at which we think that it appeared
     count

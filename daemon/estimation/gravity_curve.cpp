@@ -87,6 +87,8 @@ struct GravityCurve::State {
     Timestamp at;
     double beer_c = ordinary_speed_c;
     double awake = 1;
+    double slept_h = 0;            // of this sleep
+    std::optional<double> woke_h;  // from the last one
     Present present;
     GravityRecord record;
     std::vector<HandPoint> hands;
@@ -110,6 +112,12 @@ void GravityCurve::State::pass_time(Timestamp now, std::optional<double> measure
     present.speed = thermal_speed(prior.culture, beer_c);
     present.thermal = present.thermal + span_h * present.speed;
     const double keep = std::exp(-span_h / half_day_h);
+    if (wakefulness(prior.culture, beer_c) < 0.3) {
+        slept_h += span_h;
+    } else if (wakefulness(prior.culture, beer_c) > 0.7) {
+        if (slept_h > 10.0) woke_h = present.hour;
+        slept_h = 0;
+    }
     awake = keep * awake + (1.0 - keep) * wakefulness(prior.culture, beer_c);
 }
 
@@ -137,7 +145,9 @@ double GravityCurve::State::look_every_h() const {
 void GravityCurve::State::look() {
     if (!knows_gravity()) return;
     looked_h = present.hour;
-    const Turns turns = judge.turns();
+    present.lift_h = record.lift_h();
+    Turns turns = judge.turns();
+    if (judge.is_started()) turns.woke_h = woke_h;
     curves.follow(record.points(), hands, present, turns, has_looked ? 1 : 4);
     has_looked = true;
     const auto original = spread_of(curves.outlooks(), [](const Outlook& o) { return o.original; });
@@ -147,6 +157,7 @@ void GravityCurve::State::look() {
                                     .record = record,
                                     .curves = curves,
                                     .awake = awake,
+                                    .woke_h = woke_h,
                                     .foreseen_final = end.points,
                                     .foreseen_sigma = end.sigma,
                                     .is_mixed = prior.culture == brewing::Culture::mixed});
@@ -272,8 +283,8 @@ void GravityCurve::step(Timestamp at, std::optional<double> beer_c, std::optiona
     s.pass_time(at, beer_c);
     if (bin && bin->count > 0 && is_gravity(bin->median_sg)) {
         const double foreseen = s.sensor_then + s.sensor_per_hour * (s.present.hour - s.looked_h);
-        s.record.take({s.present.hour, s.present.thermal, points_of(bin->median_sg)},
-                      s.has_looked ? foreseen : 0.0);
+        s.record.take({s.present.hour, s.present.thermal, points_of(bin->median_sg), bin->count},
+                      s.has_looked ? foreseen : 0.0, std::max(0.0, -s.sensor_per_hour));
     }
     if (s.present.hour < s.closed_h + 1.0 - 1e-6) return;
     s.closed_h = s.present.hour;

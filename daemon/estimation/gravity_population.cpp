@@ -53,14 +53,19 @@ double log_sum(const std::array<double, 8>& values, std::size_t n) {
     return most + std::log(sum);
 }
 
-/// Thermal time as one member counts it, slowed down once it has stalled.
+/// Thermal time as one member counts it: slower once woken from the cold, nearly still once stalled.
 struct Clock {
+    static constexpr double never = std::numeric_limits<double>::infinity();
     ThermalMix mix;
-    double stalled_thermal_h = std::numeric_limits<double>::infinity();
+    double woken_h = never;
+    double lag_h = 0;
+    double woken_activity = 1.0;
+    double stalled_h = never;  // in time slowed down already
     double activity = 1.0;
     [[nodiscard]] double at(const ThermalTime& t) const {
-        const double h = mix.at(t);
-        return h <= stalled_thermal_h ? h : stalled_thermal_h + activity * (h - stalled_thermal_h);
+        double h = mix.at(t);
+        if (h > woken_h) h = woken_h + woken_activity * std::max(0.0, h - woken_h - lag_h);
+        return h <= stalled_h ? h : stalled_h + activity * (h - stalled_h);
     }
 };
 /// Sugar set free late, and eaten at a constant rate per thermal hour.
@@ -104,9 +109,14 @@ struct CurvePopulation::Evidence {
         return between(before_h, before, present.hour, present.thermal, hour);
     }
     [[nodiscard]] Clock clock(const ShapeVector& shape) const {
-        Clock clock{thermal_mix(shape)};
+        Clock clock{.mix = thermal_mix(shape)};
+        if (turns.woke_h) {
+            clock.woken_h = clock.at(thermal_at(*turns.woke_h));
+            clock.lag_h = std::exp(std::min(5.0, shape[place::log_wake_lag]));
+            clock.woken_activity = std::min(2.0, std::exp(shape[place::log_wake_activity]));
+        }
         if (turns.stalled_h) {
-            clock.stalled_thermal_h = clock.mix.at(thermal_at(*turns.stalled_h + shape[place::stall_when]));
+            clock.stalled_h = clock.at(thermal_at(*turns.stalled_h + shape[place::stall_when]));
             clock.activity = std::min(1.0, std::exp(shape[place::log_stall_activity]));
         }
         return clock;
@@ -361,6 +371,7 @@ std::vector<int> CurvePopulation::places(const Turns& turns) const {
     std::vector<int> used;
     for (int i = 0; i < place::learnt; ++i) used.push_back(i);
     if (turns.stalled_h) used.insert(used.end(), {place::log_stall_activity, place::stall_when});
+    if (turns.woke_h) used.insert(used.end(), {place::log_wake_activity, place::log_wake_lag});
     if (turns.crept_h) used.insert(used.end(), {place::log_creep_rate, place::creep_when});
     return used;
 }
@@ -398,9 +409,16 @@ void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std:
                              const Present& present, const Turns& turns, int moves) {
     if (turns != turns_) {
         // What happens from the turn on is unknown: drawn afresh, then learnt.
+        const auto is_new = [&](int at) {
+            if (at == place::log_stall_activity || at == place::stall_when)
+                return turns.stalled_h != turns_.stalled_h;
+            if (at == place::log_wake_activity || at == place::log_wake_lag)
+                return turns.woke_h != turns_.woke_h;
+            return turns.crept_h != turns_.crept_h;
+        };
         for (Member& member : members_)
             for (int at = place::learnt; at < place::count; ++at)
-                member.shape[at] = shapes_.mean[at] + shapes_.root(at, at) * normal();
+                if (is_new(at)) member.shape[at] = shapes_.mean[at] + shapes_.root(at, at) * normal();
         heights_ = height_beliefs(prior_, turns.crept_h.has_value());
         moves += 6;
         turns_ = turns;
@@ -495,11 +513,15 @@ void CurvePopulation::look_out(const Evidence& e) {
             const double thermal_h = clock.at(e.present.thermal);
             const double seen = gravity(thermal_h);
             o.thermal_per_hour = clock.mix.at(e.present.speed);
-            const bool stalled = thermal_h > clock.stalled_thermal_h;
-            const double activity = !stalled ? 1.0 : chance[2] < 0.08 ? 0.7 : clock.activity;
+            const bool stalled = thermal_h > clock.stalled_h;
+            const bool woken = thermal_h > clock.woken_h;
+            const double pace = woken ? clock.woken_activity : 1.0;
+            const double activity = !stalled ? pace : chance[2] < 0.08 ? 0.7 : clock.activity;
             const double step_h = std::max(0.0, activity * o.thermal_per_hour);
             // The truth runs ahead of what the sensor shows.
-            const double ahead_h = std::max(0.0, e.present.lift_h + (0.15 + 0.5 * e.present.lift_h) * chances().normals[(k + 512) % 1024][0]);
+            const double ahead_h =
+                std::max(0.0, e.present.lift_h +
+                                  (0.15 + 0.5 * e.present.lift_h) * chances().normals[(k + 512) % 1024][0]);
             const double true_h = thermal_h + ahead_h * step_h;
             const double on_curve = gravity(true_h);
             o.per_day = 24.0 * (gravity(true_h + step_h) - on_curve);
@@ -526,7 +548,7 @@ void CurvePopulation::look_out(const Evidence& e) {
                 if (e.turns.crept_h && heights[height::creep] > 0.5)
                     finish = std::max(
                         finish, creep.from_thermal_h + std::log(heights[height::creep] / 0.5) / creep.per_h);
-                o.wait_h = finish - true_h;
+                o.wait_h = (finish - true_h) / pace;
             }
             outlooks_.push_back(o);
             if (draw > 0 || m % 4 != 0) continue;

@@ -23,6 +23,7 @@ namespace gyled::estimation {
 struct Turns {
     std::optional<double> stalled_h;
     std::optional<double> crept_h;
+    std::optional<double> woke_h;  ///< warm again after a cold sleep
     friend bool operator==(const Turns&, const Turns&) = default;
 };
 

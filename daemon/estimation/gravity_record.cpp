@@ -74,7 +74,8 @@ double GravityRecord::lift_h() const {
     for (const Restless& one : brisk_) rate += one.fall_per_hour / static_cast<double>(brisk_.size());
     const double brisk = sigma_of(brisk_);
     const double calm = sigma_of(calm_);
-    // The magnitude of a normal variate has a mean of 1.3 of its own sigma; half of it is thought to be upward.
+    // The magnitude of a normal variate has a mean of 1.3 of its own sigma; half of it is thought to be
+    // upward.
     return 0.9 * std::sqrt(std::max(0.0, brisk * brisk - 1.1 * calm * calm)) / rate;
 }
 

@@ -49,9 +49,9 @@ public:
     [[nodiscard]] const std::vector<GravityPoint>& points() const { return points_; }
     /// One sigma of a single bin, points; from the differences between neighbours.
     [[nodiscard]] double bin_noise() const;
-    /// Fermenting beer lifts a float: rising bubbles and krausen make the readings noisy, mostly upward, and the
-    /// more the faster it ferments. The lift is told from the noise that it brings: points per (point per hour),
-    /// that is, hours by which the readings lag the truth.
+    /// Fermenting beer lifts a float: rising bubbles and krausen make the readings noisy, mostly upward, and
+    /// the more the faster it ferments. The lift is told from the noise that it brings: points per (point per
+    /// hour), that is, hours by which the readings lag the truth.
     [[nodiscard]] double lift_h() const;
     /// Hour of the last reading, accepted or not; negative infinity before.
     [[nodiscard]] double last_hour() const { return last_hour_; }

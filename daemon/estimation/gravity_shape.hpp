@@ -3,7 +3,8 @@
 ///
 /// u is the fraction of the main extract that is left, c = 1 - u what is gone:
 ///     du/dtau = -B growth(c) hunger(u)
-///     growth  = (x0 + c (1 + g) / (c + g)) / (1 + i c)   yeast grows with what it ate, saturates (g small) or
+///     growth  = (x0 + c (1 + g) / (c + g)) / (1 + i c)   yeast grows with what it ate, saturates (g small)
+///     or
 ///                                               not, and tires of its own alcohol (i)
 ///     hunger  = u (1 + k) / (u + k)             first order (k large) or steady until an abrupt end (k
 ///     small)
