@@ -5,7 +5,9 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <ctime>
 #include <limits>
+#include <ostream>
 #include <stdexcept>
 
 #include "daemon/brewing/balling.hpp"
@@ -13,6 +15,12 @@
 #include "sensors/virtual_vessel/plant/scenarios.hpp"
 
 namespace gyled::virtual_vessel {
+
+/// So that a test of one scenario is called by its name.
+void PrintTo(const NamedScenario& scenario, std::ostream* out) {
+    *out << scenario.name;
+}
+
 namespace {
 
 using namespace std::chrono_literals;
@@ -180,41 +188,49 @@ TEST(Plant, WortBoilsColderInTheMountains) {
     EXPECT_NEAR(at(s, 3.5).truth().beer_c, 95.0, 0.1);
 }
 
-TEST(Plant, EveryScenarioStaysWithinPhysicalBounds) {
-    for (const NamedScenario& named : all_scenarios()) {
-        for (std::uint64_t seed = 1; seed <= 20; ++seed) {
-            const Scenario s = named.make(seed);
-            ASSERT_TRUE(mistakes_in(s).empty()) << named.name << ' ' << seed;
-            double last_sg = 2;
-            Plant plant{s};
-            while (!plant.is_over()) {
-                plant.advance(30min);
-                const Truth& t = plant.truth();
-                const bool is_beer = brewing::is_cold_side(t.stage);
-                const auto where = [&] { return std::string{named.name} + " seed " + std::to_string(seed); };
-                ASSERT_TRUE(t.sg > 0.990 && t.sg < 1.12) << where();
-                if (is_beer) {
-                    ASSERT_LE(t.sg, last_sg + 1e-9) << where();
-                }
-                last_sg = is_beer ? t.sg : 2;
-                ASSERT_TRUE(t.co2_volumes >= 0 && t.co2_volumes < 4.5) << where();
-                ASSERT_GT(t.head_pressure_kpa, -60) << where();
-                ASSERT_LT(t.head_pressure_kpa, 1.1 * s.vessel.relief_pressure_kpa) << where();
-                ASSERT_TRUE(t.beer_c > -2 && t.beer_c < 101) << where();
-                ASSERT_TRUE(t.jacket_c > -8 && t.jacket_c < 101) << where();
-                ASSERT_TRUE(t.head_co2_fraction >= 0 && t.head_co2_fraction <= 1) << where();
-                ASSERT_TRUE(t.alcohol_by_volume >= 0 && t.alcohol_by_volume < 15) << where();
+class EveryScenario : public testing::TestWithParam<NamedScenario> {};
+
+TEST_P(EveryScenario, StaysWithinPhysicalBoundsOverTwentySeeds) {
+    for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+        const Scenario s = GetParam().make(seed);
+        ASSERT_TRUE(mistakes_in(s).empty()) << "seed " << seed;
+        double last_sg = 2;
+        Plant plant{s};
+        while (!plant.is_over()) {
+            plant.advance(30min);
+            const Truth& t = plant.truth();
+            SCOPED_TRACE("seed " + std::to_string(seed) + " at " + brewing::to_rfc3339(t.time));
+            const bool is_beer = brewing::is_cold_side(t.stage);
+            ASSERT_TRUE(t.sg > 0.990 && t.sg < 1.12);
+            if (is_beer) {
+                ASSERT_LE(t.sg, last_sg + 1e-9);
             }
+            last_sg = is_beer ? t.sg : 2;
+            ASSERT_TRUE(t.co2_volumes >= 0 && t.co2_volumes < 4.5);
+            ASSERT_GT(t.head_pressure_kpa, -60);
+            ASSERT_LT(t.head_pressure_kpa, 1.1 * s.vessel.relief_pressure_kpa);
+            ASSERT_TRUE(t.beer_c > -2 && t.beer_c < 101);
+            ASSERT_TRUE(t.jacket_c > -8 && t.jacket_c < 101);
+            ASSERT_TRUE(t.head_co2_fraction >= 0 && t.head_co2_fraction <= 1);
+            ASSERT_TRUE(t.alcohol_by_volume >= 0 && t.alcohol_by_volume < 15);
         }
     }
 }
 
+INSTANTIATE_TEST_SUITE_P(Plant, EveryScenario,
+                         testing::ValuesIn(all_scenarios().begin(), all_scenarios().end()),
+                         [](const auto& one) {
+                             std::string name{one.param.name};
+                             std::ranges::replace(name, '-', '_');
+                             return name;
+                         });
+
 TEST(Plant, LivesThroughAMonthInAMoment) {
-    const auto start = std::chrono::steady_clock::now();
     Scenario s = lager(1);
     s.duration_hours = 25 * 24;
+    const std::clock_t start = std::clock();  // of the processor: other work on the machine does not count
     (void)record(s);
-    EXPECT_LT(std::chrono::steady_clock::now() - start, 1s);
+    EXPECT_LT(std::clock() - start, CLOCKS_PER_SEC);
 }
 
 TEST(Trouble, StuckBeerStopsHalfWay) {
