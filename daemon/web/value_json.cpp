@@ -34,17 +34,6 @@ std::string words(Quantity q, double canonical, const brewing::Face& face) {
     return t ? face.local(*t) : "no end in sight";
 }
 
-/// "1.010 to 1.013": the unit stands with the value already.
-std::string interval_words(Quantity q, const brewing::Estimate& estimate, const brewing::Face& face) {
-    const auto end = [&](double canonical) {
-        std::string text = words(q, canonical, face);
-        const std::string unit = " " + std::string{face.unit_text(q)};
-        if (!brewing::is_moment(q) && text.ends_with(unit)) text.resize(text.size() - unit.size());
-        return text;
-    };
-    return end(estimate.low) + " to " + end(estimate.high);
-}
-
 /// What the person's unit is called where a unit is typed: as in the configuration.
 std::string_view entry_unit(Quantity q, const brewing::Face& face) {
     const std::string_view canonical = brewing::unit(q);
@@ -63,6 +52,16 @@ std::string_view entry_unit(Quantity q, const brewing::Face& face) {
 }
 
 }  // namespace
+
+std::string interval_text(Quantity q, double low, double high, const brewing::Face& face) {
+    const auto end = [&](double canonical) {
+        std::string text = words(q, canonical, face);
+        const std::string unit = " " + std::string{face.unit_text(q)};
+        if (!brewing::is_moment(q) && text.ends_with(unit)) text.resize(text.size() - unit.size());
+        return text;
+    };
+    return end(low) + " to " + end(high);
+}
 
 Json value_json(Quantity q, double canonical, const brewing::Face& face) {
     Json out{{"value", either(q, canonical)}, {"unit", brewing::unit(q)}};
@@ -83,7 +82,7 @@ Json estimate_json(Quantity q, const brewing::Estimate& estimate, const brewing:
              {"unit", brewing::is_moment(q) ? "RFC 3339" : brewing::unit(q)}};
     if (is_gauge(q)) out["reference"] = "gauge";
     out["text"] = words(q, estimate.value, face);
-    out["interval"] = interval_words(q, estimate, face);
+    out["interval"] = interval_text(q, estimate.low, estimate.high, face);
     if (!brewing::is_moment(q))
         out["face"] = {{"value", number(face.shown(q, estimate.value))},
                        {"low", number(face.shown(q, estimate.low))},

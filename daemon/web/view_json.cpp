@@ -17,7 +17,7 @@ Json band_json(Quantity q, const std::optional<brewing::Band>& band, const Face&
         {"low", number(band->low)},
         {"high", number(band->high)},
         {"unit", brewing::unit(q)},
-        {"text", face.text(q, band->low) + " to " + face.text(q, band->high)},
+        {"text", interval_text(q, band->low, band->high, face) + " " + std::string{face.unit_text(q)}},
         {"face", {{"low", number(face.shown(q, band->low))}, {"high", number(face.shown(q, band->high))}}}};
 }
 

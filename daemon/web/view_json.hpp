@@ -21,6 +21,10 @@ namespace gyled::web {
 [[nodiscard]] Json estimate_json(brewing::Quantity q, const brewing::Estimate& estimate,
                                  const brewing::Face& face);
 
+/// "1.010 to 1.013": the interval in the person's unit, without naming it.
+[[nodiscard]] std::string interval_text(brewing::Quantity q, double low, double high,
+                                        const brewing::Face& face);
+
 [[nodiscard]] Json alarm_json(const alarms::Transition& transition, const brewing::Face& face);
 [[nodiscard]] Json fact_json(const estimation::Fact& fact, const brewing::Face& face);
 [[nodiscard]] Json stage_json(const cellar::StagePlan& stage, const brewing::Face& face);

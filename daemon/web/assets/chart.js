@@ -4,7 +4,7 @@ import { element, momentText, write } from "/text.js";
 
 const nothing = "Nothing was recorded in this range.";
 
-const number = (value, trend) => value.toFixed(trend.decimals);
+const number = (value, trend) => value.toFixed(trend.decimals).replace(/^-(0(\.0+)?)$/, "$1");
 const worded = (value, trend) => `${number(value, trend)}${trend.unit === "%" ? " %" : trend.unit ? ` ${trend.unit}` : ""}`;
 
 /** What a person who cannot see the plot should know of it. */

@@ -7,13 +7,13 @@ import { Vessel } from "/vessel.js";
 const at = (id) => document.getElementById(id);
 const vessels = new Map();
 let heardAt = 0;
-let isLive = false;
+let connection = "connecting";  // then "live" or "lost"
 
 function showLive() {
-  at("live").classList.toggle("lost", !isLive);
-  if (isLive) write(at("live"), "live");
-  else if (heardAt) write(at("live"), `Connection lost: what you see is from ${clockText(heardAt)}`);
-  else write(at("live"), "The daemon does not answer");
+  at("live").classList.toggle("lost", connection === "lost" || !heardAt);
+  if (!heardAt) write(at("live"), "The daemon does not answer");
+  else if (connection === "lost") write(at("live"), `Connection lost, as of ${clockText(heardAt)}`);
+  else write(at("live"), connection);
 }
 
 const urgency = { critical: 3, high: 2, medium: 1, low: 0 };
@@ -114,11 +114,11 @@ await refreshAll();
 showToken();
 listen({
   onOpen: () => {
-    isLive = true;
+    connection = "live";
     refreshAll();
   },
   onLost: () => {
-    isLive = false;
+    connection = "lost";
     showLive();
   },
   onVessel: refreshSoon,

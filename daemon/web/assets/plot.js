@@ -73,6 +73,15 @@ function markSets(marks, { from, to }, ink) {
     : [across(mark.low), { ...across(mark.high), fill: "-1", backgroundColor: `${ink}12` }]);
 }
 
+/** From the lowest to the highest that is drawn, with some air; round ticks fall where they fall. */
+function valueRange(datasets, fromZero, decimals) {
+  const drawn = datasets.flatMap((set) => set.data.map((point) => point.y)).filter(Number.isFinite);
+  if (fromZero || !drawn.length) drawn.push(0);
+  const [low, high] = [Math.min(...drawn), Math.max(...drawn)];
+  const air = Math.max((high - low) * 0.06, 3 / 10 ** decimals);
+  return { min: low - air, max: high + air };
+}
+
 const cursorLine = {
   id: "cursor",
   afterDatasetsDraw(chart, _, { at, ink }) {
@@ -98,10 +107,11 @@ function configuration(canvas, what) {
   const { ticks, words } = timeTicks(what.range, canvas.parentElement.clientWidth);
   const decimals = what.trends[0].decimals;
   const font = { family: style.fontFamily, size: 11 };
+  const datasets = [...markSets(what.marks, what.range, ink),
+                    ...what.curves.flatMap((curve, i) => curveSets(curve, what.trends[i], tone, soft))];
   return {
     type: "line",
-    data: { datasets: [...markSets(what.marks, what.range, ink),
-                       ...what.curves.flatMap((curve, i) => curveSets(curve, what.trends[i], tone, soft))] },
+    data: { datasets },
     options: {
       animation: false, responsive: true, maintainAspectRatio: false, parsing: false, normalized: true, events: [],
       spanGaps: false, elements: { line: { tension: 0 } }, layout: { padding: { right: 4 } },
@@ -111,9 +121,10 @@ function configuration(canvas, what) {
              grid: { color: hair, borderColor: soft, drawTicks: false },
              afterBuildTicks: (scale) => { scale.ticks = ticks.map((value) => ({ value })); },
              ticks: { callback: words, color: soft, font, maxRotation: 0, autoSkip: false, padding: 5 } },
-        y: { beginAtZero: Boolean(what.fromZero), grace: "4%", grid: { color: hair, borderColor: soft, drawTicks: false },
+        y: { ...valueRange(datasets, what.fromZero, decimals), grid: { color: hair, borderColor: soft, drawTicks: false },
              afterFit: (scale) => { scale.width = 44; },
-             ticks: { callback: (value) => Number(value).toFixed(decimals), color: soft, font, maxTicksLimit: 6, padding: 5 } },
+             ticks: { callback: (value) => Number(value).toFixed(decimals), color: soft, font, maxTicksLimit: 6,
+                      includeBounds: false, padding: 5 } },
       },
     },
     plugins: [cursorLine],
