@@ -29,7 +29,7 @@ int main(int argc, char** argv) {
     for (int round = 1;; ++round) {
         const mqtt::Batch batch = source->drain(10'000);
         for (const sensors::Message& message : batch.messages) uncommitted += message.payload + '\n';
-        if (round % 20 == 0 &&
+        if (round % 10 == 0 &&
             !uncommitted.empty()) {  // a group commit, seldom enough that a kill finds much undone
             if (::write(journal, uncommitted.data(), uncommitted.size()) < 0) return 1;
             uncommitted.clear();
