@@ -90,6 +90,7 @@ struct AlarmPanel::State {
     void clear_what_no_rule_knows(Timestamp at);
     [[nodiscard]] bool is_explained(const Track& track, const InUse& use) const;
     [[nodiscard]] bool is_information(const Standing& standing) const;
+    [[nodiscard]] static bool is_old_news(const InUse& use, const Scene& scene, const Finding& finding);
     [[nodiscard]] const InUse* rule_named(std::string_view name) const;
     [[nodiscard]] bool on_its_way(Approach& approach, const Situation& now, std::string_view rule);
     Track* find(std::string_view rule, std::string_view subject);
@@ -307,16 +308,21 @@ void AlarmPanel::State::ring(Track& track, const InUse& use, const Scene& scene,
         last.text = std::move(words.text);
     }
     track.acknowledged = false;
-    last.rings = audience == Audience::everyone && !is_explained(track, use);
+    last.rings =
+        audience == Audience::everyone && !is_explained(track, use) && !is_old_news(use, scene, finding);
     track.told = track.told || last.rings;
     told.push_back(last);
+}
+
+/// Something that happened long ago and asks for nothing: imported history must not ring.
+bool AlarmPanel::State::is_old_news(const InUse& use, const Scene& scene, const Finding& finding) {
+    return finding.fact != nullptr && use.rule->information && scene.now.at - finding.fact->at > news_lasts;
 }
 
 void AlarmPanel::State::ring_late(Track& track, const InUse& use, const Scene& scene,
                                   const Finding& finding) {
     if (track.state != alarms::State::raised || track.told || audience == Audience::nobody) return;
-    if (finding.fact != nullptr && use.rule->information && scene.now.at - finding.fact->at > news_lasts)
-        return;
+    if (is_old_news(use, scene, finding)) return;
     if (!is_explained(track, use)) ring(track, use, scene, finding);
 }
 

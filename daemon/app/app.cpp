@@ -44,7 +44,10 @@ struct App::State {
           intake{config.sensors},
           core{cellar_spec(config)},
           ledger{store, config},
-          deliveries{loop, store, config, clock},
+          deliveries{loop, store, config, clock,
+                     [this](const std::string& topic, const std::string& text) {
+                         source->publish(topic, text, false, 1);
+                     }},
           timer{loop},
           answers{{config, core, intake, store, [this] { return health(); }, [this] { return figures(); },
                    [this](const cellar::Command& command) { return carry_out(command); }, clock}},
@@ -200,7 +203,10 @@ struct App::State {
                 spdlog::error("what the batch taught could not be kept: {}", error.what());
             }
         }
-        if (!ledger.commit(now)) return;
+        if (!ledger.commit(now)) {
+            for (const auto& notice : ledger.take_notices()) deliveries.offer_at_once(notice);
+            return;
+        }
         release();
         deliveries.offer_due();
     }
@@ -232,8 +238,9 @@ struct App::State {
         changed.clear();
         if (now - last_state >= state_every || now < last_state) publish_states(now);
         keep_store(now);
-        // The watchdog is fed only by a loop that has judged and could store.
-        if (ledger.store_ok()) lifesigns.alive();
+        // The watchdog is fed by a loop that has judged. A store that fails is told by health, log and phone:
+        // a restart would not mend a full disk, and the watch over the pressure must not end with it.
+        lifesigns.alive();
     }
 
     void drain_leftover() {

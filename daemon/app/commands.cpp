@@ -12,6 +12,7 @@
 #include <ostream>
 #include <sstream>
 
+#include "daemon/alarms/rules.hpp"
 #include "daemon/app/replay.hpp"
 #include "daemon/app/status_text.hpp"
 #include "daemon/config/config.hpp"
@@ -52,7 +53,7 @@ struct Commands::State {
         status(options);
         batch(options);
         measure(options);
-        alarms(options);
+        alarm_log(options);
         replay(options);
         check(options);
     }
@@ -214,12 +215,14 @@ struct Commands::State {
         });
     }
 
-    void alarms(CLI::App& options) {
+    void alarm_log(CLI::App& options) {
         auto* verb = options.add_subcommand("alarms", "the alarm log, newest first");
         reach(verb);
+        verb->add_flag("--rules", show_rules, "the built-in rules, and what to do first when one rings");
         verb->add_option("--acknowledge", alarm, "say of an alarm, by its id, that you have seen it");
         verb->callback([this] {
             action = [this] {
+                if (show_rules) return rules();
                 if (!alarm.empty())
                     return tell("/api/alarms/acknowledge", Json{{"alarm", alarm}}.dump(), "Acknowledged.");
                 const auto answer = get("/api/alarms");
@@ -231,6 +234,22 @@ struct Commands::State {
                 return 0;
             };
         });
+    }
+
+    int rules() {
+        Json list = Json::array();
+        for (const alarms::RuleInfo& rule : alarms::rule_infos()) {
+            list.push_back({{"rule", rule.name},
+                            {"meaning", rule.meaning},
+                            {"priority", alarms::name(rule.priority)},
+                            {"safety", rule.safety},
+                            {"first", alarms::first_aid(rule.name)}});
+            if (!json)
+                fmt::print(out, "{} ({}{})\n    {}\n    {}\n", rule.name, alarms::name(rule.priority),
+                           rule.safety ? ", safety" : "", rule.meaning, alarms::first_aid(rule.name));
+        }
+        if (json) fmt::print(out, "{}\n", Json{{"rules", list}}.dump(2));
+        return 0;
     }
 
     void replay(CLI::App& options) {
@@ -305,7 +324,7 @@ struct Commands::State {
     std::function<int()> action;
     std::string socket, config_path, vessel, file, why, quantity, at, alarm, log, every = "15min";
     double value = 0;
-    bool json = false, is_batch = false;
+    bool json = false, is_batch = false, show_rules = false;
 };
 
 Commands::Commands(CLI::App& options, std::ostream& out, std::ostream& talk)

@@ -3,6 +3,7 @@
 #include <spdlog/spdlog.h>
 
 #include <boost/asio/post.hpp>
+#include <nlohmann/json.hpp>
 #include <stdexcept>
 
 #include "daemon/app/translate.hpp"
@@ -19,7 +20,38 @@ using namespace std::chrono_literals;
 constexpr auto all_that_pends = std::chrono::hours{24 * 365};
 constexpr std::size_t offered_at_once = 10'000;
 
-std::unique_ptr<notify::Messenger> messenger(const config::Messenger& m) {
+using Publish = std::function<void(const std::string& topic, const std::string& text)>;
+
+/// A lamp or a buzzer at the broker: works with no internet. Handing over is all that can be known.
+class MqttMessenger final : public notify::Messenger {
+public:
+    MqttMessenger(boost::asio::io_context& loop, Publish publish, std::string topic)
+        : loop_{loop}, publish_{std::move(publish)}, topic_{std::move(topic)} {}
+
+    [[nodiscard]] notify::Delivery send(const alarms::Notice& notice) override {
+        const nlohmann::ordered_json text{{"title", notice.title},
+                                          {"text", notice.text},
+                                          {"kind", alarms::name(notice.kind)},
+                                          {"priority", alarms::name(notice.priority)},
+                                          {"vessel", notice.vessel},
+                                          {"rule", notice.rule},
+                                          {"id", notice.id},
+                                          {"time", brewing::to_rfc3339(notice.at)}};
+        boost::asio::post(loop_,
+                          [this, line = text.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)] {
+                              publish_(topic_, line);
+                          });
+        return {notify::Delivery::Outcome::accepted, std::nullopt, "handed to the broker"};
+    }
+
+private:
+    boost::asio::io_context& loop_;
+    Publish publish_;
+    std::string topic_;
+};
+
+std::unique_ptr<notify::Messenger> messenger(const config::Messenger& m, boost::asio::io_context& loop,
+                                             const Publish& publish) {
     const std::string token = secret_text(m.token, "[[messenger]] " + m.name + " token");
     switch (m.kind) {
         case config::Messenger::Kind::push:
@@ -28,16 +60,18 @@ std::unique_ptr<notify::Messenger> messenger(const config::Messenger& m) {
         case config::Messenger::Kind::webhook:
             return std::make_unique<notify::WebhookMessenger>(notify::WebhookSettings{
                 m.url, m.method, m.content_type, m.headers, m.body, token, m.timeout});
-        case config::Messenger::Kind::mail:
         case config::Messenger::Kind::mqtt:
-            break;
+            return std::make_unique<MqttMessenger>(loop, publish, m.topic);
+        case config::Messenger::Kind::mail:
+            break;  // refused by the configuration
     }
     throw std::runtime_error("[[messenger]] " + m.name + ": this kind is not available");
 }
 
-notify::Courier::Messengers messengers(const config::Config& config) {
+notify::Courier::Messengers messengers(const config::Config& config, boost::asio::io_context& loop,
+                                       const Publish& publish) {
     notify::Courier::Messengers all;
-    for (const config::Messenger& m : config.messengers) all.emplace(m.name, messenger(m));
+    for (const config::Messenger& m : config.messengers) all.emplace(m.name, messenger(m, loop, publish));
     return all;
 }
 
@@ -45,16 +79,22 @@ notify::Courier::Messengers messengers(const config::Config& config) {
 
 struct Deliveries::State {
     State(boost::asio::io_context& l, storage::Store& s, const config::Config& config,
-          std::function<brewing::Timestamp()> time)
+          std::function<brewing::Timestamp()> time, const Publish& publish)
         : loop{l},
           store{s},
           clock{std::move(time)},
-          courier{messengers(config), [this](const notify::Report& report) {
+          listeners{config.messengers},
+          courier{messengers(config, l, publish), [this](const notify::Report& report) {
                       boost::asio::post(loop, [this, report] { write_down(report); });
                   }} {}
 
     void write_down(const notify::Report& report) {
         using Kind = notify::Report::Kind;
+        if (report.id < 0) {  // never was in the store
+            if (report.kind == Kind::delivered) ++delivered;
+            if (report.kind == Kind::gave_up) ++failed;
+            return;
+        }
         try {
             switch (report.kind) {
                 case Kind::delivered:
@@ -83,12 +123,14 @@ struct Deliveries::State {
     storage::Store& store;
     std::function<brewing::Timestamp()> clock;
     std::uint64_t delivered = 0, failed = 0;
+    std::int64_t unstored = 0;  ///< ids below zero: notices that the store never saw
+    std::vector<config::Messenger> listeners;
     notify::Courier courier;  ///< last: its threads end before the rest goes
 };
 
 Deliveries::Deliveries(boost::asio::io_context& loop, storage::Store& store, const config::Config& config,
-                       std::function<brewing::Timestamp()> clock)
-    : state_{std::make_unique<State>(loop, store, config, std::move(clock))} {}
+                       std::function<brewing::Timestamp()> clock, Publish publish)
+    : state_{std::make_unique<State>(loop, store, config, std::move(clock), publish)} {}
 Deliveries::~Deliveries() = default;
 
 void Deliveries::offer_due() {
@@ -100,6 +142,12 @@ void Deliveries::offer_due() {
     } catch (const storage::StorageError& error) {
         spdlog::error("{}", error.what());
     }
+}
+
+void Deliveries::offer_at_once(const alarms::Notice& notice) {
+    for (const config::Messenger& listener : state_->listeners)
+        if (notice.priority >= listener.at_least)
+            state_->courier.offer({--state_->unstored, listener.name, notice, 0, state_->clock()});
 }
 
 void Deliveries::stop() {

@@ -18,11 +18,15 @@ namespace gyled::app {
 class Deliveries {
 public:
     Deliveries(boost::asio::io_context& loop, storage::Store& store, const config::Config& config,
-               std::function<brewing::Timestamp()> clock);
+               std::function<brewing::Timestamp()> clock,
+               std::function<void(const std::string& topic, const std::string& text)> publish);
     ~Deliveries();
 
     /// Hands everything due to the courier; what is already with it is not handed over twice.
     void offer_due();
+    /// To every messenger that listens to such a notice, past the outbox: for when the store fails. Tried
+    /// again like any other, but forgotten when the daemon ends.
+    void offer_at_once(const alarms::Notice& notice);
     /// Lets what is on its way arrive, briefly; the rest stays in the outbox for the next run.
     void stop();
 

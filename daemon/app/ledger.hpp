@@ -4,6 +4,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "daemon/cellar/effects.hpp"
@@ -24,6 +25,9 @@ public:
     /// Writes the group. False when the store failed: the group is kept, and given again next time; when it
     /// grows beyond bounds the oldest estimates, then readings, go first and are counted.
     bool commit(brewing::Timestamp now);
+    /// The notices of a group that could not be committed: they will not be in the outbox, somebody else must
+    /// carry them.
+    [[nodiscard]] std::vector<alarms::Notice> take_notices() { return std::exchange(group_.notices, {}); }
 
     [[nodiscard]] bool store_ok() const { return problem_.empty(); }
     [[nodiscard]] const std::string& problem() const { return problem_; }

@@ -163,6 +163,8 @@ void VesselWatch::start(const StartBatch& command, std::optional<estimation::Lea
     Effects planned;
     enter_planned(now, planned);
     effects.batches.push_back(*batch_);
+    // A batch may be started late: from here on what lies before now is the past, and its readings come late.
+    if (now > record.started) estimate(now, effects);
 }
 
 void VesselWatch::enter_planned(Timestamp now, Effects& effects) {

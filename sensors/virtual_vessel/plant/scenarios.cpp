@@ -337,12 +337,12 @@ Scenario twelve_days(std::uint64_t seed) {
                  .start_hours = 7.5 * days,
                  .temperature_c = 3,
                  .head_space = HeadSpace::supplied,
-                 .head_pressure_kpa = 110},
+                 .head_pressure_kpa = 130},
                 {.kind = StageKind::condition,
-                 .start_hours = 10.5 * days,
+                 .start_hours = 9.75 * days,
                  .temperature_c = 3,
                  .head_space = HeadSpace::sealed}};
-    s.troubles = {{.kind = TroubleKind::chiller_failure, .start_hours = 11 * days}};
+    s.troubles = {{.kind = TroubleKind::chiller_failure, .start_hours = 10 * days}};
     s.duration_hours = 14 * days;
     return s;
 }
