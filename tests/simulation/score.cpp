@@ -73,7 +73,6 @@ void score_gravity(const World& world, Score& score) {
         if (belief.at.time_since_epoch() % 6h != 0min) continue;
         if (const auto* now = find(belief, Quantity::gravity_now)) {
             look(score, "gravity_now", *now, truth.sg);
-            score.figures["gravity_now error"] = std::max(score.figures["gravity_now error"], 0.0);
         }
         const bool in_doubt = belief.at >= *quarter && (!within_7 || belief.at < *within_7 + 48h);
         if (!in_doubt) continue;
@@ -123,11 +122,10 @@ void score_gravity(const World& world, Score& score) {
     }
 
     // ---- facts
-    std::optional<Timestamp> finished, first_finished, stalled;
+    std::optional<Timestamp> finished, stalled;
     for (const Told& told : world.facts) {
         if (told.kind == FactKind::fermentation_finished) {
             if (!told.revoked) {
-                if (!first_finished) first_finished = told.at;
                 finished = told.at;
                 if (world.truth_at(told.at).sg - terminal > 0.0007) score.figures["finished too early"] += 1;
             } else {
@@ -161,7 +159,6 @@ void score_gravity(const World& world, Score& score) {
 
 void score_gas(const World& world, Score& score) {
     std::vector<double> errors, chart_errors;
-    bool shut_in_seen = false;
     std::optional<Timestamp> on_gas_since, shut_since;
     for (const Belief& belief : world.beliefs) {
         const Truth& truth = world.truth_at(belief.at);
@@ -182,14 +179,12 @@ void score_gas(const World& world, Score& score) {
             !score.figures.contains("co2 width after 3 d on gas"))
             score.figures["co2 width after 3 d on gas"] = co2->high - co2->low;
         if (shut_since && belief.at - *shut_since >= 24h && on_gas_since) {
-            shut_in_seen = true;
             score.figures["co2 error after shut-in"] = std::abs(co2->value - truth.co2_volumes);
         }
         if (const auto* equilibrium = find(belief, Quantity::co2_equilibrium_volumes))
             look(score, "co2_equilibrium_volumes", *equilibrium,
                  brewing::volumes_in_beer(truth.beer_c, head, truth.solubility_factor));
     }
-    (void)shut_in_seen;
     const auto median = [](std::vector<double>& v) {
         std::nth_element(v.begin(), v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2), v.end());
         return v[v.size() / 2];
