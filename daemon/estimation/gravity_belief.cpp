@@ -25,6 +25,8 @@ std::array<Spread, place::count> ordinary_shape(brewing::Culture culture) {
     s[place::log_hunger] = {std::log(0.7), 1.2};
     s[place::log_fatigue] = {std::log(0.35), 1.2};
     s[place::log_slow] = {std::log(mixed ? 0.05 : 0.27), mixed ? 0.7 : 0.4};
+    s[place::log_second_rate] = {std::log(1.0 / 200.0), 0.9};
+    s[place::log_second_odds] = {std::log(1.5), 2.2};
     s[place::energy] = {55.0, 10.0};
     s[place::work_asleep] = {-2.0, 1.5};
     s[place::log_stall_activity] = {std::log(0.02), 1.5};
@@ -145,7 +147,9 @@ std::vector<HeightBelief> height_beliefs(const GravityPrior& prior, bool late_su
                   {original, known_original ? 1000.0 * prior.original_gravity_sigma * way.original : 15.0});
         add_claim(precision, information, unit(height::bias),
                   {0.0, 1000.0 * prior.sensor_bias_sigma * way.bias});
-        add_claim(precision, information, unit(height::drift), {0.0, way.drift});
+        // Over months a drift that goes on for ever would swallow a slow organism.
+        const double steadiness = prior.culture == brewing::Culture::mixed ? 0.3 : 1.0;
+        add_claim(precision, information, unit(height::drift), {0.0, steadiness * way.drift});
         add_claim(precision, information, unit(height::creep),
                   late_sugar ? Spread{2.5, 2.5} : Spread{0.0, 1e-3});
 
@@ -178,7 +182,7 @@ ExpectedEnd expected_end(const GravityPrior& prior, double original_points) {
     return {original_points * (1.0 - gone.mean), original_points * gone.sigma};
 }
 
-ShapeParameters shape_parameters(const ShapeVector& shape) {
+ShapeParameters shape_parameters(const ShapeVector& shape, brewing::Culture culture) {
     const auto bounded = [&](int at, double low, double high) {
         return std::exp(std::clamp(shape[at], std::log(low), std::log(high)));
     };
@@ -188,7 +192,10 @@ ShapeParameters shape_parameters(const ShapeVector& shape) {
             .saturation = bounded(place::log_saturation, 0.02, 60.0),
             .hunger = bounded(place::log_hunger, 0.005, 60.0),
             .fatigue = bounded(place::log_fatigue, 0.01, 20.0),
-            .slow = bounded(place::log_slow, 1e-3, 3.0)};
+            .slow = bounded(place::log_slow, 1e-3, 3.0),
+            .has_second_organism = culture == brewing::Culture::mixed,
+            .second_per_h = bounded(place::log_second_rate, 1e-4, 0.1),
+            .second_odds = bounded(place::log_second_odds, 0.01, 1e6)};
 }
 
 ThermalMix thermal_mix(const ShapeVector& shape) {

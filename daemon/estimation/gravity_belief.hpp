@@ -13,7 +13,7 @@
 namespace gyled::estimation {
 
 /// The places of a curve's shape: what the gravity depends on in a bent way. Learned curves keep the first
-/// nine.
+/// eleven.
 namespace place {
 enum : int {
     log_duration,  ///< h, see ShapeParameters
@@ -23,6 +23,8 @@ enum : int {
     log_hunger,
     log_fatigue,
     log_slow,
+    log_second_rate,  ///< 1/h thermal, of the second organism in mixed cultures
+    log_second_odds,
     energy,              ///< kJ/mol
     work_asleep,         ///< logit of the share
     log_stall_activity,  ///< what is left of the yeast's activity after it stalled
@@ -33,7 +35,7 @@ enum : int {
     creep_when,          ///< h after the moment at which we think that it appeared
     count
 };
-inline constexpr int learnt = 9;
+inline constexpr int learnt = 11;
 }  // namespace place
 using ShapeVector = Eigen::Matrix<double, place::count, 1>;
 using ShapeMatrix = Eigen::Matrix<double, place::count, place::count>;
@@ -81,7 +83,7 @@ struct ExpectedEnd {
 };
 [[nodiscard]] ExpectedEnd expected_end(const GravityPrior& prior, double original_points);
 
-[[nodiscard]] ShapeParameters shape_parameters(const ShapeVector& shape);
+[[nodiscard]] ShapeParameters shape_parameters(const ShapeVector& shape, brewing::Culture culture);
 [[nodiscard]] ThermalMix thermal_mix(const ShapeVector& shape);
 
 /// The meaning of the numbers in a LearnedCurve.

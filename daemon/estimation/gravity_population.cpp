@@ -212,7 +212,7 @@ CurvePopulation::Evidence CurvePopulation::gather(const std::vector<GravityPoint
 }
 
 CurvePopulation::Sums CurvePopulation::sums(const ShapeVector& shape, const Evidence& e) const {
-    const GravityShape curve{shape_parameters(shape)};
+    const GravityShape curve{shape_parameters(shape, prior_.culture)};
     const Clock clock = e.clock(shape);
     const Creep late = e.creep(shape, clock);
     const bool creeps = e.turns.crept_h.has_value();
@@ -369,7 +369,11 @@ void CurvePopulation::resample() {
 
 std::vector<int> CurvePopulation::places(const Turns& turns) const {
     std::vector<int> used;
-    for (int i = 0; i < place::learnt; ++i) used.push_back(i);
+    const bool mixed = prior_.culture == brewing::Culture::mixed;
+    for (int i = 0; i < place::learnt; ++i) {
+        const bool second = i == place::log_second_rate || i == place::log_second_odds;
+        if (second == mixed || (!second && i != place::log_slow)) used.push_back(i);
+    }
     if (turns.stalled_h) used.insert(used.end(), {place::log_stall_activity, place::stall_when});
     if (turns.woke_h) used.insert(used.end(), {place::log_wake_activity, place::log_wake_lag});
     if (turns.crept_h) used.insert(used.end(), {place::log_creep_rate, place::creep_when});
@@ -432,7 +436,7 @@ void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std:
         const HeightBelief& belief = heights_[1];
         const Eigen::LLT<HeightMatrix> root{HeightMatrix{normal_equations.precision + belief.precision}};
         const HeightVector heights = root.solve(normal_equations.information + belief.information);
-        const GravityShape curve{shape_parameters(best.shape)};
+        const GravityShape curve{shape_parameters(best.shape, prior_.culture)};
         const Clock clock = plain.clock(best.shape);
         const Creep creep = plain.creep(best.shape, clock);
         double off = 0;
@@ -468,7 +472,7 @@ void CurvePopulation::look_out(const Evidence& e) {
     for (std::size_t m = 0; m < size; ++m) {
         const Member& member = members_[m];
         const Sums s = sums(member.shape, e);
-        const GravityShape curve{shape_parameters(member.shape)};
+        const GravityShape curve{shape_parameters(member.shape, prior_.culture)};
         const Clock clock = e.clock(member.shape);
         const Creep creep = e.creep(member.shape, clock);
         std::array<double, 8> ways{};

@@ -78,13 +78,24 @@ GravityShape::GravityShape(const ShapeParameters& p) {
     const double grown = (1.0 + p.start) / (1.0 + p.fatigue) / per_unit;
     main_per_h_ = grown * (1.0 + k) / k;
     slow_per_h_ = grown * slow;
+    lag_h_ = p.lag_h;
+    if (!p.has_second_organism) return;
+    slow_per_h_ = p.second_per_h;
+    second_odds_ = p.second_odds;
+    for (std::size_t i = 0; i < nodes; ++i) fermented_[i].slow = by_second_organism(thermal_h_[i]);
+}
+
+double GravityShape::by_second_organism(double thermal_h) const {
+    const double e = std::exp(-slow_per_h_ * std::max(0.0, thermal_h - lag_h_));
+    return (1.0 - e) / (1.0 + second_odds_ * e);
 }
 
 Fermented GravityShape::beyond(double thermal_h) const {
     const double more = thermal_h - thermal_h_[nodes - 1];
     const Fermented& last = fermented_[nodes - 1];
-    return {1.0 - (1.0 - last.main) * std::exp(-main_per_h_ * more),
-            1.0 - (1.0 - last.slow) * std::exp(-slow_per_h_ * more)};
+    const double main = 1.0 - (1.0 - last.main) * std::exp(-main_per_h_ * more);
+    if (second_odds_ >= 0.0) return {main, by_second_organism(thermal_h)};
+    return {main, 1.0 - (1.0 - last.slow) * std::exp(-slow_per_h_ * more)};
 }
 
 Fermented GravityShape::at(double thermal_h, std::size_t& hint) const {

@@ -13,7 +13,10 @@
 /// yeast:
 ///     du2/dtau = -B r (1 + k) / (1/4 + k) growth(c) u2
 /// which makes r its pace against the last of the main extract.
-/// Both integrate in closed form, tau(u) and u2(u); see the source file.
+/// In mixed cultures the slow extract is eaten by another organism, which grows on its own (logistically):
+///     c2 = (1 - e) / (1 + o e),  e = exp(-q tau)
+/// first order for o = 0, ever later and steeper for larger o.
+/// All integrate in closed form, tau(u) and u2(u); see the source file.
 
 #include <array>
 #include <cstddef>
@@ -28,6 +31,9 @@ struct ShapeParameters {
     double hunger = 0.4;     ///< k
     double fatigue = 0.5;    ///< i
     double slow = 0.25;      ///< r: how fast the second pool falls
+    bool has_second_organism = false;
+    double second_per_h = 0.01;  ///< q, of thermal time
+    double second_odds = 3;      ///< o
 };
 
 /// Fractions fermented, 0 to 1.
@@ -54,12 +60,15 @@ public:
 
 private:
     static constexpr std::size_t nodes = 72;
+    [[nodiscard]] double by_second_organism(double thermal_h) const;
     [[nodiscard]] Fermented beyond(double thermal_h) const;
 
     std::array<double, nodes> thermal_h_;
     std::array<Fermented, nodes> fermented_;
     double main_per_h_;  // first-order rates beyond the last node
     double slow_per_h_;
+    double lag_h_;
+    double second_odds_ = -1;  // negative: no second organism
 };
 
 }  // namespace gyled::estimation
