@@ -63,7 +63,7 @@ private:
 
     // Paho's thread
     void on_message(const paho::message& message);
-    void on_connected();
+    void on_connected(paho::async_client& client);
     void on_lost(const std::string& why);
     void on_connect_failed(const paho::token& token) { retry_later(reason_of(token)); }
     void on_subscribe_failed(const paho::token& token);
@@ -109,7 +109,8 @@ BrokerSource::BrokerSource(Settings settings, std::function<Timestamp()> now, st
                                                        .max_buffered_messages(publish_backlog_max)
                                                        .finalize())} {
     client_->set_message_callback([this](const paho::const_message_ptr& message) { on_message(*message); });
-    client_->set_connected_handler([this](const std::string&) { on_connected(); });
+    // While `client_` is being reset it is null already, but a connection may still come about.
+    client_->set_connected_handler([this, &client = *client_](const std::string&) { on_connected(client); });
     client_->set_connection_lost_handler([this](const std::string&) { on_lost("connection lost"); });
     client_->set_disconnected_handler([this](const paho::properties&, paho::ReasonCode code) {
         note(Event::Kind::disconnected, "the broker ended it: " + reason_text(code));
@@ -142,7 +143,7 @@ void BrokerSource::on_message(const paho::message& message) {
     inbox_.put({message.get_topic(), message.get_payload(), now_(), message.is_retained()});
 }
 
-void BrokerSource::on_connected() {
+void BrokerSource::on_connected(paho::async_client& client) {
     {
         const std::lock_guard guard{mutex_};
         next_wait_ = settings_.reconnect_first;
@@ -153,8 +154,8 @@ void BrokerSource::on_connected() {
     note(Event::Kind::connected, settings_.url);
     try {
         for (const std::string& filter : settings_.filters)
-            client_->subscribe(filter, at_least_once, nullptr, subscribe_outcome_);
-        client_->publish(status_topic_, std::string{"online"}, at_least_once, true);
+            client.subscribe(filter, at_least_once, nullptr, subscribe_outcome_);
+        client.publish(status_topic_, std::string{"online"}, at_least_once, true);
     } catch (
         const std::exception& problem) {  // the connection went away again: the next one repeats all this
         note(Event::Kind::subscription_refused, problem.what());

@@ -3,6 +3,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <thread>
 
 #include "tests/mqtt/listening.hpp"
 #include "tests/mqtt/scripted_broker.hpp"
@@ -72,6 +73,7 @@ TEST(Protocol, AcknowledgesOnlyWhatStandsInTheSpool) {
     Listening cellar{settings};
     cellar.source->start();
     broker.welcome();
+    ASSERT_TRUE(broker.next_of(ScriptedBroker::publish)) << "online: the last it says by itself";
 
     broker.send_message(7, "cellar/north/gravity", "the first");
     auto acknowledged = broker.next_of(ScriptedBroker::puback);
@@ -103,6 +105,23 @@ TEST(Protocol, ARefusedSubscriptionIsTold) {
 
     ASSERT_TRUE(cellar.take_until([&] { return cellar.count(Event::Kind::subscription_refused) > 0; }));
     EXPECT_EQ(cellar.events.back().text, "subscription to 'cellar/#' refused: Not authorized");
+}
+
+/// The answer to CONNECT comes while the source is being taken down.
+TEST(Protocol, MayBeStoppedWhileItConnects) {
+    for (int round = 0; round < 8; ++round) {
+        ScriptedBroker broker;
+        Listening cellar{settings_for(broker)};
+        cellar.source->start();
+        broker.accept();
+        ASSERT_TRUE(broker.next());
+        std::thread main_thread{[&] { cellar.source->stop(1s); }};
+        std::this_thread::sleep_for(
+            std::chrono::milliseconds{round * round});  // 0 to 49 ms: at each stage of stopping
+        broker.send(0x20, std::string_view{"\x00\x00\x00", 3});
+        main_thread.join();
+        EXPECT_FALSE(cellar.source->figures().connected);
+    }
 }
 
 TEST(Protocol, SurvivesABrokerOfNonsense) {
