@@ -65,7 +65,7 @@ private:
     void on_message(const paho::message& message);
     void on_connected(paho::async_client& client);
     void on_lost(const std::string& why);
-    void on_connect_failed(const paho::token& token) { retry_later(reason_of(token)); }
+    void on_connect_failed(const paho::token& token);
     void on_subscribe_failed(const paho::token& token);
 
     // the courier
@@ -164,6 +164,14 @@ void BrokerSource::on_connected(paho::async_client& client) {
 
 void BrokerSource::on_lost(const std::string& why) {
     if (connected_.exchange(false)) retry_later(why);
+}
+
+void BrokerSource::on_connect_failed(const paho::token& token) {
+    std::string why = reason_of(token);
+    // Paho's C++ part cannot say safely which of the two it was.
+    if (why == no_answer && settings_.url.starts_with("mqtts://"))
+        why += ", or one of the two does not trust the other's certificate (see [broker.tls])";
+    retry_later(why);
 }
 
 void BrokerSource::on_subscribe_failed(const paho::token& token) {

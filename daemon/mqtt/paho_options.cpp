@@ -77,7 +77,7 @@ std::string reason_of(const paho::token& token) {
     if (token.get_reason_code() >= 0x80) return reason_text(token.get_reason_code());
     if (token.get_return_code() < MQTTASYNC_FAILURE)
         return paho::exception::error_str(token.get_return_code());
-    return "nobody answers";
+    return std::string{no_answer};
 }
 
 }  // namespace gyled::mqtt

@@ -21,6 +21,7 @@ constexpr int at_least_once = 1;
 /// tcp:// for mqtt://, ssl:// for mqtts://. Throws std::invalid_argument for anything else.
 [[nodiscard]] std::string paho_url(const std::string& url);
 [[nodiscard]] paho::connect_options connect_options(const Settings& settings);
+inline constexpr std::string_view no_answer = "nobody answers";
 /// Why a request failed, as far as Paho or the broker says.
 [[nodiscard]] std::string reason_of(const paho::token& token);
 /// The broker's word for an MQTT 5 reason code, e.g. "Not authorized".

@@ -4,8 +4,8 @@
 /// Nothing the broker has been told we received is lost when this process dies: the acknowledgement of a QoS
 /// 1 message leaves only after the message stands in the spool, and the spool is dropped only when the caller
 /// says that the message is committed (`release`). The spool is written, not synced: a power cut may lose
-/// what was not committed yet. Messages may come twice, after a crash or a reconnect; the key (sensor, time)
-/// absorbs that.
+/// what was not committed yet. Messages may come twice, after a reconnect or (up to two groups of commits)
+/// after a crash; the key (sensor, time) absorbs that.
 
 #include <cstdint>
 #include <functional>
