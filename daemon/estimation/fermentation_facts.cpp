@@ -168,7 +168,7 @@ void FermentationJudge::look_for_finish(const Look& look) {
     const double present_gravity = low_end(look.curves, 0.5, [](const Outlook& o) { return o.now; });
     const bool foreseen = present_gravity - look.foreseen_final < std::max(4.5, 2.5 * look.foreseen_sigma);
     const bool ends =
-        measured && flat && foreseen && look.awake > 0.6 && sure > (look.is_mixed ? 0.95 : 0.92);
+        measured && flat && slow_flat && foreseen && look.awake > 0.6 && sure > (look.is_mixed ? 0.95 : 0.85);
     hours_of_end_ = ends ? hours_of_end_ + 1 : 0;
     if (hours_of_end_ < 3) return;
     const auto now = look.record.level(now_h - 12.0, now_h);

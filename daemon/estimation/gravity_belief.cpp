@@ -24,7 +24,7 @@ std::array<Spread, place::count> ordinary_shape(brewing::Culture culture) {
     s[place::log_saturation] = {std::log(0.3), 1.3};
     s[place::log_hunger] = {std::log(0.7), 1.2};
     s[place::log_fatigue] = {std::log(0.35), 1.2};
-    s[place::log_slow] = {std::log(mixed ? 0.05 : 0.27), mixed ? 0.7 : 0.4};
+    s[place::log_slow] = {std::log(mixed ? 0.05 : 0.35), mixed ? 0.7 : 0.4};
     s[place::log_second_rate] = {std::log(1.0 / 200.0), 0.9};
     s[place::log_second_odds] = {std::log(1.5), 2.2};
     s[place::energy] = {55.0, 10.0};
@@ -67,12 +67,12 @@ struct Way {
     double slow;      // share of the usual slow extract
 };
 constexpr std::array<Way, 6> ways{{
-    {0.25, 0.4, 0.15, 0.02, 0.6, 0.2},
-    {0.20, 1.0, 0.15, 0.03, 0.8, 0.6},
-    {0.20, 0.4, 1.00, 0.03, 0.6, 0.2},
-    {0.15, 1.0, 1.00, 0.05, 1.2, 0.6},
-    {0.12, 0.8, 0.50, 0.20, 0.8, 0.3},
-    {0.08, 2.0, 1.50, 0.10, 1.6, 1.0},
+    {0.25, 0.4, 0.15, 0.02, 0.6, 0.45},
+    {0.20, 1.0, 0.15, 0.03, 0.8, 1.30},
+    {0.20, 0.4, 1.00, 0.03, 0.6, 0.45},
+    {0.14, 1.0, 1.00, 0.05, 1.2, 1.30},
+    {0.14, 0.8, 0.50, 0.20, 0.8, 0.65},
+    {0.07, 2.0, 1.50, 0.10, 1.6, 2.00},
 }};
 
 double points(double sg) {

@@ -53,95 +53,7 @@ double log_sum(const std::array<double, 8>& values, std::size_t n) {
     return most + std::log(sum);
 }
 
-/// Thermal time as one member counts it: slower once woken from the cold, nearly still once stalled.
-struct Clock {
-    static constexpr double never = std::numeric_limits<double>::infinity();
-    ThermalMix mix;
-    double woken_h = never;
-    double lag_h = 0;
-    double woken_activity = 1.0;
-    double stalled_h = never;  // in time slowed down already
-    double activity = 1.0;
-    [[nodiscard]] double at(const ThermalTime& t) const {
-        double h = mix.at(t);
-        if (h > woken_h) h = woken_h + woken_activity * std::max(0.0, h - woken_h - lag_h);
-        return h <= stalled_h ? h : stalled_h + activity * (h - stalled_h);
-    }
-};
-/// Sugar set free late, and eaten at a constant rate per thermal hour.
-struct Creep {
-    double from_thermal_h = std::numeric_limits<double>::infinity();
-    double per_h = 0;
-    [[nodiscard]] double at(double thermal_h) const {
-        return thermal_h <= from_thermal_h ? 0.0 : 1.0 - std::exp(-per_h * (thermal_h - from_thermal_h));
-    }
-};
-
 }  // namespace
-
-struct CurvePopulation::Row {
-    ThermalTime thermal;
-    double gain;               // of the filter
-    double keep;               // of the wander, until the next row
-    double sharpness;          // 1 / sigma of the innovation
-    double one, day, reading;  // whitened columns that no shape changes
-};
-
-struct CurvePopulation::Evidence {
-    std::vector<Row> rows;
-    const std::vector<GravityPoint>* points;
-    const std::vector<HandPoint>* hands;
-    Present present;
-    Turns turns;
-    double one_one = 0, one_day = 0, day_day = 0, one_y = 0, day_y = 0, yy = 0;
-    double log_sharpness = 0;
-    double end_one = 0, end_day = 0, end_y = 0, end_variance = 0;  // of the wander, at present
-    double end_keep = 1;
-
-    [[nodiscard]] ThermalTime thermal_at(double hour) const {
-        double before_h = 0;
-        ThermalTime before;
-        for (const GravityPoint& point : *points) {
-            if (point.hour >= hour) return between(before_h, before, point.hour, point.thermal, hour);
-            before_h = point.hour;
-            before = point.thermal;
-        }
-        return between(before_h, before, present.hour, present.thermal, hour);
-    }
-    [[nodiscard]] Clock clock(const ShapeVector& shape) const {
-        Clock clock{.mix = thermal_mix(shape)};
-        if (turns.woke_h) {
-            clock.woken_h = clock.at(thermal_at(*turns.woke_h));
-            clock.lag_h = std::exp(std::min(5.0, shape[place::log_wake_lag]));
-            clock.woken_activity = std::min(2.0, std::exp(shape[place::log_wake_activity]));
-        }
-        if (turns.stalled_h) {
-            clock.stalled_h = clock.at(thermal_at(*turns.stalled_h + shape[place::stall_when]));
-            clock.activity = std::min(1.0, std::exp(shape[place::log_stall_activity]));
-        }
-        return clock;
-    }
-    [[nodiscard]] Creep creep(const ShapeVector& shape, const Clock& clock) const {
-        if (!turns.crept_h) return {};
-        return {clock.at(thermal_at(*turns.crept_h + shape[place::creep_when])),
-                std::exp(std::clamp(shape[place::log_creep_rate], -8.0, 0.0))};
-    }
-
-private:
-    static ThermalTime between(double h0, const ThermalTime& t0, double h1, const ThermalTime& t1,
-                               double hour) {
-        if (h1 <= h0) return t0;
-        const double x = std::clamp((hour - h0) / (h1 - h0), 0.0, 1.0);
-        return (1.0 - x) * t0 + x * t1;
-    }
-};
-
-struct CurvePopulation::Sums {
-    HeightMatrix precision = HeightMatrix::Zero();
-    HeightVector information = HeightVector::Zero();
-    double rest = 0;  // log density that the heights do not change
-    double end_main = 0, end_slow = 0, end_creep = 0;
-};
 
 std::uint64_t CurvePopulation::next() {
     return scramble(random_ += 0x9E3779B97F4A7C15ULL);
@@ -169,124 +81,7 @@ void CurvePopulation::set_prior(const GravityPrior& prior) {
     heights_ = height_beliefs(prior, turns_.crept_h.has_value());
 }
 
-CurvePopulation::Evidence CurvePopulation::gather(const std::vector<GravityPoint>& points,
-                                                  const std::vector<HandPoint>& hands, const Present& present,
-                                                  const Turns& turns, double wander) const {
-    Evidence e;
-    e.points = &points;
-    e.hands = &hands;
-    e.present = present;
-    e.turns = turns;
-    e.rows.reserve(points.size());
-    const double most = wander * wander;
-    double variance = most;
-    for (std::size_t i = 0; i < points.size(); ++i) {
-        const GravityPoint& point = points[i];
-        const double surprise = i < surprise_.size() ? surprise_[i] : 1.0;
-        const double innovation = variance + point.variance * surprise;
-        const double gain = variance / innovation;
-        const double until = i + 1 < points.size() ? points[i + 1].hour : std::max(present.hour, point.hour);
-        const double keep = std::exp(-(until - point.hour) / wander_h);
-        const double sharpness = 1.0 / std::sqrt(innovation);
-        const double day = point.hour / 24.0;
-        const double one = 1.0 - e.end_one;
-        const double days = day - e.end_day;
-        const double reading = point.points - e.end_y;
-        e.rows.push_back(
-            {point.thermal, gain, keep, sharpness, one * sharpness, days * sharpness, reading * sharpness});
-        e.end_one = keep * (e.end_one + gain * one);
-        e.end_day = keep * (e.end_day + gain * days);
-        e.end_y = keep * (e.end_y + gain * reading);
-        variance = keep * keep * variance * (1.0 - gain) + most * (1.0 - keep * keep);
-        const Row& row = e.rows.back();
-        e.one_one += row.one * row.one;
-        e.one_day += row.one * row.day;
-        e.day_day += row.day * row.day;
-        e.one_y += row.one * row.reading;
-        e.day_y += row.day * row.reading;
-        e.yy += row.reading * row.reading;
-        e.log_sharpness += std::log(sharpness);
-    }
-    e.end_variance = variance;
-    return e;
-}
-
-CurvePopulation::Sums CurvePopulation::sums(const ShapeVector& shape, const Evidence& e) const {
-    const GravityShape curve{shape_parameters(shape, prior_.culture)};
-    const Clock clock = e.clock(shape);
-    const Creep late = e.creep(shape, clock);
-    const bool creeps = e.turns.crept_h.has_value();
-    Sums sums;
-    double mm = 0, ms = 0, ss = 0, m1 = 0, md = 0, my = 0, s1 = 0, sd = 0, sy = 0;
-    double cc = 0, cm = 0, cs = 0, c1 = 0, cd = 0, cy = 0;
-    double fm = 0, fs = 0, fc = 0;
-    std::size_t hint = 0;
-    for (const Row& row : e.rows) {
-        const double thermal_h = clock.at(row.thermal);
-        const Fermented gone = curve.at(thermal_h, hint);
-        const double im = gone.main - fm;
-        const double is = gone.slow - fs;
-        fm = row.keep * (fm + row.gain * im);
-        fs = row.keep * (fs + row.gain * is);
-        const double m = im * row.sharpness;
-        const double s = is * row.sharpness;
-        mm += m * m;
-        ms += m * s;
-        ss += s * s;
-        m1 += m * row.one;
-        md += m * row.day;
-        my += m * row.reading;
-        s1 += s * row.one;
-        sd += s * row.day;
-        sy += s * row.reading;
-        if (creeps) {
-            const double ic = late.at(thermal_h) - fc;
-            fc = row.keep * (fc + row.gain * ic);
-            const double c = ic * row.sharpness;
-            cc += c * c;
-            cm += c * m;
-            cs += c * s;
-            c1 += c * row.one;
-            cd += c * row.day;
-            cy += c * row.reading;
-        }
-    }
-    sums.end_main = fm;
-    sums.end_slow = fs;
-    sums.end_creep = fc;
-    using namespace height;
-    HeightMatrix& p = sums.precision;
-    p(original, original) = p(bias, bias) = p(bias, original) = e.one_one;
-    p(drift, original) = p(drift, bias) = e.one_day;
-    p(drift, drift) = e.day_day;
-    p(main, main) = mm;
-    p(slow, slow) = ss;
-    p(slow, main) = ms;
-    p(main, original) = p(bias, main) = -m1;
-    p(slow, original) = p(bias, slow) = -s1;
-    p(drift, main) = -md;
-    p(drift, slow) = -sd;
-    p(creep, creep) = cc;
-    p(creep, main) = cm;
-    p(creep, slow) = cs;
-    p(creep, original) = p(bias, creep) = -c1;
-    p(drift, creep) = -cd;
-    HeightVector& i = sums.information;
-    i << e.one_y, -my, -sy, -cy, e.one_y, e.day_y;
-    sums.rest = e.log_sharpness - 0.5 * e.yy;
-    for (const HandPoint& hand : *e.hands) {
-        const double thermal_h = clock.at(hand.thermal) + e.present.lift_h;
-        const Fermented gone = curve.at(thermal_h);
-        HeightVector row = HeightVector::Zero();
-        row << 1.0, -gone.main, -gone.slow, -late.at(thermal_h), 0.0, 0.0;
-        p.triangularView<Eigen::Lower>() += (1.0 / hand.variance) * row * row.transpose();
-        i += (hand.points / hand.variance) * row;
-        sums.rest -= 0.5 * hand.points * hand.points / hand.variance;
-    }
-    return sums;
-}
-
-double CurvePopulation::log_likelihood(const Sums& sums) const {
+double CurvePopulation::log_likelihood(const HeightSums& sums) const {
     std::array<double, 8> ways{};
     for (std::size_t w = 0; w < heights_.size(); ++w) {
         const HeightBelief& belief = heights_[w];
@@ -300,8 +95,8 @@ double CurvePopulation::log_likelihood(const Sums& sums) const {
     return sums.rest + log_sum(ways, heights_.size());
 }
 
-double CurvePopulation::log_density(const ShapeVector& shape, const Evidence& evidence) const {
-    const double density = shapes_.log_density(shape) + log_likelihood(sums(shape, evidence));
+double CurvePopulation::log_density(const ShapeVector& shape, const GravityEvidence& evidence) const {
+    const double density = shapes_.log_density(shape) + log_likelihood(height_sums(shape, evidence));
     return std::isfinite(density) ? density : -1e300;
 }
 
@@ -315,15 +110,16 @@ void CurvePopulation::choose_wander(const std::vector<GravityPoint>& points,
     constexpr std::array<double, 5> beforehand{0.0, 0.0, -0.5, -2.0, -4.0};
     std::array<double, 8> fit{};
     for (std::size_t i = 0; i < sizes.size(); ++i)
-        fit[i] =
-            beforehand[i] + log_likelihood(sums(best.shape, gather(points, hands, present, turns, sizes[i])));
+        fit[i] = beforehand[i] + log_likelihood(height_sums(
+                                     best.shape, GravityEvidence{points, hands, present, turns,
+                                                                 prior_.culture, sizes[i], surprise_}));
     const double all = log_sum(fit, sizes.size());
     double mean = 0;
     for (std::size_t i = 0; i < sizes.size(); ++i) mean += std::exp(fit[i] - all) * std::log(sizes[i]);
     wander_ = std::exp(0.8 * std::log(wander_) + 0.2 * mean);
 }
 
-void CurvePopulation::reweigh(const Evidence& evidence) {
+void CurvePopulation::reweigh(const GravityEvidence& evidence) {
     std::vector<double> logs(size);
     double most = -1e300;
     for (std::size_t i = 0; i < size; ++i) {
@@ -382,7 +178,7 @@ std::vector<int> CurvePopulation::places(const Turns& turns) const {
 
 /// Differential evolution (ter Braak 2006): a member tries a step along the line between two others, in all
 /// places or in a few.
-void CurvePopulation::move(const Evidence& evidence) {
+void CurvePopulation::move(const GravityEvidence& evidence) {
     const std::vector<int> used = places(evidence.turns);
     for (std::size_t i = 0; i < size; ++i) {
         const std::size_t a = next() % size;
@@ -430,14 +226,14 @@ void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std:
     surprise_.clear();
     {
         // Noise with heavy tails: a point far off the likeliest curve counts for less.
-        const Evidence plain = gather(points, hands, present, turns, wander_);
+        const GravityEvidence plain{points, hands, present, turns, prior_.culture, wander_, surprise_};
         const Member& best = *std::ranges::max_element(members_, {}, &Member::log_density);
-        const Sums normal_equations = sums(best.shape, plain);
+        const HeightSums normal_equations = height_sums(best.shape, plain);
         const HeightBelief& belief = heights_[1];
         const Eigen::LLT<HeightMatrix> root{HeightMatrix{normal_equations.precision + belief.precision}};
         const HeightVector heights = root.solve(normal_equations.information + belief.information);
         const GravityShape curve{shape_parameters(best.shape, prior_.culture)};
-        const Clock clock = plain.clock(best.shape);
+        const BatchClock clock = plain.clock(best.shape);
         const Creep creep = plain.creep(best.shape, clock);
         double off = 0;
         std::size_t hint = 0;
@@ -457,13 +253,13 @@ void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std:
         }
     }
     choose_wander(points, hands, present, turns);
-    const Evidence evidence = gather(points, hands, present, turns, wander_);
+    const GravityEvidence evidence{points, hands, present, turns, prior_.culture, wander_, surprise_};
     reweigh(evidence);
     for (int i = 0; i < moves; ++i) move(evidence);
     look_out(evidence);
 }
 
-void CurvePopulation::look_out(const Evidence& e) {
+void CurvePopulation::look_out(const GravityEvidence& e) {
     outlooks_.clear();
     outlooks_.reserve(size * draws_each);
     const std::vector<GravityPoint>& points = *e.points;
@@ -471,9 +267,9 @@ void CurvePopulation::look_out(const Evidence& e) {
     double weights = 0;
     for (std::size_t m = 0; m < size; ++m) {
         const Member& member = members_[m];
-        const Sums s = sums(member.shape, e);
+        const HeightSums s = height_sums(member.shape, e);
         const GravityShape curve{shape_parameters(member.shape, prior_.culture)};
-        const Clock clock = e.clock(member.shape);
+        const BatchClock clock = e.clock(member.shape);
         const Creep creep = e.creep(member.shape, clock);
         std::array<double, 8> ways{};
         for (std::size_t w = 0; w < heights_.size(); ++w) {
@@ -529,6 +325,8 @@ void CurvePopulation::look_out(const Evidence& e) {
             const double true_h = thermal_h + ahead_h * step_h;
             const double on_curve = gravity(true_h);
             o.per_day = 24.0 * (gravity(true_h + step_h) - on_curve);
+            // The wander has a slope too, and no curve of ours is nature's own.
+            o.per_day *= std::max(0.0, 1.0 + 0.10 * chances().normals[(k + 768) % 1024][1]);
             o.fall_12h = on_curve - gravity(true_h + 12.0 * activity);
 
             const double wander = e.end_y - heights[height::original] * e.end_one +
@@ -538,8 +336,7 @@ void CurvePopulation::look_out(const Evidence& e) {
                                   std::sqrt(e.end_variance) * chances().normals[k][height::count];
             const double share = chance[1] * std::min(1.0, std::abs(o.per_day) / 3.0);
             o.now = on_curve + share * wander;
-            o.sensor =
-                on_curve + wander + heights[height::bias] + heights[height::drift] * e.present.hour / 24.0;
+            o.sensor = seen + wander + heights[height::bias] + heights[height::drift] * e.present.hour / 24.0;
 
             double left_main = heights[height::main];
             double left_slow = heights[height::slow];

@@ -14,26 +14,9 @@
 #include <optional>
 #include <vector>
 
-#include "daemon/estimation/gravity_belief.hpp"
-#include "daemon/estimation/gravity_record.hpp"
+#include "daemon/estimation/gravity_evidence.hpp"
 
 namespace gyled::estimation {
-
-/// Where a batch turned from its curve, if it did.
-struct Turns {
-    std::optional<double> stalled_h;
-    std::optional<double> crept_h;
-    std::optional<double> woke_h;  ///< warm again after a cold sleep
-    friend bool operator==(const Turns&, const Turns&) = default;
-};
-
-/// The present: hours since pitching, and how fast thermal time passes.
-struct Present {
-    double hour = 0;
-    ThermalTime thermal;
-    ThermalTime speed;
-    double lift_h = 0;  ///< by how much the readings lag the truth while the gravity falls
-};
 
 /// One possible world.
 struct Outlook {
@@ -85,22 +68,14 @@ private:
         double log_density = 0;
         double weight = 1.0 / size;
     };
-    struct Row;       // one point, with the filter that makes its noise white
-    struct Sums;      // normal equations and the ends of the filter
-    struct Evidence;  // all that stays equal within one follow()
-
-    [[nodiscard]] Evidence gather(const std::vector<GravityPoint>& points,
-                                  const std::vector<HandPoint>& hands, const Present& present,
-                                  const Turns& turns, double wander) const;
-    [[nodiscard]] Sums sums(const ShapeVector& shape, const Evidence& evidence) const;
-    [[nodiscard]] double log_density(const ShapeVector& shape, const Evidence& evidence) const;
-    [[nodiscard]] double log_likelihood(const Sums& sums) const;
+    [[nodiscard]] double log_density(const ShapeVector& shape, const GravityEvidence& evidence) const;
+    [[nodiscard]] double log_likelihood(const HeightSums& sums) const;
     void choose_wander(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
                        const Present& present, const Turns& turns);
-    void reweigh(const Evidence& evidence);
+    void reweigh(const GravityEvidence& evidence);
     void resample();
-    void move(const Evidence& evidence);
-    void look_out(const Evidence& evidence);
+    void move(const GravityEvidence& evidence);
+    void look_out(const GravityEvidence& evidence);
     [[nodiscard]] std::vector<int> places(const Turns& turns) const;
 
     std::uint64_t next();

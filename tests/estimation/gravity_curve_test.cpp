@@ -22,12 +22,14 @@ GravityCurve lived_through(const World& world, std::size_t quarters) {
 }
 
 TEST(GravityCurve, FollowsAnAleFromPitchingToItsEnd) {
-    const World world = worlds::foreign("ale", 3);
+    const World world = worlds::foreign("ale", 8);
 
     const GravityCurve curve = lived_through(world, world.quarters.size());
 
     EXPECT_TRUE(curve.is_started());
+    EXPECT_TRUE(curve.is_finished());
     EXPECT_NEAR(curve.estimates().at(Quantity::final_gravity).value, world.terminal_sg, 0.0025);
+    EXPECT_FALSE(curve.estimates().contains(Quantity::finish_time)) << "it is over";
 }
 
 TEST(GravityCurve, KnowsNothingBeforeAnybodyCould) {

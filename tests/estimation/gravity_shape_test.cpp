@@ -1,0 +1,115 @@
+#include "daemon/estimation/gravity_shape.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+namespace gyled::estimation {
+namespace {
+
+/// The differential equation itself, by the midpoint rule.
+struct Integrated {
+    explicit Integrated(const ShapeParameters& parameters) : p{parameters} {
+        while (left > 0.95) advance(1e-3);
+        const double from = unit_h;
+        while (left > 0.25) advance(1e-3);
+        hours_per_unit = p.duration_h / (unit_h - from);
+        *this = Integrated{p, hours_per_unit};
+    }
+    Integrated(const ShapeParameters& parameters, double scale) : p{parameters}, hours_per_unit{scale} {}
+
+    [[nodiscard]] double yeast(double u) const {
+        const double c = 1.0 - u;
+        return (p.start + c * (1.0 + p.saturation) / (c + p.saturation)) / (1.0 + p.fatigue * c);
+    }
+    [[nodiscard]] double rate(double u) const { return yeast(u) * u * (1.0 + p.hunger) / (u + p.hunger); }
+    void advance(double step) {
+        const double middle = left - 0.5 * step * rate(left);
+        left -= step * rate(middle);
+        slow_left *= std::exp(-step * p.slow * (1.0 + p.hunger) / (0.25 + p.hunger) * yeast(middle));
+        unit_h += step;
+    }
+
+    ShapeParameters p;
+    double left = 1.0;
+    double slow_left = 1.0;
+    double unit_h = 0.0;
+    double hours_per_unit = 1.0;
+};
+
+class Shapes : public testing::TestWithParam<ShapeParameters> {};
+
+TEST_P(Shapes, ClosedFormIsTheIntegralOfTheEquation) {
+    const GravityShape shape{GetParam()};
+    Integrated truth{GetParam()};
+
+    for (int i = 0; i < 200; ++i) {
+        const double hour = GetParam().lag_h + truth.unit_h * truth.hours_per_unit;
+        const Fermented fermented = shape.at(hour);
+        EXPECT_NEAR(fermented.main, 1.0 - truth.left, 0.0015) << "at " << hour << " h";
+        EXPECT_NEAR(fermented.slow, 1.0 - truth.slow_left, 0.0015) << "at " << hour << " h";
+        for (int k = 0; k < 100; ++k) truth.advance(1e-3);
+    }
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    OfManyForms, Shapes,
+    testing::Values(
+        ShapeParameters{.start = 0.03, .saturation = 2.0, .hunger = 0.4},
+        ShapeParameters{.lag_h = 0.1, .start = 0.01, .saturation = 0.05, .hunger = 0.1, .fatigue = 3.0},
+        ShapeParameters{
+            .duration_h = 200.0, .start = 0.05, .saturation = 30.0, .hunger = 8.0, .fatigue = 0.05}));
+
+/// ASBC Yeast-14's logistic curve P(t) = PE + PD / (1 + exp(B (t - M))) is the limit of large saturation and
+/// hunger; its gap of a tenth of the drop is left ln 9 / B after the midpoint.
+TEST(GravityShape, TheLogisticCurveIsOneOfThem) {
+    const double b = 0.1;
+    const double duration_h = (std::log(0.75 / 0.25) - std::log(0.05 / 0.95)) / b;
+    const GravityShape shape{ShapeParameters{.duration_h = duration_h,
+                                             .lag_h = 0.05,
+                                             .start = 1e-4,
+                                             .saturation = 60.0,
+                                             .hunger = 60.0,
+                                             .fatigue = 0.01}};
+    const double middle_h = shape.thermal_h_when_left(1.0, 0.0, 0.5);
+
+    for (const double gone : {0.1, 0.25, 0.75, 0.9}) {
+        const double expected_h = middle_h + std::log(gone / (1.0 - gone)) / b;
+        EXPECT_NEAR(shape.at(expected_h).main, gone, 0.01);
+    }
+}
+
+TEST(GravityShape, NothingHappensInTheLagAndNothingIsLeftAtLast) {
+    const GravityShape shape{ShapeParameters{.lag_h = 12.0}};
+
+    EXPECT_EQ(shape.at(-5.0).main, 0.0);
+    EXPECT_EQ(shape.at(11.9).main, 0.0);
+    EXPECT_GT(shape.at(13.0).main, 0.0);
+    EXPECT_NEAR(shape.at(1e5).main, 1.0, 1e-9);
+    EXPECT_NEAR(shape.at(1e5).slow, 1.0, 1e-9);
+}
+
+TEST(GravityShape, TellsWhenLittleIsLeft) {
+    const GravityShape shape{ShapeParameters{}};
+
+    for (const double left : {20.0, 5.0, 0.5, 0.001}) {
+        const double hour = shape.thermal_h_when_left(36.0, 2.0, left);
+        const Fermented then = shape.at(hour);
+        EXPECT_NEAR(36.0 * (1.0 - then.main) + 2.0 * (1.0 - then.slow), left, 0.02 * left + 1e-4);
+    }
+    EXPECT_EQ(shape.thermal_h_when_left(36.0, 2.0, 100.0), ShapeParameters{}.lag_h) << "from the start";
+    EXPECT_EQ(shape.thermal_h_when_left(36.0, 2.0, -1.0), GravityShape::never);
+}
+
+TEST(GravityShape, ASecondOrganismMayComeLate) {
+    const GravityShape shape{ShapeParameters{
+        .lag_h = 0.05, .has_second_organism = true, .second_per_h = 0.02, .second_odds = 1000.0}};
+
+    const double middle_h = std::log(1002.0) / 0.02;
+    EXPECT_LT(shape.at(0.3 * middle_h).slow, 0.02);
+    EXPECT_NEAR(shape.at(middle_h).slow, 0.5, 0.01);
+    EXPECT_GT(shape.at(2.0 * middle_h).slow, 0.99);
+}
+
+}  // namespace
+}  // namespace gyled::estimation
