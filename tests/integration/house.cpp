@@ -7,6 +7,7 @@
 #include "daemon/storage/queries.hpp"
 #include "daemon/web/client.hpp"
 #include "tests/support/eventually.hpp"
+#include "tests/support/mqtt_peer.hpp"
 
 namespace gyled::integration {
 namespace {
@@ -43,6 +44,15 @@ void House::start_daemon() {
         throw std::runtime_error("the daemon does not answer: " + daemon_log());
 }
 
+void House::await_subscription() const {
+    // The daemon says "online" behind its subscriptions, on the same connection.
+    testing::MqttPeer peer{broker.url(), "watcher"};
+    peer.subscribe("gyled/status");
+    while (const auto heard = peer.hear())
+        if (heard->payload == "online") return;
+    throw std::runtime_error("the daemon does not come online: " + daemon_log());
+}
+
 void House::kill_daemon() {
     daemon_->signal(SIGKILL);
     (void)daemon_->wait(std::chrono::seconds{10});
@@ -57,7 +67,9 @@ Json House::get(const std::string& target) const {
     web::ClientRequest request;
     request.target = target;
     const auto answer = web::ask(folder_ / "gyled.sock", request);
-    if (!answer || answer->status != 200) return nullptr;
+    if (!answer) last_trouble_ = answer.error();
+    if (!answer || (answer->status != 200 && answer->status != 503))
+        return nullptr;  // 503: /health when it is not well
     return Json::parse(answer->body, nullptr, false);
 }
 

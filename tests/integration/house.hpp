@@ -20,10 +20,15 @@ public:
     House();
 
     void start_daemon();  ///< returns when it answers on its socket
-    void kill_daemon();   ///< kill -9
-    int stop_daemon();    ///< SIGTERM; its exit code, -1 when it did not end in ten seconds
+    /// Returns when the broker keeps for us what sensors say: at a first start nothing before that moment is
+    /// ours.
+    void await_subscription() const;
+    void kill_daemon();  ///< kill -9
+    int stop_daemon();   ///< SIGTERM; its exit code, -1 when it did not end in ten seconds
     [[nodiscard]] bool daemon_lives() { return daemon_ && daemon_->running(); }
-    [[nodiscard]] std::string daemon_log() const { return daemon_ ? daemon_->output() : std::string{}; }
+    [[nodiscard]] std::string daemon_log() const {
+        return daemon_ ? daemon_->output() + last_trouble_ : std::string{};
+    }
 
     /// The answer's JSON; null when there was none.
     [[nodiscard]] Json get(const std::string& target) const;
@@ -42,6 +47,7 @@ public:
 private:
     testing::TemporaryFolder folder_;
     std::unique_ptr<Process> daemon_;
+    mutable std::string last_trouble_;  ///< why the last question had no answer
 };
 
 /// {"sg":1.0213,"ts":"2026-03-02T07:15:00Z"}
