@@ -25,6 +25,8 @@ constexpr double missing_volumes = 0.08;
 constexpr double weigh_every_hours = 1.0;
 constexpr double model_variance = 0.25;
 constexpr double reading_variance_min = 0.1;
+/// What thermometer and transducer together are usually off, as a share of the equilibrium (common practice).
+constexpr double instruments = 0.013;
 constexpr double surprise_max = 9.0;  // squared sigmas that one step may count
 /// Within so much of the target the beer counts as carbonated.
 constexpr double carbonated_within = 0.05;
@@ -400,8 +402,8 @@ void DissolvedGas::report(const GasStep& step, double p_kpa) {
         const double weight = std::exp(m.log_weight - best);
         if (weight < 1e-6) continue;
         const double per_volume = kpa_per_volume(context_.beer_volume_l, m.head_litres, step.beer_c, p_kpa);
-        equilibrium.push_back({m.factor * in_water, weight});
         for (const auto& [sigmas, share] : three_points) {
+            equilibrium.push_back({m.factor * in_water * (1 + sigmas * instruments), weight * share});
             const double c = std::max(0.0, m.c + sigmas * std::sqrt(std::max(0.0, m.cc)));
             volumes.push_back({c, weight * share});
             const double in_all = c + std::max(0.0, p_kpa - air) / per_volume;
