@@ -128,9 +128,8 @@ void FermentationJudge::look_for_stall(const Look& look) {
     }
     // Slow organisms take over from fast ones, and woken yeast takes its time: neither has stalled.
     if (look.is_mixed) {
-        const auto long_trend = look.record.trend(now_h - 96.0, now_h);
-        if (long_trend.span_h < 72.0 || long_trend.points_per_day - 2.0 * long_trend.sigma < -0.3)
-            stands = false;
+        const auto weeks = look.record.trend(now_h - 264.0, now_h);
+        if (weeks.span_h < 240.0 || weeks.points_per_day - 2.0 * weeks.sigma < -0.15) stands = false;
     }
     if (look.woke_h && now_h - *look.woke_h < 60.0) stands = false;
     // The last few hours must agree.

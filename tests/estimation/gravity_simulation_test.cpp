@@ -39,6 +39,7 @@ struct Life {
 
 Life live(World world) {
     Life life{.world = world, .curve = GravityCurve{world.prior, world.pitched}};
+    life.curve.set_plan(world.plan);
     const double half_h = world.hour_of_share(0.5);
     const double three_quarters_h = world.hour_of_share(0.75);
     double seen = 0;

@@ -51,6 +51,9 @@ World from_vessel(const Scenario& scenario) {
     world.prior.original_gravity = scenario.original_gravity + hydrometer;
     world.prior.expected_final_gravity = virtual_vessel::expected_final_gravity(scenario);
 
+    for (const virtual_vessel::Stage& stage : scenario.stages)
+        world.plan.push_back({scenario.begin + brewing::hours(stage.start_hours), stage.temperature_c});
+
     virtual_vessel::Plant plant{scenario};
     virtual_vessel::Instruments instruments{scenario};
     const auto count = static_cast<std::size_t>(scenario.duration_hours * 4.0);
@@ -78,14 +81,12 @@ World from_vessel(const Scenario& scenario) {
     for (const virtual_vessel::Trouble& trouble : scenario.troubles) {
         if (trouble.kind == virtual_vessel::TroubleKind::late_creep) world.creeps_h = trouble.start_hours;
         if (trouble.kind != virtual_vessel::TroubleKind::stuck) continue;
-        const double end = plant.truth().terminal_sg;
         Scenario healthy = scenario;
         healthy.troubles.clear();
         const double drop = scenario.original_gravity - virtual_vessel::Plant{healthy}.truth().terminal_sg;
         const double stuck_sg = scenario.original_gravity - trouble.amount * drop;
         for (std::size_t i = 0; i < count && !world.stopped_h; ++i)
             if (world.quarters[i].true_sg <= stuck_sg) world.stopped_h = World::hour_of(i);
-        (void)end;
     }
     return world;
 }

@@ -25,11 +25,12 @@ struct World {
     std::uint64_t seed = 0;
     GravityPrior prior;
     brewing::Timestamp pitched{};
-    std::vector<Quarter> quarters;    ///< the first ends a quarter of an hour after pitching
-    double original_sg = 1.05;        ///< true
-    double terminal_sg = 1.01;        ///< true gravity at the end
-    std::optional<double> stopped_h;  ///< when a stuck one stopped
-    std::optional<double> creeps_h;   ///< when a creeping one began again
+    std::vector<Quarter> quarters;         ///< the first ends a quarter of an hour after pitching
+    std::vector<PlannedTemperature> plan;  ///< what the brewer means to do; empty: not told
+    double original_sg = 1.05;             ///< true
+    double terminal_sg = 1.01;             ///< true gravity at the end
+    std::optional<double> stopped_h;       ///< when a stuck one stopped
+    std::optional<double> creeps_h;        ///< when a creeping one began again
 
     [[nodiscard]] brewing::Timestamp time_of(std::size_t quarter) const {
         return pitched + std::chrono::minutes{15} * static_cast<long>(quarter + 1);
