@@ -136,12 +136,17 @@ void Broker::thaw() {
 }
 
 void Broker::publish_from_outside(const std::string& topic, const std::vector<std::string>& payloads) const {
+    // mosquitto_pub 2.0.11 may lose its connection, and say nothing, after some 30,000 lines in one go.
+    constexpr std::size_t lines_at_once = 5000;
     const std::string command =
         "mosquitto_pub -V 5 -q 1 -l -h 127.0.0.1 -p " + std::to_string(port_) + " -t " + topic;
-    std::FILE* const lines = ::popen(command.c_str(), "w");
-    if (lines == nullptr) throw std::runtime_error("cannot start mosquitto_pub; is it installed?");
-    for (const std::string& payload : payloads) std::fprintf(lines, "%s\n", payload.c_str());
-    if (::pclose(lines) != 0) throw std::runtime_error("mosquitto_pub failed");
+    for (std::size_t sent = 0; sent < payloads.size();) {
+        std::FILE* const lines = ::popen(command.c_str(), "w");
+        if (lines == nullptr) throw std::runtime_error("cannot start mosquitto_pub; is it installed?");
+        for (std::size_t n = 0; n < lines_at_once && sent < payloads.size(); ++n)
+            std::fprintf(lines, "%s\n", payloads[sent++].c_str());
+        if (::pclose(lines) != 0) throw std::runtime_error("mosquitto_pub failed");
+    }
 }
 
 std::string Broker::log() const {
