@@ -101,6 +101,8 @@ std::optional<brewing::Estimate> HeatingTrend::time_to(double target_c) const {
             decay_sigma = std::sqrt(1 / (w + v));
         }
     }
+    // The line's slope belongs to the middle of its window; since then the rate has gone on falling off.
+    const double middle_age = std::min(0.25, -hours.front()) / 2;
     const double distance = std::abs(gap);
     // distance = speed / k (1 - exp(-k t))
     const auto hours_to = [&](double v, double k) {
@@ -109,11 +111,13 @@ std::optional<brewing::Estimate> HeatingTrend::time_to(double target_c) const {
         const double part = distance * k / v;
         return part >= 1 ? std::numeric_limits<double>::infinity() : -std::log1p(-part) / k;
     };
-    const double middle = hours_to(speed, decay_per_hour);
+    const auto speed_now = [&](double v, double k) { return v * std::exp(-k * middle_age); };
+    const double slow_k = decay_per_hour + 1.645 * decay_sigma,
+                 fast_k = std::max(0.0, decay_per_hour - 1.645 * decay_sigma);
+    const double middle = hours_to(speed_now(speed, decay_per_hour), decay_per_hour);
     if (!(middle < horizon_hours)) return std::nullopt;
-    const double slow = hours_to(speed - 1.645 * now_rate->sigma, decay_per_hour + 1.645 * decay_sigma);
-    const double fast =
-        hours_to(speed + 1.645 * now_rate->sigma, std::max(0.0, decay_per_hour - 1.645 * decay_sigma));
+    const double slow = hours_to(speed_now(speed - 1.645 * now_rate->sigma, slow_k), slow_k);
+    const double fast = hours_to(speed_now(speed + 1.645 * now_rate->sigma, fast_k), fast_k);
     const double start = brewing::unix_seconds(now);
     return brewing::Estimate{start + 3600 * middle, start + 3600 * fast, start + 3600 * slow};
 }

@@ -1,0 +1,104 @@
+#include "daemon/estimation/pressure_trend.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <random>
+
+namespace gyled::estimation {
+namespace {
+
+using namespace std::chrono_literals;
+using brewing::Duration;
+using brewing::Timestamp;
+
+Timestamp at(Duration after) {
+    return Timestamp{Duration{1'772'388'000'000}} + after;
+}
+
+/// kPa gauge: a straight rise with the noise of an ordinary transducer, one reading a minute.
+PressureTrend rising(double from, double per_hour, double noise, Duration span, unsigned seed) {
+    std::mt19937 random{seed};
+    std::normal_distribution<double> jitter{0, noise};
+    PressureTrend trend;
+    for (Duration t = 0s; t <= span; t += 1min)
+        trend.add(at(t), from + per_hour * static_cast<double>(t.count()) / 3.6e6 + jitter(random));
+    return trend;
+}
+
+TEST(PressureTrend, ForetellsWhenAStraightRiseMeetsTheLimit) {
+    const PressureTrend trend = rising(100, 20, 0.3, 60min, 1);  // 120 kPa now, 60 to go: 3 h
+
+    const auto when = trend.time_to(180);
+
+    ASSERT_TRUE(when.has_value());
+    const double hours = (when->value - brewing::unix_seconds(at(60min))) / 3600;
+    EXPECT_NEAR(hours, 3.0, 0.2);
+    EXPECT_LT(when->low, when->value);
+    EXPECT_GT(when->high, when->value);
+}
+
+TEST(PressureTrend, SeesABurstWithinMinutes) {
+    PressureTrend trend = rising(50, 0, 0.3, 60min, 2);
+    for (int minute = 1; minute <= 5; ++minute) trend.add(at(60min + 1min * minute), 50 + 8 * minute);
+
+    const auto when = trend.time_to(180);
+
+    ASSERT_TRUE(when.has_value());
+    EXPECT_LT(when->value - brewing::unix_seconds(at(65min)), 20 * 60) << "90 kPa to go at 8 kPa a minute";
+}
+
+TEST(PressureTrend, IsNotFooledByNoise) {
+    // 200 vessels at rest for 12 h each, asked every minute: 144,000 looks. Budget: 5 looks may err.
+    int fooled = 0;
+    for (unsigned seed = 0; seed < 200; ++seed) {
+        std::mt19937 random{seed};
+        std::normal_distribution<double> jitter{0, 0.5};
+        PressureTrend trend;
+        for (Duration t = 0s; t < 12h; t += 1min) {
+            trend.add(at(t), 60 + jitter(random));
+            if (const auto when = trend.time_to(180);
+                when && when->value - brewing::unix_seconds(at(t)) < 7200)
+                ++fooled;
+        }
+    }
+    EXPECT_LE(fooled, 5);
+}
+
+TEST(PressureTrend, IsNotFooledByAKnock) {
+    PressureTrend trend = rising(60, 0, 0.2, 60min, 4);
+    trend.add(at(61min), 110);
+    trend.add(at(62min), 60.1);
+    trend.add(at(63min), 59.9);
+
+    EXPECT_FALSE(trend.time_to(180).has_value());
+}
+
+TEST(PressureTrend, KnowsNothingAfterASilence) {
+    PressureTrend trend = rising(60, 30, 0.2, 60min, 5);
+    trend.add(at(2h), 120);
+
+    EXPECT_FALSE(trend.time_to(180).has_value());
+}
+
+TEST(PressureTrend, IgnoresWhatIsLateOrNoNumber) {
+    PressureTrend trend = rising(100, 20, 0.3, 60min, 6);
+    const auto before = trend.time_to(180);
+    trend.add(at(30min), 179);
+    trend.add(at(61min), NAN);
+
+    EXPECT_EQ(trend.time_to(180)->value, before->value);
+    EXPECT_FALSE(PressureTrend{}.time_to(180).has_value());
+}
+
+TEST(PressureTrend, FollowsAFloodOfReadingsAlike) {
+    // a thousand readings a second for half an hour: thinned, and the slope is still there
+    PressureTrend trend;
+    for (int i = 0; i < 1'800'000; ++i) trend.add(at(Duration{i}), 50 + 20 * i / 3.6e6);
+
+    ASSERT_TRUE(trend.certain_rate().has_value());
+    EXPECT_NEAR(trend.certain_rate()->kpa_per_hour, 20, 0.5);
+}
+
+}  // namespace
+}  // namespace gyled::estimation
