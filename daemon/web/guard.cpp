@@ -2,6 +2,7 @@
 
 #include <openssl/crypto.h>
 #include <openssl/sha.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <array>
@@ -59,6 +60,14 @@ bool host_is_ours(std::string_view host, const std::vector<std::string>& names) 
     if (name.ends_with('.')) name.remove_suffix(1);
     const auto is_name = [&](std::string_view ours) { return boost::beast::iequals(ours, name); };
     return is_name("localhost") || std::ranges::any_of(names, is_name);
+}
+
+std::vector<std::string> names_of_this_machine() {
+    std::array<char, 256> name{};
+    if (::gethostname(name.data(), name.size() - 1) != 0 || name[0] == '\0') return {};
+    const std::string full{name.data()};
+    const std::string bare = full.substr(0, full.find('.'));
+    return {full, bare, bare + ".local"};
 }
 
 TokenCheck::TokenCheck(std::string token) : token_{std::move(token)} {}

@@ -14,6 +14,10 @@ namespace gyled::web {
 /// Host. localhost, IP literals and the given names are ours; a port after them does not matter.
 [[nodiscard]] bool host_is_ours(std::string_view host, const std::vector<std::string>& names);
 
+/// What this machine is called on its own network: its host name, also with ".local" (mDNS). Nobody outside
+/// can make these point here.
+[[nodiscard]] std::vector<std::string> names_of_this_machine();
+
 /// The bearer token of writes. Wrong ones are counted per address (of IPv6 the first 64 bits), so that
 /// guessing is slow: after `tries` of them, that address waits until they are a minute old. Time is an
 /// argument.

@@ -68,7 +68,10 @@ asio::awaitable<void> keep_door(std::shared_ptr<Acceptor> acceptor, std::shared_
 
 struct Server::State {
     State(asio::io_context& on, Backend& asked, Settings given)
-        : loop{on}, backend{asked}, settings{std::move(given)}, desk{new_desk()} {}
+        : loop{on}, backend{asked}, settings{std::move(given)} {
+        for (std::string& name : names_of_this_machine()) settings.names.push_back(std::move(name));
+        desk = new_desk();
+    }
 
     asio::io_context& loop;
     Backend& backend;

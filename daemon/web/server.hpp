@@ -34,7 +34,7 @@ struct Settings {
         "127.0.0.1:8075";              ///< "address:port" or "[v6]:port"; port 0 picks one; empty: no TCP
     std::string socket{};              ///< path of the Unix socket (mode 0660); empty: none
     std::string write_token{};         ///< writes over TCP need it; empty: no writes over TCP
-    std::vector<std::string> names{};  ///< host names it answers to, besides localhost and IP literals
+    std::vector<std::string> names{};  ///< answered to, besides localhost, IP literals and our own host name
     Limits limits{};
 };
 

@@ -104,6 +104,9 @@ TEST(Doors, TcpAnswersToItsOwnNamesOnly) {
     };
     EXPECT_EQ(get("Host: cellar.example:8075\r\n"), 200);
     EXPECT_EQ(get("Host: 127.0.0.1\r\n"), 200);
+    std::array<char, 256> own{};
+    ASSERT_EQ(::gethostname(own.data(), own.size() - 1), 0);
+    EXPECT_EQ(get("Host: " + std::string{own.data()} + ":8075\r\n"), 200);
     EXPECT_EQ(get("Host: evil.example\r\n"), 421);
     EXPECT_EQ(get(""), 421);
 }
