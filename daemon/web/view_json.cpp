@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "daemon/alarms/rules.hpp"
+
 namespace gyled::web {
 namespace {
 
@@ -119,7 +121,7 @@ Json latest_json(Quantity q, const alarms::Latest& latest, Timestamp now, const 
     Json out = value_json(q, latest.value, face);
     out["at"] = moment(latest.at);
     out["at_text"] = face.local(latest.at);
-    out["age_s"] = std::max(0.0, brewing::unix_seconds(now) - brewing::unix_seconds(latest.at));
+    out["age_s"] = static_cast<double>(std::max((now - latest.at).count(), brewing::Duration::rep{0})) / 1000;
     out["stale"] = now - latest.at > stale_after;
     return out;
 }
@@ -163,6 +165,7 @@ Json alarm_json(const alarms::Transition& t, const Face& face) {
             {"raised_at_text", face.local(t.raised_at)},
             {"title", t.title},
             {"text", t.text},
+            {"first_aid", alarms::first_aid(t.rule)},
             {"value", number(t.value)},
             {"limit", number(t.limit)}};
 }

@@ -2,6 +2,7 @@
 /// told on standard input, one line each, and answers "done":
 ///     read VESSEL QUANTITY VALUE     a reading arrives
 ///     units us | metric
+///     brewday                        "south" heats its strike water
 ///     hush                           the event streams are cut, as when a phone has slept
 /// Ends with its input.
 
@@ -43,6 +44,9 @@ void obey(std::istringstream line, TellingCellar& cellar, web::Server& server) {
     } else if (verb == "units") {
         line >> quantity;
         cellar.shown_as = quantity == "us" ? brewing::Face::us() : brewing::Face::metric();
+    } else if (verb == "brewday") {
+        cellar.begin_brew_day();
+        server.notify(web::Event::vessel_changed("south"));
     } else if (verb == "hush") {
         server.stop();
         server.start();

@@ -75,6 +75,19 @@ describe("the page", () => {
     assert.deepEqual(page.complaints, []);
   });
 
+  test("leads with the countdown on brew day", async () => {
+    page = await open(browser, server);
+    await server.tell("brewday");
+    await vessel(page, "south").locator(".stage.now", { hasText: "Strike" }).waitFor({ timeout: 5000 });
+    const first = vessel(page, "south").locator(".number").first();
+    assert.equal(await first.locator("dt").textContent(), "Ready about");
+    assert.equal(await first.locator(".value").textContent(), "Fri 13 Mar 18:41");
+    assert.match(await first.locator(".age").textContent(), /^In (40|41) min$/);
+    assert.match(await number(page, "south", "Temperature").locator(".note").textContent(), /Below its band, 71\.0 to 73\.0 °C/);
+    assert.equal(await vessel(page, "south").locator(".alarm").count(), 0);
+    assert.deepEqual(page.complaints, []);
+  });
+
   test("comes back after the connection was cut", async () => {
     page = await open(browser, server);
     await server.tell("hush");

@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "daemon/alarms/rules.hpp"
 #include "tests/web/live_server.hpp"
 #include "tests/web/wire.hpp"
 
@@ -158,6 +159,14 @@ TEST_P(Api, ListsBatchesAlarmsAndSensors) {
     const json sensors = read("/api/sensors");
     EXPECT_EQ(sensors["sensors"][1]["rejected"]["impossible_jump"], 3);
     EXPECT_EQ(sensors["rejected"]["unclaimed_topic"], 40);
+}
+
+TEST_P(Api, SaysWhatToDoFirstAboutAnAlarm) {
+    const json alarm = read("/api/vessels/south")["alarms"][0];
+
+    EXPECT_EQ(alarm["title"], "South: pressure heads for its limit");
+    EXPECT_EQ(alarm["first_aid"], alarms::first_aid("pressure_rising_to_limit"));
+    EXPECT_NE(alarm["first_aid"], "") << "pressure hurts people";
 }
 
 TEST_P(Api, PagesThroughTheAlarmLog) {

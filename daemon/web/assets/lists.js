@@ -8,7 +8,9 @@ export function showAlarmLog(list, alarms) {
   list.replaceChildren(...alarms.map((alarm) => {
     const item = element("li");
     const when = element("p", "when", `${alarm.at_text}: ${alarm.state}, ${alarm.priority}`);
-    item.append(when, element("p", "", alarm.text || capital(spoken(alarm.rule))));
+    const what = element("div");
+    what.append(element("p", "name", alarm.title || capital(spoken(alarm.rule))), element("p", "", alarm.text));
+    item.append(when, what);
     return item;
   }));
   if (!alarms.length) list.replaceChildren(element("li", "", "Nothing has rung yet."));

@@ -1,6 +1,6 @@
 // The deciding numbers of a vessel, in the order in which they decide; each in the person's units as the daemon wrote
 // them.
-import { ageText, capital, element, write } from "/text.js";
+import { ageText, capital, element, untilText, write } from "/text.js";
 
 const hotSide = ["strike", "mash", "mash_out", "sparge", "boil", "chill"];
 const stageOf = (view) => view.batch?.stages[view.batch.stage_index]?.kind;
@@ -102,22 +102,24 @@ export class Numbers {
     const note = element("dd", "more note");
     const age = element("dd", "more age");
     root.append(element("dt", "", number.label), value, interval, note, age);
-    return { root, value, interval, note, age, readAt: null, isStale: false };
+    return { root, value, interval, note, age, readAt: null, dueAt: null, isStale: false };
   }
 
-  #fill(entry, { estimate, reading, note, out }) {
+  #fill(entry, { estimate, reading, note, out, isMoment }) {
     write(entry.value, (estimate ?? reading).text);
     write(entry.interval, estimate ? estimate.interval : "");
     write(entry.note, capital(note ?? ""));
     entry.root.classList.toggle("out", Boolean(out));
     entry.readAt = reading ? Date.parse(reading.at) : null;
+    entry.dueAt = isMoment ? Date.parse(estimate.value) : null;
     entry.isStale = Boolean(reading?.stale);
     entry.readText = reading && estimate ? `sensor ${reading.text}, ` : "";
     for (const more of [entry.interval, entry.note]) more.hidden = more.textContent === "";
   }
 
   #age(entry, now) {
-    entry.age.hidden = entry.readAt === null;
+    entry.age.hidden = entry.readAt === null && entry.dueAt === null;
+    if (entry.dueAt !== null) write(entry.age, capital(untilText((entry.dueAt - now) / 1000)));
     if (entry.readAt === null) return;
     const seconds = Math.max(0, (now - entry.readAt) / 1000);
     const isStale = entry.isStale || seconds > 45 * 60;  // as the daemon judges; here it goes on while offline

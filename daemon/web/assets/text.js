@@ -25,6 +25,17 @@ export function ageText(seconds) {
   return `${Math.floor(hours / 24)} days ago`;
 }
 
+/** How long until then: what a person on brew day looks at. */
+export function untilText(seconds) {
+  if (seconds < 0) return "should have been by now";
+  const minutes = Math.round(seconds / 60);
+  if (minutes < 1) return "in less than a minute";
+  if (minutes < 60) return `in ${minutes} min`;
+  const hours = Math.floor(minutes / 60);
+  if (hours < 48) return minutes % 60 ? `in ${hours} h ${minutes % 60} min` : `in ${hours} h`;
+  return `in ${Math.round(hours / 24)} days`;
+}
+
 /** The daemon's clock, as far as this page knows: ages do not depend on the phone's clock being right. */
 let ahead = 0;
 export const setDaemonTime = (rfc3339) => { ahead = Date.parse(rfc3339) - Date.now(); };

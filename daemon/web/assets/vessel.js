@@ -12,8 +12,9 @@ function alarmBox(alarm) {
   const box = element("li", `alarm ${alarm.priority} ${alarm.state}`);
   const state = alarm.shelved_until ? "shelved" : alarm.state;
   box.append(element("p", "kind", `${priorityWords[alarm.priority] ?? "Alarm"}, ${state}`),
-             element("p", "text", alarm.text || capital(spoken(alarm.rule))),
-             element("p", "since", `Since ${alarm.raised_at_text}`));
+             element("p", "title", alarm.title || capital(spoken(alarm.rule))), element("p", "text", alarm.text));
+  if (alarm.first_aid) box.append(element("p", "first-aid", alarm.first_aid));
+  box.append(element("p", "since", `Since ${alarm.raised_at_text}`));
   if (alarm.state === "raised" && token.get()) box.append(acknowledgeButton(alarm));
   return box;
 }

@@ -149,7 +149,7 @@ cellar::VesselView south() {
     rising.title = "South: pressure heads for its limit";
     rising.text =
         "South is at 1.18 bar and rising 0.06 bar per hour: it would reach its limit of 1.40 bar at "
-        "Fri 13 Mar 21:36. Open the blow-off slowly, stand clear of it, and let air into the room.";
+        "Fri 13 Mar 21:36.";
     rising.value = 118.4;
     rising.limit = 140.0;
     alarms::Transition silent = rising;
@@ -159,7 +159,7 @@ cellar::VesselView south() {
     silent.priority = alarms::Priority::low;
     silent.at = silent.raised_at = v.at - 2h - 35min;
     silent.title = "South: gravity sensor silent";
-    silent.text = "The gravity sensor of South has been silent since Fri 13 Mar 14:40. Look at its battery.";
+    silent.text = "The gravity sensor of South has been silent since Fri 13 Mar 14:40.";
     silent.value = silent.limit = std::nullopt;
     v.alarms = {{rising, std::nullopt}, {silent, std::nullopt}};
     v.sentence =
@@ -221,6 +221,24 @@ void HarbourCellar::read(const std::string& id, Quantity quantity, double value)
     view.latest[quantity] = {value, clock};
     if (quantity == Quantity::gravity)
         view.estimates[Quantity::gravity_now] = {value, value - 0.0005, value + 0.0005};
+}
+
+void HarbourCellar::begin_brew_day() {
+    cellar::VesselView& view = vessel("south");
+    cellar::StagePlan strike;
+    strike.kind = brewing::StageKind::strike;
+    strike.temperature_c = cellar::Band{71, 73};
+    strike.end.when = cellar::StageEnd::When::temperature_reached;
+    strike.end.temperature_c = 72;
+    view.batch->plan.stages.insert(view.batch->plan.stages.begin(), strike);
+    view.batch->started = view.batch->stage_since = clock - 40min;
+    view.batch->next_stage = "ferment";
+    view.latest = {{Quantity::beer_temperature, {54.2, clock - 5s}}};
+    view.estimates.clear();
+    const double ready = brewing::unix_seconds(clock) + 41 * 60;
+    view.estimates[Quantity::ready_time] = {ready, ready - 120, ready + 180};
+    view.alarms.clear();
+    view.sentence = "Breakwater Porter, strike water at 54.2 °C: 72.0 °C at Fri 13 Mar 18:41.";
 }
 
 std::map<std::string, std::uint64_t> HarbourCellar::rejected() const {

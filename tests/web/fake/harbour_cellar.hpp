@@ -53,6 +53,9 @@ public:
     /// A new reading arrives in `vessel`, now.
     void read(const std::string& vessel, brewing::Quantity quantity, double value);
 
+    /// "south" becomes a vessel on brew day: strike water is being heated.
+    void begin_brew_day();
+
     // what it holds
     Timestamp clock = harbour_mild::end;
     brewing::Face shown_as;
