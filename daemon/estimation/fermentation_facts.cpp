@@ -167,7 +167,7 @@ void FermentationJudge::look_for_finish(const Look& look) {
     const double present_gravity = low_end(look.curves, 0.5, [](const Outlook& o) { return o.now; });
     const bool foreseen = present_gravity - look.foreseen_final < std::max(4.5, 2.5 * look.foreseen_sigma);
     const bool ends =
-        measured && flat && slow_flat && foreseen && look.awake > 0.6 && sure > (look.is_mixed ? 0.95 : 0.85);
+        measured && flat && slow_flat && foreseen && look.awake > 0.6 && sure > look.certainty_to_finish;
     hours_of_end_ = ends ? hours_of_end_ + 1 : 0;
     if (hours_of_end_ < 3) return;
     const auto now = look.record.level(now_h - 12.0, now_h);
@@ -207,8 +207,8 @@ void FermentationJudge::look_for_more(const Look& look) {
         return trend.count >= 6 && trend.points_per_day + trend.sigma < std::min(0.0, drift) - 0.12;
     };
     const bool falling = falls(30.0) || (now_h - then_h > 60.0 && falls(60.0));
-    const double doubt = is_settled ? 0.03 + 1.0 * usual * settled.sigma : 0.12;  // points per day
-    const double allowed = (is_finished() ? 0.45 : 0.8) + 3.0 * noise + doubt * std::max(0.0, days);
+    const double doubt = is_settled ? 0.02 + 0.8 * usual * settled.sigma : 0.25;  // points per day
+    const double allowed = (is_finished() ? 0.40 : 0.8) + 2.7 * noise + doubt * std::max(0.0, days);
     if (!falling || fell < allowed) return;
     const std::string evidence =
         fmt::format("fell by {:.4f} within {:.0f} h, now {:+.4f} per day", fell / 1000.0, now_h - then_h,

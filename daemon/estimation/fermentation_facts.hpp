@@ -26,6 +26,7 @@ struct Look {
     double foreseen_final = 10;    ///< what brewer or culture let expect, points
     double foreseen_sigma = 3;
     bool is_mixed = false;
+    double certainty_to_finish = 0.85;  ///< of being within 0.0007 of the end
 };
 
 class FermentationJudge {

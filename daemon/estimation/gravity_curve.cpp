@@ -59,6 +59,19 @@ Estimate spread_of(const std::vector<Outlook>& outlooks, Measure measure) {
     return {quantile(0.5), quantile(0.05), quantile(0.95)};
 }
 
+/// Slow cultures creep towards their end: more certainty is asked of them.
+double certainty_to_finish(brewing::Culture culture) {
+    switch (culture) {
+        case brewing::Culture::lager:
+            return 0.90;
+        case brewing::Culture::mixed:
+            return 0.95;
+        case brewing::Culture::ale:
+            break;
+    }
+    return 0.85;
+}
+
 constexpr double ordinary_speed_c = 20.0;
 constexpr double half_day_h = 12.0;
 
@@ -160,7 +173,8 @@ void GravityCurve::State::look() {
                                     .woke_h = woke_h,
                                     .foreseen_final = end.points,
                                     .foreseen_sigma = end.sigma,
-                                    .is_mixed = prior.culture == brewing::Culture::mixed});
+                                    .is_mixed = prior.culture == brewing::Culture::mixed,
+                                    .certainty_to_finish = certainty_to_finish(prior.culture)});
     if (then != turns) curves.follow(record.points(), hands, present, then, 1);
     double sensor = 0;
     double per_day = 0;
