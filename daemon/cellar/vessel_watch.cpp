@@ -112,6 +112,10 @@ void VesselWatch::open(const BatchRecord& record, std::optional<estimation::Lear
     context.gravity.expected_final_gravity = plan.expected_final_gravity;
     context.gravity.learned = std::move(learned);
     context.target_co2_volumes = plan.target_co2_volumes;
+    for (const StagePlan& stage : plan.stages)
+        if (stage.start)
+            context.planned.push_back(
+                {*stage.start, stage.kind, stage.head_space, stage.head_pressure_kpa, stage.temperature_c});
     estimator_.emplace(std::move(context), record.started);
     situation_.batch_name = plan.name;
     situation_.facts.clear();

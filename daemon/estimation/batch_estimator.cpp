@@ -168,7 +168,7 @@ struct BatchEstimator::Impl {
 
     [[nodiscard]] std::vector<PlannedTemperature> plan_from(Timestamp t) const {
         std::vector<PlannedTemperature> plan;
-        for (const StageEntry& s : stages)
+        for (const StageEntry& s : context.planned)
             if (s.at > t && s.temperature_c)
                 plan.push_back({s.at, (s.temperature_c->low + s.temperature_c->high) / 2});
         return plan;

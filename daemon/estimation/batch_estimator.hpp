@@ -16,6 +16,15 @@
 
 namespace gyled::estimation {
 
+/// A stage as the estimators need it.
+struct StageEntry {
+    brewing::Timestamp at;
+    brewing::StageKind kind{};
+    brewing::HeadSpace head_space = brewing::HeadSpace::vented;
+    std::optional<double> head_pressure_kpa;  ///< set point, gauge
+    std::optional<brewing::Band> temperature_c;
+};
+
 /// What is known of vessel and batch before the first reading. Pressures kPa gauge.
 struct BatchContext {
     double total_volume_l = 0;
@@ -24,16 +33,8 @@ struct BatchContext {
     brewing::Pressure ambient = brewing::standard_atmosphere;  ///< from elevation; a barometer refines it
     GravityPrior gravity;
     std::optional<double> target_co2_volumes;
+    std::vector<StageEntry> planned;   ///< stages that the plan gives a time, to foresee warmth and cold
     std::optional<double> relief_kpa;  ///< set pressure of the relief valve
-};
-
-/// A stage as the estimators need it.
-struct StageEntry {
-    brewing::Timestamp at;
-    brewing::StageKind kind{};
-    brewing::HeadSpace head_space = brewing::HeadSpace::vented;
-    std::optional<double> head_pressure_kpa;  ///< set point, gauge
-    std::optional<brewing::Band> temperature_c;
 };
 
 struct Outlook {
