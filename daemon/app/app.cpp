@@ -272,14 +272,14 @@ struct App::State {
         for (const auto& view : core.vessels()) {
             const auto state = web::vessel_json(view, config.site.face);
             source->publish(fmt::format("{}/{}/state", config.broker.publish_prefix, view.spec.id),
-                            state.dump(), false, 0);
+                            web::text(state), false, 0);
         }
     }
 
     void publish_alarm(const alarms::Transition& transition) {
         const auto vessel = transition.vessel.empty() ? std::string{"watch"} : transition.vessel;
         source->publish(fmt::format("{}/{}/alarm/{}", config.broker.publish_prefix, vessel, transition.rule),
-                        web::alarm_json(transition, config.site.face).dump(), true, 1);
+                        web::text(web::alarm_json(transition, config.site.face)), true, 1);
     }
 
     web::Health health() const {

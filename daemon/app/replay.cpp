@@ -106,7 +106,7 @@ int replay(const config::Config& config, const cellar::BatchPlan* plan, const Re
     std::uint64_t not_lines = 0;
     bool started = plan == nullptr;
     while (const auto line = lines.next()) {
-        if (line->empty()) continue;
+        if (line->empty() || line->front() == '#') continue;  // '#': about the recording, for people
         const auto message = parse_log_line(*line);
         if (!message) {
             ++not_lines;

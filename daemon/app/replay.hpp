@@ -16,7 +16,8 @@ struct ReplayOptions {
     brewing::Duration every = std::chrono::minutes{15};  ///< of event time, between estimates told
 };
 
-/// Lines `UNIX_SECONDS TOPIC PAYLOAD`. A line that is none is counted under "not_a_log_line". Event time
+/// Lines `UNIX_SECONDS TOPIC PAYLOAD`. Lines that begin with # are
+/// for people. A line that is none is counted under "not_a_log_line". Event time
 /// drives the core. Returns the program's exit code: 0, or 1 when the log cannot be read (said on `talk`). A
 /// `plan` for a vessel that the configuration lacks is refused with 2.
 int replay(const config::Config& config, const cellar::BatchPlan* plan, const ReplayOptions& options,
