@@ -29,7 +29,7 @@ std::array<Spread, place::count> ordinary_shape(brewing::Culture culture) {
     s[place::log_second_odds] = {std::log(1.5), 2.2};
     s[place::energy] = {55.0, 10.0};
     s[place::work_asleep] = {-2.0, 1.5};
-    s[place::log_stall_activity] = {std::log(0.02), 1.5};
+    s[place::log_stall_activity] = {std::log(0.008), 2.0};
     s[place::stall_when] = {0.0, 8.0};
     s[place::log_wake_activity] = {std::log(0.6), 0.6};
     s[place::log_wake_lag] = {std::log(5.0), 1.0};

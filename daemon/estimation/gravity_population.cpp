@@ -8,8 +8,8 @@
 namespace gyled::estimation {
 namespace {
 
-constexpr double wander_h = 18.0;          ///< correlation time of what the curve cannot explain
-constexpr double forever_h = 30.0 * 24.0;  ///< a stalled batch ends where it is by then
+constexpr double wander_h = 18.0;         ///< correlation time of what the curve cannot explain
+constexpr double forever_h = 8.0 * 24.0;  ///< a stalled batch ends where it is by then
 
 std::uint64_t scramble(std::uint64_t z) {  // SplitMix64 (Steele, Lea and Flood 2014)
     z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9ULL;
@@ -81,7 +81,8 @@ void CurvePopulation::set_prior(const GravityPrior& prior) {
     heights_ = height_beliefs(prior, turns_.crept_h.has_value());
 }
 
-double CurvePopulation::log_likelihood(const HeightSums& sums) const {
+/// How likely each way of the world makes the readings, the heights integrated out.
+std::array<double, 8> CurvePopulation::log_ways(const HeightSums& sums) const {
     std::array<double, 8> ways{};
     for (std::size_t w = 0; w < heights_.size(); ++w) {
         const HeightBelief& belief = heights_[w];
@@ -92,7 +93,11 @@ double CurvePopulation::log_likelihood(const HeightSums& sums) const {
         for (int i = 0; i < height::count; ++i) product *= root.matrixLLT()(i, i);
         ways[w] = belief.log_weight - std::log(product) + 0.5 * z.squaredNorm();
     }
-    return sums.rest + log_sum(ways, heights_.size());
+    return ways;
+}
+
+double CurvePopulation::log_likelihood(const HeightSums& sums) const {
+    return sums.rest + log_sum(log_ways(sums), heights_.size());
 }
 
 double CurvePopulation::log_density(const ShapeVector& shape, const GravityEvidence& evidence) const {
@@ -205,6 +210,38 @@ void CurvePopulation::move(const GravityEvidence& evidence) {
     }
 }
 
+/// Noise has heavy tails: a point far off the likeliest curve counts for less.
+void CurvePopulation::doubt_outliers(const std::vector<GravityPoint>& points,
+                                     const std::vector<HandPoint>& hands, const Present& present,
+                                     const Turns& turns) {
+    surprise_.clear();
+    const GravityEvidence plain{points, hands, present, turns, prior_.culture, wander_, surprise_};
+    const Member& best = *std::ranges::max_element(members_, {}, &Member::log_density);
+    const HeightSums normal_equations = height_sums(best.shape, plain);
+    const HeightBelief& belief = heights_[1];
+    const Eigen::LLT<HeightMatrix> root{HeightMatrix{normal_equations.precision + belief.precision}};
+    const HeightVector heights = root.solve(normal_equations.information + belief.information);
+    const GravityShape curve{shape_parameters(best.shape, prior_.culture)};
+    const BatchClock clock = plain.clock(best.shape);
+    const Creep creep = plain.creep(best.shape, clock);
+    double off = 0;
+    std::size_t hint = 0;
+    surprise_.assign(points.size(), 1.0);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const double thermal_h = clock.at(points[i].thermal);
+        const Fermented gone = curve.at(thermal_h, hint);
+        const double expected = heights[height::original] - heights[height::main] * gone.main -
+                                heights[height::slow] * gone.slow -
+                                heights[height::creep] * creep.at(thermal_h) + heights[height::bias] +
+                                heights[height::drift] * points[i].hour / 24.0;
+        const double innovation = points[i].points - expected - off;
+        const double z = innovation * plain.rows[i].sharpness;
+        surprise_[i] = std::max(1.0, z * z / 6.0);
+        const double trust = plain.rows[i].gain / (surprise_[i] > 1.0 ? surprise_[i] : 1.0);
+        off = plain.rows[i].keep * (off + trust * innovation);
+    }
+}
+
 void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
                              const Present& present, const Turns& turns, int moves) {
     if (turns != turns_) {
@@ -216,42 +253,17 @@ void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std:
                 return turns.woke_h != turns_.woke_h;
             return turns.crept_h != turns_.crept_h;
         };
-        for (Member& member : members_)
+        for (Member& member : members_) {
+            member.log_density -= shapes_.log_density(member.shape);
             for (int at = place::learnt; at < place::count; ++at)
                 if (is_new(at)) member.shape[at] = shapes_.mean[at] + shapes_.root(at, at) * normal();
+            member.log_density += shapes_.log_density(member.shape);
+        }
         heights_ = height_beliefs(prior_, turns.crept_h.has_value());
         moves += 6;
         turns_ = turns;
     }
-    surprise_.clear();
-    {
-        // Noise with heavy tails: a point far off the likeliest curve counts for less.
-        const GravityEvidence plain{points, hands, present, turns, prior_.culture, wander_, surprise_};
-        const Member& best = *std::ranges::max_element(members_, {}, &Member::log_density);
-        const HeightSums normal_equations = height_sums(best.shape, plain);
-        const HeightBelief& belief = heights_[1];
-        const Eigen::LLT<HeightMatrix> root{HeightMatrix{normal_equations.precision + belief.precision}};
-        const HeightVector heights = root.solve(normal_equations.information + belief.information);
-        const GravityShape curve{shape_parameters(best.shape, prior_.culture)};
-        const BatchClock clock = plain.clock(best.shape);
-        const Creep creep = plain.creep(best.shape, clock);
-        double off = 0;
-        std::size_t hint = 0;
-        surprise_.assign(points.size(), 1.0);
-        for (std::size_t i = 0; i < points.size(); ++i) {
-            const double thermal_h = clock.at(points[i].thermal);
-            const Fermented gone = curve.at(thermal_h, hint);
-            const double expected = heights[height::original] - heights[height::main] * gone.main -
-                                    heights[height::slow] * gone.slow -
-                                    heights[height::creep] * creep.at(thermal_h) + heights[height::bias] +
-                                    heights[height::drift] * points[i].hour / 24.0;
-            const double innovation = points[i].points - expected - off;
-            const double z = innovation * plain.rows[i].sharpness;
-            surprise_[i] = std::max(1.0, z * z / 6.0);
-            const double trust = plain.rows[i].gain / (surprise_[i] > 1.0 ? surprise_[i] : 1.0);
-            off = plain.rows[i].keep * (off + trust * innovation);
-        }
-    }
+    doubt_outliers(points, hands, present, turns);
     choose_wander(points, hands, present, turns);
     const GravityEvidence evidence{points, hands, present, turns, prior_.culture, wander_, surprise_};
     reweigh(evidence);
@@ -259,121 +271,145 @@ void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std:
     look_out(evidence);
 }
 
+/// One member with one draw of its heights: a world that may be ours.
+struct CurvePopulation::World {
+    const GravityEvidence& evidence;
+    const GravityShape& curve;
+    const BatchClock& clock;
+    const Creep& creep;
+    HeightVector heights;
+
+    [[nodiscard]] double gravity(double thermal_h, std::size_t& hint) const {
+        const Fermented gone = curve.at(thermal_h, hint);
+        return heights[height::original] - heights[height::main] * gone.main -
+               heights[height::slow] * gone.slow - heights[height::creep] * creep.at(thermal_h);
+    }
+    [[nodiscard]] double gravity(double thermal_h) const {
+        std::size_t hint = 0;
+        return gravity(thermal_h, hint);
+    }
+    /// When half a point is left, by the clock of this world.
+    [[nodiscard]] double finish_thermal_h() const {
+        const double finish = curve.thermal_h_when_left(heights[height::main], heights[height::slow], 0.5);
+        if (!evidence.turns.crept_h || heights[height::creep] <= 0.5) return finish;
+        return std::max(finish, creep.from_thermal_h + std::log(heights[height::creep] / 0.5) / creep.per_h);
+    }
+    /// What the readings say beyond curve, bias and drift, at present.
+    [[nodiscard]] double wander(const HeightSums& s, double chance) const {
+        const GravityEvidence& e = evidence;
+        return e.end_y - (heights[height::original] + heights[height::bias]) * e.end_one -
+               heights[height::drift] * e.end_day + heights[height::main] * s.end_main +
+               heights[height::slow] * s.end_slow + heights[height::creep] * s.end_creep +
+               std::sqrt(e.end_variance) * chance;
+    }
+};
+
+/// Draws the heights that go with a shape: first the way of the world, then from its normal posterior. Sugar
+/// that would come back is drawn again.
+HeightVector CurvePopulation::draw_heights(const HeightSums& s, const std::array<double, 8>& ways,
+                                           std::size_t k) const {
+    const double all = log_sum(ways, heights_.size());
+    std::size_t way = 0;
+    for (double left = chances().fractions[k][0] - std::exp(ways[0] - all);
+         left > 0 && way + 1 < heights_.size(); left -= std::exp(ways[way] - all))
+        ++way;
+    const Eigen::LLT<HeightMatrix> root{HeightMatrix{s.precision + heights_[way].precision}};
+    const HeightVector middle = root.solve(s.information + heights_[way].information);
+    HeightVector heights = middle;
+    for (std::size_t attempt = 0; attempt < 4; ++attempt) {
+        HeightVector z;
+        for (int i = 0; i < height::count; ++i)
+            z[i] = chances().normals[(k + 256 * attempt) % 1024][static_cast<std::size_t>(i)];
+        heights = middle + root.matrixU().solve(z);
+        if (heights[height::slow] >= 0 && heights[height::main] >= 0 && heights[height::creep] >= -0.01)
+            break;
+        heights[height::slow] = std::max(0.0, heights[height::slow]);
+        heights[height::creep] = std::max(0.0, heights[height::creep]);
+    }
+    return heights;
+}
+
+/// What a world looks like at present, and where it is heading. `k` numbers its chances.
+Outlook CurvePopulation::outlook_of(const World& world, const HeightSums& s, std::size_t k) const {
+    const Present& present = world.evidence.present;
+    const HeightVector& heights = world.heights;
+    const BatchClock& clock = world.clock;
+    const auto& chance = chances().fractions[k];
+    Outlook o;
+    o.original = heights[height::original];
+    o.thermal_per_hour = clock.mix.at(present.speed);
+    const double thermal_h = clock.at(present.thermal);
+    const bool stalled = thermal_h > clock.stalled_h;
+    const double pace = thermal_h > clock.woken_h ? clock.woken_activity : 1.0;
+    // What has stalled may still be roused, by warmth or by hand: one time in twelve, say.
+    const double activity = !stalled ? pace : chance[2] < 0.08 ? 0.7 : clock.activity;
+    const double step_h = std::max(0.0, activity * o.thermal_per_hour);
+
+    // The truth runs ahead of what the sensor shows.
+    const double lift_h =
+        present.lift_h + (0.15 + 0.5 * present.lift_h) * chances().normals[(k + 512) % 1024][0];
+    const double true_h = thermal_h + std::max(0.0, lift_h) * step_h;
+    const double on_curve = world.gravity(true_h);
+    // The wander has a slope too, and no curve of ours is nature's own: a tenth of doubt.
+    const double doubt = std::max(0.0, 1.0 + 0.10 * chances().normals[(k + 768) % 1024][1]);
+    o.per_day = doubt * 24.0 * (world.gravity(true_h + step_h) - on_curve);
+    o.fall_12h = on_curve - world.gravity(true_h + 12.0 * activity);
+
+    // While much happens, the curve is as likely wrong as the sensor; at rest it is the sensor that wanders.
+    const double wander = world.wander(s, chances().normals[k][height::count]);
+    o.now = on_curve + chance[1] * std::min(1.0, std::abs(o.per_day) / 3.0) * wander;
+    o.sensor = world.gravity(thermal_h) + wander + heights[height::bias] +
+               heights[height::drift] * present.hour / 24.0;
+
+    if (stalled) {
+        o.final = world.gravity(true_h + activity * std::max(o.thermal_per_hour, 0.1) * forever_h);
+        o.wait_h = GravityShape::never;
+    } else {
+        o.final = heights[height::original] - heights[height::main] - heights[height::slow] -
+                  heights[height::creep];
+        o.wait_h = (world.finish_thermal_h() - true_h) / pace;
+    }
+    return o;
+}
+
 void CurvePopulation::look_out(const GravityEvidence& e) {
+    const std::vector<GravityPoint>& points = *e.points;
+    std::vector<double> level(points.size(), 0.0), mean(points.size(), 0.0), square(points.size(), 0.0);
+    double weights = 0;
     outlooks_.clear();
     outlooks_.reserve(size * draws_each);
-    const std::vector<GravityPoint>& points = *e.points;
-    std::vector<double> mean(points.size(), 0.0), square(points.size(), 0.0), level(points.size(), 0.0);
-    double weights = 0;
     for (std::size_t m = 0; m < size; ++m) {
         const Member& member = members_[m];
         const HeightSums s = height_sums(member.shape, e);
         const GravityShape curve{shape_parameters(member.shape, prior_.culture)};
         const BatchClock clock = e.clock(member.shape);
         const Creep creep = e.creep(member.shape, clock);
-        std::array<double, 8> ways{};
-        for (std::size_t w = 0; w < heights_.size(); ++w) {
-            const Eigen::LLT<HeightMatrix> root{HeightMatrix{s.precision + heights_[w].precision}};
-            HeightVector z = s.information + heights_[w].information;
-            root.matrixL().solveInPlace(z);
-            ways[w] = heights_[w].log_weight - root.matrixLLT().diagonal().array().log().sum() +
-                      0.5 * z.squaredNorm();
-        }
-        const double all = log_sum(ways, heights_.size());
+        const std::array<double, 8> ways = log_ways(s);
         for (std::size_t draw = 0; draw < draws_each; ++draw) {
             const std::size_t k = m * draws_each + draw;
-            const auto& chance = chances().fractions[k];
-            std::size_t way = 0;
-            for (double left = chance[0] - std::exp(ways[0] - all); left > 0 && way + 1 < heights_.size();
-                 left -= std::exp(ways[way] - all))
-                ++way;
-            const Eigen::LLT<HeightMatrix> root{HeightMatrix{s.precision + heights_[way].precision}};
-            const HeightVector middle = root.solve(s.information + heights_[way].information);
-            HeightVector heights = middle;
-            for (std::size_t attempt = 0; attempt < 4; ++attempt) {
-                HeightVector z;
-                for (int i = 0; i < height::count; ++i)
-                    z[i] = chances().normals[(k + 256 * attempt) % 1024][static_cast<std::size_t>(i)];
-                heights = middle + root.matrixU().solve(z);
-                if (heights[height::slow] >= 0 && heights[height::main] >= 0 &&
-                    heights[height::creep] >= -0.01)
-                    break;
-                heights[height::slow] = std::max(0.0, heights[height::slow]);
-                heights[height::creep] = std::max(0.0, heights[height::creep]);
-            }
-            const auto gravity = [&](double thermal_h) {
-                const Fermented gone = curve.at(thermal_h);
-                return heights[height::original] - heights[height::main] * gone.main -
-                       heights[height::slow] * gone.slow - heights[height::creep] * creep.at(thermal_h);
-            };
-            Outlook o;
-            o.weight = member.weight / draws_each;
+            const World world{e, curve, clock, creep, draw_heights(s, ways, k)};
+            Outlook o = outlook_of(world, s, k);
             o.member = m;
-            o.original = heights[height::original];
-            const double thermal_h = clock.at(e.present.thermal);
-            const double seen = gravity(thermal_h);
-            o.thermal_per_hour = clock.mix.at(e.present.speed);
-            const bool stalled = thermal_h > clock.stalled_h;
-            const bool woken = thermal_h > clock.woken_h;
-            const double pace = woken ? clock.woken_activity : 1.0;
-            const double activity = !stalled ? pace : chance[2] < 0.08 ? 0.7 : clock.activity;
-            const double step_h = std::max(0.0, activity * o.thermal_per_hour);
-            // The truth runs ahead of what the sensor shows.
-            const double ahead_h =
-                std::max(0.0, e.present.lift_h +
-                                  (0.15 + 0.5 * e.present.lift_h) * chances().normals[(k + 512) % 1024][0]);
-            const double true_h = thermal_h + ahead_h * step_h;
-            const double on_curve = gravity(true_h);
-            o.per_day = 24.0 * (gravity(true_h + step_h) - on_curve);
-            // The wander has a slope too, and no curve of ours is nature's own.
-            o.per_day *= std::max(0.0, 1.0 + 0.10 * chances().normals[(k + 768) % 1024][1]);
-            o.fall_12h = on_curve - gravity(true_h + 12.0 * activity);
-
-            const double wander = e.end_y - heights[height::original] * e.end_one +
-                                  heights[height::main] * s.end_main + heights[height::slow] * s.end_slow +
-                                  heights[height::creep] * s.end_creep - heights[height::bias] * e.end_one -
-                                  heights[height::drift] * e.end_day +
-                                  std::sqrt(e.end_variance) * chances().normals[k][height::count];
-            const double share = chance[1] * std::min(1.0, std::abs(o.per_day) / 3.0);
-            o.now = on_curve + share * wander;
-            o.sensor = seen + wander + heights[height::bias] + heights[height::drift] * e.present.hour / 24.0;
-
-            double left_main = heights[height::main];
-            double left_slow = heights[height::slow];
-            if (stalled) {
-                o.final = gravity(true_h + activity * std::max(o.thermal_per_hour, 0.1) * forever_h);
-                o.wait_h = GravityShape::never;
-            } else {
-                o.final = heights[height::original] - left_main - left_slow - heights[height::creep];
-                double finish = curve.thermal_h_when_left(left_main, left_slow, 0.5);
-                if (e.turns.crept_h && heights[height::creep] > 0.5)
-                    finish = std::max(
-                        finish, creep.from_thermal_h + std::log(heights[height::creep] / 0.5) / creep.per_h);
-                o.wait_h = (finish - true_h) / pace;
-            }
+            o.weight = member.weight / draws_each;
             outlooks_.push_back(o);
-            if (draw > 0 || m % 4 != 0) continue;
-            std::size_t hint = 0;
+            if (draw > 0 || m % 4 != 0) continue;  // for the course, some will do
+            const double now = world.gravity(clock.at(e.present.thermal) + e.present.lift_h);
             weights += member.weight;
+            std::size_t hint = 0;
             for (std::size_t i = 0; i < points.size(); ++i) {
-                const double then_h = clock.at(points[i].thermal) + e.present.lift_h;
-                const Fermented gone = curve.at(then_h, hint);
-                const double then = heights[height::original] - heights[height::main] * gone.main -
-                                    heights[height::slow] * gone.slow -
-                                    heights[height::creep] * creep.at(then_h);
-                const double fall = then - on_curve;
+                const double then = world.gravity(clock.at(points[i].thermal) + e.present.lift_h, hint);
                 level[i] += member.weight * then;
-                mean[i] += member.weight * fall;
-                square[i] += member.weight * fall * fall;
+                mean[i] += member.weight * (then - now);
+                square[i] += member.weight * (then - now) * (then - now);
             }
         }
     }
     course_.clear();
-    for (std::vector<double>* sums : {&level, &mean, &square})
-        for (double& sum : *sums) sum /= weights;
-    for (std::size_t i = 0; i < points.size(); ++i)
-        course_.push_back(
-            {points[i].hour, level[i], std::sqrt(std::max(0.0, square[i] - mean[i] * mean[i]))});
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const double fall = mean[i] / weights;
+        course_.push_back({points[i].hour, level[i] / weights,
+                           std::sqrt(std::max(0.0, square[i] / weights - fall * fall))});
+    }
 }
 
 ShapeVector CurvePopulation::mean_shape() const {

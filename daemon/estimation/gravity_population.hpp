@@ -69,12 +69,20 @@ private:
         double weight = 1.0 / size;
     };
     [[nodiscard]] double log_density(const ShapeVector& shape, const GravityEvidence& evidence) const;
+    struct World;
+
+    [[nodiscard]] std::array<double, 8> log_ways(const HeightSums& sums) const;
     [[nodiscard]] double log_likelihood(const HeightSums& sums) const;
+    void doubt_outliers(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
+                        const Present& present, const Turns& turns);
     void choose_wander(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
                        const Present& present, const Turns& turns);
     void reweigh(const GravityEvidence& evidence);
     void resample();
     void move(const GravityEvidence& evidence);
+    [[nodiscard]] HeightVector draw_heights(const HeightSums& sums, const std::array<double, 8>& ways,
+                                            std::size_t k) const;
+    [[nodiscard]] Outlook outlook_of(const World& world, const HeightSums& sums, std::size_t k) const;
     void look_out(const GravityEvidence& evidence);
     [[nodiscard]] std::vector<int> places(const Turns& turns) const;
 
