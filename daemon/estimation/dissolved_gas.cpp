@@ -151,10 +151,7 @@ void DissolvedGas::hold(Member& m, const GasStep& step, double hours, double p_k
     const double rate = step.produced_volumes * m.production / hours;
     const double h = m.factor * water_volumes_per_kpa(step.beer_c, p_kpa);
     const double equilibrium = h * p_kpa;
-    double kla = m.kla + (step.fermenting ? rate / m.supersaturation : 0.0);
-    // Behind an open vent cold beer draws air, not CO2: without production it cannot gain.
-    const bool starved = step.head_space == HeadSpace::vented && equilibrium > m.c && !step.fermenting;
-    if (starved) kla *= 0.02;
+    const double kla = m.kla + (step.fermenting ? rate / m.supersaturation : 0.0);
     const double target = equilibrium + (kla > 0 ? rate / kla : 0);
     const double keep = std::exp(-kla * hours);
     const double restless = step.fermenting ? 0.05 : 0.03;
@@ -296,7 +293,11 @@ void DissolvedGas::step(const GasStep& step) {
     const double hours = brewing::hours_between(step.from, step.to);
     if (!(hours > 0) || !std::isfinite(step.beer_c)) return;
     const double vapour = brewing::vapour_pressure(step.beer_c).kpa_absolute();
-    const bool shut = valve(step) == Valve::shut && !leak_stands();
+    // Near its set point the relief valve may let gas go: then the pressure is held from outside, as by an
+    // open valve.
+    const bool may_relieve =
+        context_.relief_kpa && step.head_kpa && *step.head_kpa > 0.94 * *context_.relief_kpa;
+    const bool shut = valve(step) == Valve::shut && !leak_stands() && !may_relieve;
 
     // How unsteady is the pressure itself? Second differences leave out its trend.
     if (step.head_kpa && last_kpa_ && before_last_kpa_ && shut) {
@@ -304,7 +305,8 @@ void DissolvedGas::step(const GasStep& step) {
         kpa_variance_ = std::clamp(0.98 * kpa_variance_ + 0.02 * std::min(4.0, bend * bend / 6), 0.04, 4.0);
     }
     double assumed = step.head_space == HeadSpace::vented ? 0.0 : step.set_kpa.value_or(0.0);
-    if (step.head_kpa) assumed = *step.head_kpa;
+    // An open vent holds the air's pressure; what the transducer shows there is its noise.
+    if (step.head_kpa && (shut || step.head_space != HeadSpace::vented)) assumed = *step.head_kpa;
     const double dry = std::max(1.0, step.ambient.kpa_absolute() + assumed - vapour);
     if (!air_kpa_) {
         air_kpa_ = context_.start == GasContext::Start::wort ? dry : 0.0;
@@ -313,7 +315,10 @@ void DissolvedGas::step(const GasStep& step) {
                 m.c = m.factor * water_volumes_per_kpa(step.beer_c, dry) * dry *
                       std::max(0.5, 1 + 0.07 * noise());
     }
-    if (last_c_) *air_kpa_ *= brewing::kelvin(step.beer_c) / brewing::kelvin(*last_c_);
+    if (head_c_)
+        warm_head_space(step, dry, shut);
+    else
+        head_c_ = step.beer_c;
     const double held = std::max(0.1, dry - *air_kpa_);  // CO2 alone
     const double volumes_before = mean_volumes();
 
@@ -343,8 +348,7 @@ void DissolvedGas::step(const GasStep& step) {
     last_kpa_ = step.head_kpa;
     last_c_ = step.beer_c;
 
-    const bool may_relieve = context_.relief_kpa && assumed > 0.9 * *context_.relief_kpa;
-    if (shut && step.head_kpa && !step.fermenting && !may_relieve)
+    if (shut && step.head_kpa && !step.fermenting)
         judge_leak(step);
     else
         reference_.reset();
@@ -368,21 +372,39 @@ double DissolvedGas::mean_volumes() const {
     return sum / all;
 }
 
-/// Air above the beer: what the yeast sets free drives it out, what cold beer takes up draws it in again.
+/// The gas above the beer has another temperature: behind an open vent what it lacks comes in as air, and
+/// what is too much goes out as it is mixed.
+void DissolvedGas::warm_head_space(const GasStep& step, double dry_kpa, bool shut) {
+    // Smoothed over some two hours: the gas does not breathe with the noise of a thermometer.
+    const double before = *head_c_;
+    *head_c_ += 0.05 * (step.beer_c - before);
+    const double ratio = brewing::kelvin(*head_c_) / brewing::kelvin(before);
+    const double air = *air_kpa_ * ratio;
+    const double co2 = head_co2_kpa_ * ratio;
+    const bool vented = !shut && step.head_space == HeadSpace::vented;
+    if (air + co2 > dry_kpa)
+        air_kpa_ = shut ? std::min(air, dry_kpa) : air * dry_kpa / (air + co2);
+    else
+        air_kpa_ = vented ? dry_kpa - co2 : air;
+}
+
+/// What the beer gave off drives mixed gas out; what it took up makes room for air where the vent is open.
 void DissolvedGas::mix_head_space(const GasStep& step, double dry_kpa, bool shut, double volumes_before) {
-    const bool passes_out = step.head_space == HeadSpace::vented || step.head_space == HeadSpace::spunded;
-    if (shut || !passes_out) {
-        air_kpa_ = std::min(*air_kpa_, dry_kpa);
-        return;
+    const bool vented = step.head_space == HeadSpace::vented;
+    if (!shut && (vented || step.head_space == HeadSpace::spunded)) {
+        const double head =
+            std::max(0.02 * context_.total_volume_l, context_.total_volume_l - context_.beer_volume_l);
+        const double given_off = step.produced_volumes - (mean_volumes() - volumes_before);
+        const double per_volume = kpa_per_volume(context_.beer_volume_l, head, step.beer_c, dry_kpa);
+        const double co2 = std::max(0.0, dry_kpa - *air_kpa_ + given_off * per_volume);
+        const double total = co2 + *air_kpa_;
+        if (total > dry_kpa)
+            air_kpa_ = *air_kpa_ * dry_kpa / total;
+        else if (vented)
+            air_kpa_ = dry_kpa - co2;
     }
-    const double head =
-        std::max(0.02 * context_.total_volume_l, context_.total_volume_l - context_.beer_volume_l);
-    const double given_off = step.produced_volumes - (mean_volumes() - volumes_before);
-    const double co2 =
-        std::max(0.0, dry_kpa - *air_kpa_ +
-                          given_off * kpa_per_volume(context_.beer_volume_l, head, step.beer_c, dry_kpa));
-    const double total = co2 + *air_kpa_;
-    air_kpa_ = total > dry_kpa ? *air_kpa_ * dry_kpa / total : dry_kpa - co2;
+    air_kpa_ = std::min(*air_kpa_, dry_kpa);
+    head_co2_kpa_ = dry_kpa - *air_kpa_;
 }
 
 void DissolvedGas::report(const GasStep& step, double p_kpa) {

@@ -83,6 +83,7 @@ private:
     void report(const GasStep& step, double p_kpa);
     void judge_leak(const GasStep& step);
     void judge_carbonated(const GasStep& step);
+    void warm_head_space(const GasStep& step, double dry_kpa, bool shut);
     void mix_head_space(const GasStep& step, double dry_kpa, bool shut, double volumes_before);
     [[nodiscard]] double mean_volumes() const;
     [[nodiscard]] bool leak_stands() const;
@@ -94,9 +95,10 @@ private:
     brewing::Estimates estimates_;
     std::vector<Fact> facts_;
     std::optional<double> last_kpa_, before_last_kpa_;  ///< gauge
-    std::optional<double> last_c_;
+    std::optional<double> last_c_, head_c_;
     std::optional<double>
         air_kpa_;                 ///< partial pressure of air above the beer; nothing before the first step
+    double head_co2_kpa_ = 0;     ///< and of CO2, both absolute
     double kpa_variance_ = 0.09;  ///< of one step's mean pressure, learnt from its unsteadiness
     bool was_shut_ = false, weigh_ = false;
     double weighed_hours_ = 0;
