@@ -491,14 +491,15 @@ void DissolvedGas::judge_leak(const GasStep& step) {
     const double missing = reference_->volumes_low - sum.value;
     reference_->hours_below = missing > missing_volumes ? reference_->hours_below + 1 : 0;
     if (reference_->hours_below < 2) return;
-    facts_.push_back({FactKind::leak_suspected,
-                      step.to,
-                      fmt::format("Shut vessel, but CO2 is getting less: {:.2f} volumes are missing since {} "
-                                  "beyond what beer and head space exchange.",
-                                  missing, brewing::to_rfc3339(reference_->at)),
-                      false,
-                      {},
-                      {}});
+    facts_.push_back(
+        {FactKind::leak_suspected,
+         step.to,
+         fmt::format("The vessel is shut, but its CO2 is getting less: {:.2f} volumes went within {:.0f} h, "
+                     "beyond what beer and head space exchange.",
+                     missing, brewing::hours_between(reference_->at, step.to)),
+         false,
+         {},
+         {}});
     take_back_to_reference();
 }
 
