@@ -111,6 +111,9 @@ void score_gravity(const World& world, Score& score) {
             if (const auto* when = find(*belief, Quantity::finish_time)) {
                 score.figures["finish error at 60 %, h"] =
                     std::abs(when->value - brewing::unix_seconds(*within_5)) / 3600;
+                score.figures["finish late at 60 %, h"] =
+                    (when->value - brewing::unix_seconds(*within_5)) / 3600;
+                score.figures["finish truly left at 60 %, h"] = brewing::hours_between(*at, *within_5);
                 score.figures["finish told at 60 %"] = 1;
             }
         if (const auto slope = straight_line_sg_per_day(world, *at); slope && *slope < 0) {
