@@ -22,7 +22,7 @@ std::array<Spread, place::count> ordinary_shape(brewing::Culture culture) {
     s[place::log_lag] = {std::log(lager ? 8.0 : 5.0), 0.8};
     s[place::log_start] = {std::log(0.02), 0.9};
     s[place::log_saturation] = {std::log(0.3), 1.3};
-    s[place::log_hunger] = {std::log(0.7), 1.2};
+    s[place::log_hunger] = {std::log(0.45), 1.2};
     s[place::log_fatigue] = {std::log(0.35), 1.2};
     s[place::log_slow] = {std::log(mixed ? 0.05 : 0.35), mixed ? 0.7 : 0.4};
     s[place::log_second_rate] = {std::log(1.0 / 200.0), 0.9};
@@ -52,7 +52,7 @@ Spread attenuation(brewing::Culture culture) {
 }
 /// The slow extract, as a share of the original points.
 Spread slow_share(brewing::Culture culture) {
-    return culture == brewing::Culture::mixed ? Spread{0.16, 0.10} : Spread{0.04, 0.04};
+    return culture == brewing::Culture::mixed ? Spread{0.16, 0.10} : Spread{0.03, 0.035};
 }
 
 /// How wrong brewers and sensors are: a few tidy and untidy ways, each with its chance. A sum of normals has

@@ -25,7 +25,7 @@ struct GravityPrior {
     std::optional<double> original_gravity;  ///< as the brewer measured it
     double original_gravity_sigma = 0.001;
     std::optional<double> expected_final_gravity;  ///< the brewer's expectation
-    double expected_final_gravity_sigma = 0.003;
+    double expected_final_gravity_sigma = 0.0024;
     double sensor_bias_sigma = 0.004;
     std::optional<LearnedCurve> learned;  ///< from the brewer's own batches of the same culture
 };
