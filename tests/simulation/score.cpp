@@ -58,6 +58,8 @@ std::optional<double> straight_line_sg_per_day(const World& world, Timestamp now
 
 void score_gravity(const World& world, Score& score) {
     if (world.scenario.fermented_already) return;
+    // A world that ends when the yeast goes in has nothing to foresee.
+    if (world.truths.back().original_gravity - world.truths.back().terminal_sg < 0.010) return;
     const double terminal = world.truths.back().terminal_sg;
     const std::optional<Timestamp> quarter = share_done(world, 0.25);
     if (!quarter) return;
