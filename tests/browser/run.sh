@@ -12,6 +12,10 @@ for tool in node npm chromium; do
         exit 77
     fi
 done
+if [ "$(node -p 'process.versions.node.split(".")[0]')" -lt 20 ]; then
+    echo "skipped: the browser driver wants Node.js 20 or newer" >&2
+    exit 77
+fi
 if [ ! -d "$here/node_modules/playwright-core" ] || [ ! -d "$here/node_modules/axe-core" ]; then
     if ! (cd "$here" && npm ci --ignore-scripts --no-audit --no-fund >&2); then
         echo "skipped: npm's registry gave no playwright-core and axe-core" >&2
