@@ -134,6 +134,8 @@ struct Commands::State {
                     fmt::print(out, "{}\n", answer->dump(2));
                 else
                     fmt::print(out, "{}", status_text(*answer));
+                if (json) return 0;
+                if (const auto sensors = get("/api/sensors")) fmt::print(out, "{}", rejected_text(*sensors));
                 return 0;
             };
         });

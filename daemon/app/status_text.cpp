@@ -77,6 +77,14 @@ std::string status_text(const Json& answer) {
     return out;
 }
 
+std::string rejected_text(const Json& answer) {
+    std::string out;
+    for (const auto& [reason, count] : answer.at("rejected").items())
+        out += fmt::format("{} {} {}", out.empty() ? "Not used:" : ",", count.get<std::uint64_t>(),
+                           spoken(reason));
+    return out.empty() ? out : out + ".\n";
+}
+
 std::string alarms_text(const Json& answer) {
     std::string out;
     for (const Json& alarm : answer.at("alarms"))

@@ -9,6 +9,8 @@ namespace gyled::app {
 
 /// One screen per vessel; takes the answer of /api/vessels or of /api/vessels/{id}.
 [[nodiscard]] std::string status_text(const nlohmann::ordered_json& answer);
+/// What could not be used, by reason; empty when everything could. Takes the answer of /api/sensors.
+[[nodiscard]] std::string rejected_text(const nlohmann::ordered_json& answer);
 [[nodiscard]] std::string alarms_text(const nlohmann::ordered_json& answer);
 [[nodiscard]] std::string batches_text(const nlohmann::ordered_json& answer);
 
