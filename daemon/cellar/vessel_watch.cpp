@@ -18,7 +18,6 @@ using brewing::Quantity;
 
 /// A transducer's usual error: half a percent of a 5 bar span, and its zero drift (common practice).
 constexpr double head_pressure_error_kpa = 2.0;
-constexpr std::array hot_targets{StageKind::strike, StageKind::mash_out, StageKind::boil, StageKind::chill};
 
 bool is_gas_pressure(Quantity q) {
     return q == Quantity::head_pressure || q == Quantity::supply_pressure;

@@ -13,14 +13,14 @@ using namespace std::chrono_literals;
 using brewing::Duration;
 using brewing::Timestamp;
 
-constexpr Duration memory = 45min;
+constexpr Duration memory = 130min;
 constexpr std::size_t points_max = 400;
 /// A short window is asked each minute, so chance gets many tries: it must be surer than a long one.
 struct Window {
     Duration span;
     double certain_sigmas;
 };
-constexpr std::array<Window, 3> windows{{{4min, 6.0}, {12min, 5.0}, {40min, 4.0}}};
+constexpr std::array<Window, 4> windows{{{4min, 6.0}, {12min, 5.0}, {40min, 4.0}, {120min, 4.0}}};
 /// Transducers are read to about 0.1 kPa at best: a rise must be told from that even when noise looks
 /// smaller.
 constexpr double noise_floor_kpa = 0.1;
@@ -45,6 +45,7 @@ void PressureTrend::add(Timestamp at, double kpa) {
             points_.pop_back();
     }
     points_.push_back({at, kpa});
+    rising_.reset();
     while (points_.size() > points_max || at - points_.front().at > memory) points_.pop_front();
 }
 
@@ -114,7 +115,8 @@ std::optional<PressureTrend::Rate> PressureTrend::certain_rate(bool falling) con
 }
 
 std::optional<brewing::Estimate> PressureTrend::time_to(double limit_kpa) const {
-    const auto rate = certain_rate();
+    if (!rising_) rising_ = certain_rate();
+    const auto& rate = *rising_;
     if (!rate) return std::nullopt;
     const double now = brewing::unix_seconds(points_.back().at);
     const double gap = std::max(0.0, limit_kpa - std::max(rate->level_kpa, points_.back().kpa));

@@ -39,7 +39,8 @@ private:
     [[nodiscard]] std::optional<Rate> rate_over(brewing::Duration window, double noise_kpa) const;
     [[nodiscard]] double noise_kpa() const;
 
-    std::deque<Point> points_;  ///< the last 45 minutes, at most 400: thinned when they come faster
+    std::deque<Point> points_;  ///< the last 130 minutes, at most 400: thinned when they come faster
+    mutable std::optional<std::optional<Rate>> rising_;  ///< asked often between two readings
 };
 
 }  // namespace gyled::estimation

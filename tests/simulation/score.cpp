@@ -127,44 +127,46 @@ void score_gravity(const World& world, Score& score) {
     }
 
     // ---- facts
-    std::optional<Timestamp> finished, stalled;
+    std::vector<Timestamp> finished, stalled;  // the last one counts; empty: never said, or taken back
     for (const Told& told : world.facts) {
         if (told.kind == FactKind::fermentation_finished) {
             if (!told.revoked) {
-                finished = told.at;
+                finished.push_back(told.at);
                 if (world.truth_at(told.at).sg - terminal > 0.0007) score.figures["finished too early"] += 1;
             } else {
-                finished.reset();
+                finished.clear();
             }
         }
-        if (told.kind == FactKind::fermentation_stalled && !told.revoked && !stalled) stalled = told.at;
+        if (told.kind == FactKind::fermentation_stalled && !told.revoked && stalled.empty())
+            stalled.push_back(told.at);
     }
     const bool stuck =
         std::any_of(world.scenario.troubles.begin(), world.scenario.troubles.end(),
                     [](const auto& t) { return t.kind == virtual_vessel::TroubleKind::stuck; });
     if (!stuck && within_7 && world.truths.back().time - *within_7 > 48h) {
         score.figures["finished expected"] = 1;
-        if (finished) {
+        if (!finished.empty()) {
             score.figures["finished"] = 1;
-            score.figures["finished after, h"] = brewing::hours_between(*within_7, *finished);
-            if (brewing::hours_between(*within_7, *finished) > 48) score.figures["finished late"] = 1;
+            score.figures["finished after, h"] = brewing::hours_between(*within_7, finished.back());
+            if (brewing::hours_between(*within_7, finished.back()) > 48) score.figures["finished late"] = 1;
         }
     }
     if (stuck) {
         score.figures["stall expected"] = 1;
-        if (finished) score.figures["finished though stuck"] = 1;
-        if (stalled && within_7) {
+        if (!finished.empty()) score.figures["finished though stuck"] = 1;
+        if (!stalled.empty() && within_7) {
             score.figures["stall told"] = 1;
-            score.figures["stall told after, h"] = brewing::hours_between(*within_7, *stalled);
+            score.figures["stall told after, h"] = brewing::hours_between(*within_7, stalled.front());
         }
-    } else if (stalled) {
+    } else if (!stalled.empty()) {
         score.figures["false stall"] = 1;
     }
 }
 
 void score_gas(const World& world, Score& score) {
     std::vector<double> errors, chart_errors;
-    std::optional<Timestamp> on_gas_since, shut_since;
+    std::optional<Timestamp> on_gas_since;
+    Timestamp shut_since{};  // zero: not shut
     for (const Belief& belief : world.beliefs) {
         const Truth& truth = world.truth_at(belief.at);
         if (truth.stage < brewing::StageKind::ferment) continue;
@@ -173,8 +175,8 @@ void score_gas(const World& world, Score& score) {
             if (!on_gas_since) on_gas_since = belief.at;
         }
         const bool shut = truth.head_space == brewing::HeadSpace::sealed;
-        if (shut && !shut_since) shut_since = belief.at;
-        if (!shut) shut_since.reset();
+        if (shut && shut_since == Timestamp{}) shut_since = belief.at;
+        if (!shut) shut_since = {};
         if (co2 == nullptr || belief.at.time_since_epoch() % 6h != 0min) continue;
         look(score, "co2_volumes", *co2, truth.co2_volumes);
         errors.push_back(std::abs(co2->value - truth.co2_volumes));
@@ -183,7 +185,7 @@ void score_gas(const World& world, Score& score) {
         if (on_gas_since && belief.at - *on_gas_since >= 72h &&
             !score.figures.contains("co2 width after 3 d on gas"))
             score.figures["co2 width after 3 d on gas"] = co2->high - co2->low;
-        if (shut_since && belief.at - *shut_since >= 24h && on_gas_since) {
+        if (shut_since != Timestamp{} && belief.at - shut_since >= 24h && on_gas_since) {
             score.figures["co2 error after shut-in"] = std::abs(co2->value - truth.co2_volumes);
         }
         if (const auto* equilibrium = find(belief, Quantity::co2_equilibrium_volumes))
@@ -256,7 +258,7 @@ void score_alarms(const World& world, Score& score) {
         std::min(world.scenario.vessel.working_pressure_kpa, world.scenario.vessel.relief_pressure_kpa);
     std::optional<Timestamp> reached;
     for (const Truth& truth : world.truths)
-        if (truth.head_pressure_kpa >= limit * 0.99) {
+        if (truth.relief_open || truth.head_pressure_kpa >= limit - 1) {
             reached = truth.time;
             break;
         }

@@ -82,13 +82,29 @@ TEST(Gas, ALeakIsToldFromAbsorption) {
 }
 
 TEST(Outlook, AWarmedVesselsPressureIsForeseenWithinEightPercent) {
-    for (const Score& s : scores_of("chiller-failure"))
-        if (const auto off = s.figures.find("warm_pressure off, %"); off != s.figures.end())
-            EXPECT_LT(std::abs(off->second), 8);
+    for (const Score& s : scores_of("chiller-failure")) {
+        const auto off = s.figures.find("warm_pressure off, %");
+        ASSERT_NE(off, s.figures.end());
+        EXPECT_LT(std::abs(off->second), 8);
+    }
 }
 
 TEST(Alarms, ARisingPressureIsWarnedOfAnHourAhead) {
-    EXPECT_GT(median_of(scores_of("chiller-failure"), "limit warned before, min").value(), 60);
+    // The blow-off of an ale at work is blocked: some ten to thirty kPa an hour.
+    for (std::uint64_t seed = 101; seed < 101 + seeds; ++seed) {
+        auto scenario = virtual_vessel::ale(seed);
+        virtual_vessel::Trouble blocked;
+        blocked.kind = virtual_vessel::TroubleKind::shut_vent;
+        blocked.start_hours = 40;
+        scenario.troubles.push_back(blocked);
+        scenario.duration_hours = 5 * 24;
+        const Score lived = score(live_through(scenario));
+        const auto warned = lived.figures.find("limit warned before, min");
+        ASSERT_TRUE(lived.figures.contains("limit reached")) << "seed " << seed;
+        ASSERT_NE(warned, lived.figures.end()) << "seed " << seed;
+        EXPECT_GT(warned->second, 60) << "seed " << seed;
+        std::cout << "seed " << seed << ": warned " << warned->second << " min ahead\n";
+    }
     EXPECT_EQ(counted("spunded", "false pressure_rising"), 0);
     EXPECT_EQ(counted("ale", "false pressure_rising"), 0);
 }
