@@ -55,9 +55,15 @@ constexpr const Row& row_of(Quantity q) {
 
 }  // namespace
 
-std::string_view name(Quantity q) { return row_of(q).name; }
-std::string_view unit(Quantity q) { return row_of(q).unit; }
-std::span<const Quantity> all_quantities() { return quantities; }
+std::string_view name(Quantity q) {
+    return row_of(q).name;
+}
+std::string_view unit(Quantity q) {
+    return row_of(q).unit;
+}
+std::span<const Quantity> all_quantities() {
+    return quantities;
+}
 
 std::optional<Quantity> quantity_named(std::string_view text) {
     for (const Row& row : rows)

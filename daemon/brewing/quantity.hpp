@@ -1,5 +1,6 @@
 #pragma once
-/// The names of what is measured and what is estimated: the same word in configuration, API, database and metrics.
+/// The names of what is measured and what is estimated: the same word in configuration, API, database and
+/// metrics.
 
 #include <cstdint>
 #include <optional>
@@ -8,10 +9,10 @@
 
 namespace gyled::brewing {
 
-/// Canonical units, used everywhere inside: temperatures degC; gravity SG 20/20; head_pressure, supply_pressure and
-/// the pressure outlooks kPa gauge; barometric_pressure kPa absolute; CO2 in volumes (1 vol = 1.977 g/L at 0 degC and
-/// 101.325 kPa); gravity_rate SG per day (negative while fermenting); attenuations and alcohol in percent;
-/// moments (`is_moment`) in Unix seconds; battery V; signal dBm.
+/// Canonical units, used everywhere inside: temperatures degC; gravity SG 20/20; head_pressure,
+/// supply_pressure and the pressure outlooks kPa gauge; barometric_pressure kPa absolute; CO2 in volumes (1
+/// vol = 1.977 g/L at 0 degC and 101.325 kPa); gravity_rate SG per day (negative while fermenting);
+/// attenuations and alcohol in percent; moments (`is_moment`) in Unix seconds; battery V; signal dBm.
 enum class Quantity : std::uint8_t {
     // measured; the order is part of the database: append only
     beer_temperature,
@@ -47,12 +48,15 @@ enum class Quantity : std::uint8_t {
 /// Every quantity, measured first.
 [[nodiscard]] std::span<const Quantity> all_quantities();
 
-[[nodiscard]] constexpr bool is_measured(Quantity q) { return static_cast<int>(q) < 32; }
+[[nodiscard]] constexpr bool is_measured(Quantity q) {
+    return static_cast<int>(q) < 32;
+}
 [[nodiscard]] constexpr bool is_moment(Quantity q) {
     return q == Quantity::finish_time || q == Quantity::carbonated_time || q == Quantity::limit_time ||
            q == Quantity::ready_time;
 }
-/// The canonical unit as text, for people and for the database: "degC", "SG", "kPa", "vol", "%", "SG/d", "s" ...
+/// The canonical unit as text, for people and for the database: "degC", "SG", "kPa", "vol", "%", "SG/d", "s"
+/// ...
 [[nodiscard]] std::string_view unit(Quantity q);
 
 }  // namespace gyled::brewing

@@ -29,7 +29,8 @@ using Timestamp = std::chrono::sys_time<Duration>;  ///< UTC; leap seconds ignor
     return Duration{static_cast<long long>(kept * 3'600'000.0)};
 }
 
-/// RFC 3339 in UTC with second resolution, as in "2026-03-02T07:15:00Z"; milliseconds are printed when not zero.
+/// RFC 3339 in UTC with second resolution, as in "2026-03-02T07:15:00Z"; milliseconds are printed when not
+/// zero.
 [[nodiscard]] std::string to_rfc3339(Timestamp t);
 /// Reads RFC 3339 with Z or an offset, seconds optionally fractional. Nothing when it is not one.
 [[nodiscard]] std::optional<Timestamp> from_rfc3339(std::string_view text);

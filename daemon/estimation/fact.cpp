@@ -4,11 +4,14 @@
 
 namespace gyled::estimation {
 namespace {
-constexpr std::array<std::string_view, 6> names{"fermentation_started",  "fermentation_stalled", "fermentation_finished",
-                                                "fermentation_resumed", "carbonated",           "leak_suspected"};
+constexpr std::array<std::string_view, 6> names{
+    "fermentation_started", "fermentation_stalled", "fermentation_finished",
+    "fermentation_resumed", "carbonated",           "leak_suspected"};
 }
 
-std::string_view name(FactKind kind) { return names.at(static_cast<std::size_t>(kind)); }
+std::string_view name(FactKind kind) {
+    return names.at(static_cast<std::size_t>(kind));
+}
 
 std::optional<FactKind> fact_kind_named(std::string_view text) {
     for (std::size_t i = 0; i < names.size(); ++i)

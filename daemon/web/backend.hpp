@@ -1,5 +1,6 @@
 #pragma once
-/// What the web edge asks of the rest of the house; the app answers. Thread: the main loop's, like everything in web/.
+/// What the web edge asks of the rest of the house; the app answers. Thread: the main loop's, like everything
+/// in web/.
 
 #include <functional>
 #include <map>
@@ -56,11 +57,12 @@ public:
     [[nodiscard]] virtual std::vector<sensors::SensorHealth> sensors() const = 0;
     [[nodiscard]] virtual std::map<std::string, std::uint64_t> rejected() const = 0;
     /// At most `points` buckets between the two times; empty where there is no data.
-    [[nodiscard]] virtual Trend trend(const std::string& vessel, brewing::Quantity quantity, Timestamp from, Timestamp to,
-                                      std::size_t points) const = 0;
+    [[nodiscard]] virtual Trend trend(const std::string& vessel, brewing::Quantity quantity, Timestamp from,
+                                      Timestamp to, std::size_t points) const = 0;
     [[nodiscard]] virtual std::vector<cellar::BatchRecord> batches(std::size_t limit) const = 0;
     /// Newest first: the last transition of each occurrence.
-    [[nodiscard]] virtual std::vector<alarms::Transition> alarms(std::size_t limit, std::optional<Timestamp> before) const = 0;
+    [[nodiscard]] virtual std::vector<alarms::Transition> alarms(std::size_t limit,
+                                                                 std::optional<Timestamp> before) const = 0;
     [[nodiscard]] virtual Health health() const = 0;
     [[nodiscard]] virtual WatchFigures figures() const = 0;
     /// Carries out a command; a refusal comes back as a problem.
