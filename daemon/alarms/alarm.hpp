@@ -6,12 +6,12 @@
 #include <string>
 #include <string_view>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 
 namespace gyled::alarms {
 
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 
 enum class Priority : std::uint8_t { low, medium, high, critical };
 [[nodiscard]] std::string_view name(Priority p);

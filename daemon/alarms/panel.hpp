@@ -10,8 +10,8 @@
 #include "daemon/alarms/situation.hpp"
 #include "daemon/alarms/standing.hpp"
 #include "daemon/alarms/tuning.hpp"
-#include "daemon/brewing/face.hpp"
-#include "daemon/brewing/result.hpp"
+#include "daemon/display/display.hpp"
+#include "daemon/base/result.hpp"
 
 namespace gyled::alarms {
 
@@ -25,7 +25,7 @@ class AlarmPanel {
 public:
     /// `vessel` empty: the watch itself, which judges only what concerns no vessel (broker_lost). Tunings for
     /// other vessels are passed over, and so are those that `check` objects to: a safety rule stays on.
-    AlarmPanel(std::string vessel, std::vector<RuleTuning> tunings, brewing::Face face);
+    AlarmPanel(std::string vessel, std::vector<RuleTuning> tunings, display::Display display);
     ~AlarmPanel();
     AlarmPanel(AlarmPanel&&) noexcept;
     AlarmPanel& operator=(AlarmPanel&&) noexcept;
@@ -36,10 +36,10 @@ public:
                                                 Audience audience = Audience::everyone);
 
     /// A person's words about an occurrence, by its id. The reason when it cannot be done, in words.
-    brewing::Result<Transition, std::string> acknowledge(const std::string& alarm, Timestamp at);
+    base::Result<Transition, std::string> acknowledge(const std::string& alarm, Timestamp at);
     /// Silence until `until`: later than `at`, and at most 24 h later for a safety rule, 30 days for any
     /// other.
-    brewing::Result<Transition, std::string> shelve(const std::string& alarm, Timestamp at, Timestamp until,
+    base::Result<Transition, std::string> shelve(const std::string& alarm, Timestamp at, Timestamp until,
                                                     const std::string& reason = {});
 
     /// Alarms that stand, most urgent first, then oldest first. Information is not among them.

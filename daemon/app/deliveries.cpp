@@ -36,7 +36,7 @@ public:
                                           {"vessel", notice.vessel},
                                           {"rule", notice.rule},
                                           {"id", notice.id},
-                                          {"time", brewing::to_rfc3339(notice.at)}};
+                                          {"time", base::to_rfc3339(notice.at)}};
         boost::asio::post(loop_,
                           [this, line = text.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)] {
                               publish_(topic_, line);
@@ -79,7 +79,7 @@ notify::Courier::Messengers messengers(const config::Config& config, boost::asio
 
 struct Deliveries::State {
     State(boost::asio::io_context& l, storage::Store& s, const config::Config& config,
-          std::function<brewing::Timestamp()> time, const Publish& publish)
+          std::function<base::Timestamp()> time, const Publish& publish)
         : loop{l},
           store{s},
           clock{std::move(time)},
@@ -121,7 +121,7 @@ struct Deliveries::State {
 
     boost::asio::io_context& loop;
     storage::Store& store;
-    std::function<brewing::Timestamp()> clock;
+    std::function<base::Timestamp()> clock;
     std::uint64_t delivered = 0, failed = 0;
     std::int64_t unstored = 0;  ///< ids below zero: notices that the store never saw
     std::vector<config::Messenger> listeners;
@@ -129,7 +129,7 @@ struct Deliveries::State {
 };
 
 Deliveries::Deliveries(boost::asio::io_context& loop, storage::Store& store, const config::Config& config,
-                       std::function<brewing::Timestamp()> clock, Publish publish)
+                       std::function<base::Timestamp()> clock, Publish publish)
     : state_{std::make_unique<State>(loop, store, config, std::move(clock), publish)} {}
 Deliveries::~Deliveries() = default;
 

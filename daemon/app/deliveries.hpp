@@ -7,7 +7,7 @@
 #include <functional>
 #include <memory>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 #include "daemon/config/config.hpp"
 #include "daemon/storage/store.hpp"
 
@@ -18,7 +18,7 @@ namespace gyled::app {
 class Deliveries {
 public:
     Deliveries(boost::asio::io_context& loop, storage::Store& store, const config::Config& config,
-               std::function<brewing::Timestamp()> clock,
+               std::function<base::Timestamp()> clock,
                std::function<void(const std::string& topic, const std::string& text)> publish);
     ~Deliveries();
 

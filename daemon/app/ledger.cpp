@@ -41,14 +41,14 @@ void Ledger::add(cellar::Effects&& effects) {
     }
 }
 
-bool Ledger::is_due(brewing::Timestamp now) const {
+bool Ledger::is_due(base::Timestamp now) const {
     if (group_.empty()) return false;
     if (!store_ok() && last_attempt_ && now - *last_attempt_ < retry_store_after) return false;
     return urgent_ || group_.readings.size() >= readings_at_once || !last_commit_ ||
            now - *last_commit_ >= commit_every_;
 }
 
-bool Ledger::commit(brewing::Timestamp now) {
+bool Ledger::commit(base::Timestamp now) {
     if (group_.empty()) return true;
     last_attempt_ = now;
     const auto began = std::chrono::steady_clock::now();

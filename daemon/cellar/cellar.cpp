@@ -28,9 +28,9 @@ Overloaded(Handlers...) -> Overloaded<Handlers...>;
 }  // namespace
 
 struct Cellar::State {
-    explicit State(CellarSpec s) : spec{std::move(s)}, watch_panel{"", spec.rules, spec.face} {
+    explicit State(CellarSpec s) : spec{std::move(s)}, watch_panel{"", spec.rules, spec.display} {
         spec.estimates_every = std::max(spec.estimates_every, estimation::BatchEstimator::grid);
-        for (const VesselSpec& vessel : spec.vessels) {
+        for (const batch::VesselSpec& vessel : spec.vessels) {
             std::vector<SensorWatch> sensors;
             std::copy_if(spec.sensors.begin(), spec.sensors.end(), std::back_inserter(sensors),
                          [&](const SensorWatch& sensor) { return sensor.vessel == vessel.id; });
@@ -44,7 +44,7 @@ struct Cellar::State {
         return nullptr;
     }
 
-    std::optional<estimation::LearnedCurve> learned_for(const BatchPlan& plan) const {
+    std::optional<estimation::LearnedCurve> learned_for(const batch::Plan& plan) const {
         const auto found = learned.find(plan.culture_name);
         return found == learned.end() ? std::nullopt : std::optional{found->second};
     }
@@ -100,7 +100,7 @@ Effects Cellar::accept(const sensors::Reading& reading) {
         return effects;
     }
     // The air outside is the same for all vessels of the site.
-    if (reading.quantity == brewing::Quantity::barometric_pressure &&
+    if (reading.quantity == base::Quantity::barometric_pressure &&
         reading.verdict == sensors::Verdict::accepted)
         for (VesselWatch& each : state_->vessels) each.note_barometer(reading.at, reading.value);
     vessel->accept(reading, state_->now, effects);
@@ -130,7 +130,7 @@ Effects Cellar::accept(const Command& command) {
                    [&](const EndBatch& c) {
                        if (auto* v = vessel_named(c.vessel)) v->end(c, state.now, effects);
                    },
-                   [&](const HandMeasurement& c) {
+                   [&](const batch::HandMeasurement& c) {
                        if (auto* v = vessel_named(c.vessel)) v->measure(c, effects);
                    },
                    [&](const Acknowledge& c) {
@@ -197,7 +197,7 @@ Effects Cellar::advance_to(Timestamp now) {
 void Cellar::rebuild(const Memory& memory, const Feed& feed, Timestamp now) {
     State& state = *state_;
     state.learned = memory.learned;
-    for (const BatchRecord& record : memory.running)
+    for (const batch::Record& record : memory.running)
         if (VesselWatch* vessel = state.find(record.plan.vessel))
             vessel->recall(record, state.learned_for(record.plan));
     for (VesselWatch& vessel : state.vessels) {
@@ -212,7 +212,7 @@ void Cellar::rebuild(const Memory& memory, const Feed& feed, Timestamp now) {
     state.watch_panel.restore(of_the_watch);
     feed([&](const ReadingPoint& reading) {
         if (reading.verdict != sensors::Verdict::accepted) return;
-        if (reading.quantity == brewing::Quantity::barometric_pressure)
+        if (reading.quantity == base::Quantity::barometric_pressure)
             for (VesselWatch& each : state.vessels) each.note_barometer(reading.at, reading.value);
         if (VesselWatch* vessel = state.find(reading.vessel)) vessel->recall(reading);
     });

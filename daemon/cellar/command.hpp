@@ -4,14 +4,17 @@
 #include <string>
 #include <variant>
 
-#include "daemon/brewing/quantity.hpp"
-#include "daemon/cellar/plan.hpp"
+#include "daemon/base/quantity.hpp"
+#include "daemon/batch/record.hpp"
 
 namespace gyled::cellar {
 
+using base::Duration;
+using base::Timestamp;
+
 /// Starts the plan's first stage at `at`, or at the stages' own start times when they have them.
 struct StartBatch {
-    BatchPlan plan;
+    batch::Plan plan;
     Timestamp at;
     std::string id;  ///< empty: the core makes one from name and time
 };
@@ -26,14 +29,6 @@ struct EndBatch {
     std::string vessel;
     Timestamp at;
     std::string why = "by hand";
-};
-/// A hydrometer, thermometer or pressure gauge read by a person; canonical units (pressure gauge).
-struct HandMeasurement {
-    std::string vessel;
-    brewing::Quantity quantity{};
-    double value = 0;
-    Timestamp at;
-    std::string note;
 };
 struct Acknowledge {
     std::string alarm;
@@ -50,6 +45,6 @@ struct BrokerState {
 };
 
 using Command =
-    std::variant<StartBatch, EnterStage, EndBatch, HandMeasurement, Acknowledge, Shelve, BrokerState>;
+    std::variant<StartBatch, EnterStage, EndBatch, batch::HandMeasurement, Acknowledge, Shelve, BrokerState>;
 
 }  // namespace gyled::cellar

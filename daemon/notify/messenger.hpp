@@ -9,8 +9,8 @@
 
 namespace gyled::notify {
 
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 
 /// What became of a notice. The messenger knows; the courier decides what to do about it.
 struct Delivery {

@@ -8,9 +8,9 @@
 #include <string>
 #include <vector>
 
-#include "daemon/brewing/face.hpp"
+#include "daemon/display/display.hpp"
 #include "daemon/cellar/effects.hpp"
-#include "daemon/cellar/plan.hpp"
+#include "daemon/batch/plan.hpp"
 #include "daemon/storage/queries.hpp"
 
 namespace gyled::storage {
@@ -56,7 +56,7 @@ public:
     std::size_t write(const cellar::Effects& group, const Addressees& addressees = {});
 
     /// What the dashboards need to speak the person's language. Call once at start.
-    void describe(const std::vector<cellar::VesselSpec>& vessels, const brewing::Face& face,
+    void describe(const std::vector<batch::VesselSpec>& vessels, const display::Display& display,
                   const std::string& site);
 
     // the outbox: at least once, until delivered or given up

@@ -264,13 +264,13 @@ TEST(Standing, MostUrgentFirst) {
     EXPECT_EQ(north.panel.standing()[0].last.rule, "pressure_near_limit");
 }
 
-TEST(Face, TheSentenceSpeaksThePersonsUnitsAndTime) {
-    brewing::Face us = brewing::Face::us();
+TEST(Display, TheSentenceSpeaksThePersonsUnitsAndTime) {
+    display::Display us = display::Display::us();
     us.time_zone = "America/Denver";
     Watcher north{{}, us};
     (void)north.sees(beer_at(21, 0min));
     (void)north.sees(beer_at(21.4, 10min));
-    (void)north.sees(believing(head_at(120, 11min), Quantity::limit_time, brewing::unix_seconds(at(71min))));
+    (void)north.sees(believing(head_at(120, 11min), Quantity::limit_time, base::unix_seconds(at(71min))));
 
     EXPECT_EQ(north.phone[0].title, "North is warm: 70.5 °F");
     EXPECT_THAT(north.phone[1].text,

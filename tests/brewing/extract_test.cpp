@@ -7,7 +7,7 @@
 #include <cmath>
 
 #include "daemon/brewing/atmosphere.hpp"
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 #include "tests/brewing/numeric.hpp"
 
 namespace gyled::brewing {

@@ -5,8 +5,8 @@
 
 namespace gyled::notify {
 
-inline brewing::Timestamp at(brewing::Duration after) {
-    return brewing::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
+inline base::Timestamp at(base::Duration after) {
+    return base::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
 }
 
 inline alarms::Notice warm_north() {
@@ -18,7 +18,7 @@ inline alarms::Notice warm_north() {
             .priority = alarms::Priority::high,
             .title = "North is warm: 21.3 °C",
             .text = "Beer at 21.3 °C, above \"20.5 °C\".\nFirst check that cooling runs.",
-            .at = at(brewing::Duration{})};
+            .at = at(base::Duration{})};
 }
 
 inline alarms::Notice over_north() {

@@ -16,9 +16,9 @@ using testing::HasSubstr;
 using testing::IsEmpty;
 using testing::SizeIs;
 
-cellar::BatchRecord harbour_mild() {
+batch::Record harbour_mild() {
     using namespace cellar;
-    BatchPlan plan;
+    batch::Plan plan;
     plan.name = "Harbour Mild";
     plan.vessel = "north";
     plan.volume_l = 21;
@@ -27,7 +27,7 @@ cellar::BatchRecord harbour_mild() {
     plan.culture = Culture::ale;
     plan.culture_name = "the house's own";
     plan.target_co2_volumes = 2.1;
-    StagePlan ferment;
+    batch::StagePlan ferment;
     ferment.kind = StageKind::ferment;
     ferment.start = pitched();
     ferment.temperature_c = Band{18, 20.5};
@@ -35,13 +35,13 @@ cellar::BatchRecord harbour_mild() {
     ferment.head_space = HeadSpace::spunded;
     ferment.head_pressure_kpa = 20;
     ferment.end = {
-        .when = StageEnd::When::terminal_gravity, .temperature_c = std::nullopt, .duration = std::nullopt};
-    StagePlan rest;
+        .when = batch::StageEnd::When::terminal_gravity, .temperature_c = std::nullopt, .duration = std::nullopt};
+    batch::StagePlan rest;
     rest.kind = StageKind::rest;
-    rest.end = {.when = StageEnd::When::time_in_band, .temperature_c = 21.0, .duration = 48h};
+    rest.end = {.when = batch::StageEnd::When::time_in_band, .temperature_c = 21.0, .duration = 48h};
     plan.stages = {ferment, rest};
 
-    BatchRecord batch;
+    batch::Record batch;
     batch.id = "harbour-mild-2026-03-01";
     batch.plan = plan;
     batch.started = pitched();
@@ -67,7 +67,7 @@ cellar::BatchRecord harbour_mild() {
     return batch;
 }
 
-void expect_same(const cellar::BatchRecord& got, const cellar::BatchRecord& expected) {
+void expect_same(const batch::Record& got, const batch::Record& expected) {
     // every field is in the document, so equal documents of equal length mean equal batches; the fields that
     // matter most are compared one by one as well, so that a field left out of both directions cannot hide
     EXPECT_EQ(to_document(got), to_document(expected));
@@ -121,7 +121,7 @@ void expect_same(const cellar::BatchRecord& got, const cellar::BatchRecord& expe
     }
 }
 
-Effects batches(std::vector<cellar::BatchRecord> records) {
+Effects batches(std::vector<batch::Record> records) {
     Effects group;
     group.batches = std::move(records);
     return group;
@@ -184,11 +184,11 @@ TEST(Batches, AreListedNewestFirst) {
 TEST(Batches, WithBarePlansAndStrangeNamesComeBack) {
     Scratch scratch;
     Store store{scratch.file()};
-    cellar::BatchRecord bare;
+    batch::Record bare;
     bare.id = "'; DELETE FROM batch; --";
     bare.plan.name = "Ünïcode \"Bitter\" \\ 🍺\n{}";
     bare.plan.vessel = "south";
-    bare.plan.stages = {cellar::StagePlan{}};
+    bare.plan.stages = {batch::StagePlan{}};
     bare.started = pitched();
 
     store.write(batches({bare}));

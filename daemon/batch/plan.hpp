@@ -5,17 +5,17 @@
 #include <string>
 #include <vector>
 
-#include "daemon/brewing/batch.hpp"
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/stage.hpp"
+#include "daemon/base/time.hpp"
 
-namespace gyled::cellar {
+namespace gyled::batch {
 
-using brewing::Band;
-using brewing::Culture;
-using brewing::Duration;
-using brewing::HeadSpace;
-using brewing::StageKind;
-using brewing::Timestamp;
+using base::Band;
+using base::Culture;
+using base::Duration;
+using base::HeadSpace;
+using base::StageKind;
+using base::Timestamp;
 
 /// One [[vessel]]. Pressures in kPa gauge.
 struct VesselSpec {
@@ -58,7 +58,7 @@ struct StagePlan {
 };
 
 /// One batch file.
-struct BatchPlan {
+struct Plan {
     std::string name;
     std::string vessel;
     double volume_l = 0;
@@ -70,4 +70,4 @@ struct BatchPlan {
     std::vector<StagePlan> stages;  ///< at least one
 };
 
-}  // namespace gyled::cellar
+}  // namespace gyled::batch

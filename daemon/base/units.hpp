@@ -1,9 +1,9 @@
 #pragma once
-/// Units at the face of the program: inside, everything is degC, kPa and litres. A plain number carries its
+/// Units at the display of the program: inside, everything is degC, kPa and litres. A plain number carries its
 /// unit in its name; a pressure that could be gauge or absolute is a `Pressure`, and what is converted here
 /// is a difference or a gauge value, never a `Pressure`. All are exact, hold for any number, and pass NaN on.
 
-namespace gyled::brewing {
+namespace gyled::base {
 
 /// J/(mol K), exact since the SI of 2019 (CODATA 2018).
 inline constexpr double gas_constant = 8.314462618;
@@ -44,4 +44,4 @@ inline constexpr double litres_per_us_gallon = 3.785411784;
     return litres / litres_per_us_gallon;
 }
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

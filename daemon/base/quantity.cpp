@@ -1,8 +1,8 @@
-#include "daemon/brewing/quantity.hpp"
+#include "daemon/base/quantity.hpp"
 
 #include <array>
 
-namespace gyled::brewing {
+namespace gyled::base {
 namespace {
 
 struct Row {
@@ -71,4 +71,4 @@ std::optional<Quantity> quantity_named(std::string_view text) {
     return std::nullopt;
 }
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

@@ -4,7 +4,7 @@
 #include <utility>
 #include <variant>
 
-namespace gyled::brewing {
+namespace gyled::base {
 
 /// Wraps a reason so that `return Unexpected{reason}` cannot be mistaken for a value.
 template <class E>
@@ -34,4 +34,4 @@ private:
     std::variant<T, E> state_;
 };
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

@@ -7,7 +7,7 @@
 #include <span>
 #include <string_view>
 
-namespace gyled::brewing {
+namespace gyled::base {
 
 /// Canonical units, used everywhere inside: temperatures degC; gravity SG 20/20; head_pressure,
 /// supply_pressure and the pressure outlooks kPa gauge; barometric_pressure kPa absolute; CO2 in volumes (1
@@ -59,4 +59,4 @@ enum class Quantity : std::uint8_t {
 /// ...
 [[nodiscard]] std::string_view unit(Quantity q);
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

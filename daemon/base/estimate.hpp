@@ -3,10 +3,10 @@
 
 #include <map>
 
-#include "daemon/brewing/quantity.hpp"
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/quantity.hpp"
+#include "daemon/base/time.hpp"
 
-namespace gyled::brewing {
+namespace gyled::base {
 
 /// A value with its 90 % interval: we are wrong one time in ten, half of those on either side.
 /// Moments are in Unix seconds; `high` may be +infinity when no end is in sight.
@@ -20,4 +20,4 @@ struct Estimate {
 /// Everything believed at one moment. What nobody could know is not in the map.
 using Estimates = std::map<Quantity, Estimate>;
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

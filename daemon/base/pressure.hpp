@@ -3,7 +3,7 @@
 
 #include <compare>
 
-namespace gyled::brewing {
+namespace gyled::base {
 
 /// Absolute pressure. A gauge reading becomes a pressure only once the ambient is known, so the type asks for
 /// it, and the two cannot be mixed up again.
@@ -25,4 +25,4 @@ private:
 /// The standard atmosphere: 101.325 kPa by definition.
 inline constexpr Pressure standard_atmosphere = Pressure::from_kpa_absolute(101.325);
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

@@ -1,11 +1,11 @@
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdio>
 
-namespace gyled::brewing {
+namespace gyled::base {
 namespace {
 
 /// Reads exactly `digits` decimal digits at the front of `text` and drops them. -1 when they are not there.
@@ -99,4 +99,4 @@ std::optional<Timestamp> from_rfc3339(std::string_view text) {
                      milliseconds{std::llround(fraction * 1000)}};
 }
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

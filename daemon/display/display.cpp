@@ -1,4 +1,4 @@
-#include "daemon/brewing/face.hpp"
+#include "daemon/display/display.hpp"
 
 #include <date/tz.h>
 
@@ -8,9 +8,15 @@
 #include <stdexcept>
 
 #include "daemon/brewing/extract.hpp"
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 
-namespace gyled::brewing {
+namespace gyled::display {
+
+using base::bar_from_kpa;
+using base::from_unix_seconds;
+using base::fahrenheit_from_celsius;
+using base::psi_from_kpa;
+using brewing::plato_from_sg;
 namespace {
 
 enum class Kind { temperature, pressure, gravity, gravity_rate, volumes, percent, volt, decibel, moment };
@@ -92,18 +98,18 @@ std::string clock_text(date::local_time<Duration> t) {
 
 }  // namespace
 
-Face Face::metric() {
+Display Display::metric() {
     return {};
 }
 
-Face Face::us() {
+Display Display::us() {
     return {.temperature = TemperatureUnit::fahrenheit,
             .pressure = PressureUnit::psi,
             .gravity = GravityUnit::specific_gravity,
             .volume = VolumeUnit::us_gallon};
 }
 
-double Face::shown(Quantity q, double canonical) const {
+double Display::shown(Quantity q, double canonical) const {
     switch (kind_of(q)) {
         case Kind::temperature:
             return temperature == TemperatureUnit::fahrenheit ? fahrenheit_from_celsius(canonical)
@@ -119,7 +125,7 @@ double Face::shown(Quantity q, double canonical) const {
     }
 }
 
-double Face::span(Quantity q, double canonical_difference) const {
+double Display::span(Quantity q, double canonical_difference) const {
     // The slope of the Plato scale at SG 1.020, the middle of a fermentation: degrees Plato per SG.
     static constexpr double plato_per_sg = (plato_from_sg(1.021) - plato_from_sg(1.019)) / 0.002;
     switch (kind_of(q)) {
@@ -134,7 +140,7 @@ double Face::span(Quantity q, double canonical_difference) const {
     }
 }
 
-std::string_view Face::unit_text(Quantity q) const {
+std::string_view Display::unit_text(Quantity q) const {
     switch (kind_of(q)) {
         case Kind::temperature:
             return temperature == TemperatureUnit::fahrenheit ? "°F" : "°C";
@@ -159,7 +165,7 @@ std::string_view Face::unit_text(Quantity q) const {
     return {};
 }
 
-int Face::decimals(Quantity q) const {
+int Display::decimals(Quantity q) const {
     switch (kind_of(q)) {
         case Kind::temperature:
             return 1;
@@ -182,7 +188,7 @@ int Face::decimals(Quantity q) const {
     return 0;
 }
 
-std::string Face::text(Quantity q, double canonical) const {
+std::string Display::text(Quantity q, double canonical) const {
     if (std::isnan(canonical)) return "unknown";
     if (is_moment(q)) {
         // Beyond the year 9999 a moment is no news, and its text would be none either.
@@ -192,7 +198,7 @@ std::string Face::text(Quantity q, double canonical) const {
     return fixed(shown(q, canonical), decimals(q)) + " " + std::string(unit_text(q));
 }
 
-std::string Face::local(Timestamp t) const {
+std::string Display::local(Timestamp t) const {
     try {
         return clock_text(date::locate_zone(time_zone)->to_local(t));
     } catch (const std::runtime_error&) {
@@ -223,4 +229,4 @@ bool time_zone_known(const std::string& name) {
     }
 }
 
-}  // namespace gyled::brewing
+}  // namespace gyled::display

@@ -5,7 +5,7 @@
 #include <optional>
 #include <string_view>
 
-namespace gyled::brewing {
+namespace gyled::base {
 
 enum class StageKind : std::uint8_t {
     strike,
@@ -52,4 +52,4 @@ struct Band {
     return kind >= StageKind::ferment;
 }
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

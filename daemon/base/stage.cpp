@@ -1,8 +1,8 @@
-#include "daemon/brewing/batch.hpp"
+#include "daemon/base/stage.hpp"
 
 #include <array>
 
-namespace gyled::brewing {
+namespace gyled::base {
 namespace {
 
 constexpr std::array<std::string_view, 12> stage_names{"strike", "mash",      "mash_out",  "sparge",
@@ -39,4 +39,4 @@ std::optional<Culture> culture_named(std::string_view text) {
     return find<Culture>(culture_names, text);
 }
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

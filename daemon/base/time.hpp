@@ -7,7 +7,7 @@
 #include <string>
 #include <string_view>
 
-namespace gyled::brewing {
+namespace gyled::base {
 
 using Duration = std::chrono::milliseconds;
 using Timestamp = std::chrono::sys_time<Duration>;  ///< UTC; leap seconds ignored, as in Unix time
@@ -35,4 +35,4 @@ using Timestamp = std::chrono::sys_time<Duration>;  ///< UTC; leap seconds ignor
 /// Reads RFC 3339 with Z or an offset, seconds optionally fractional. Nothing when it is not one.
 [[nodiscard]] std::optional<Timestamp> from_rfc3339(std::string_view text);
 
-}  // namespace gyled::brewing
+}  // namespace gyled::base

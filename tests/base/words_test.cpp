@@ -5,12 +5,12 @@
 #include <set>
 #include <string>
 
-#include "daemon/brewing/batch.hpp"
-#include "daemon/brewing/pressure.hpp"
-#include "daemon/brewing/quantity.hpp"
-#include "daemon/brewing/result.hpp"
+#include "daemon/base/stage.hpp"
+#include "daemon/base/pressure.hpp"
+#include "daemon/base/quantity.hpp"
+#include "daemon/base/result.hpp"
 
-namespace gyled::brewing {
+namespace gyled::base {
 namespace {
 
 TEST(Quantity, HasOneNameAndAUnit) {
@@ -87,4 +87,4 @@ TEST(Result, IsAValueOrAReason) {
 }
 
 }  // namespace
-}  // namespace gyled::brewing
+}  // namespace gyled::base

@@ -1,8 +1,8 @@
-#include "daemon/cellar/plan.hpp"
+#include "daemon/batch/plan.hpp"
 
 #include <algorithm>
 
-namespace gyled::cellar {
+namespace gyled::batch {
 
 std::optional<double> VesselSpec::lowest_limit_kpa() const {
     std::optional<double> lowest;
@@ -11,4 +11,4 @@ std::optional<double> VesselSpec::lowest_limit_kpa() const {
     return lowest;
 }
 
-}  // namespace gyled::cellar
+}  // namespace gyled::batch

@@ -1,11 +1,11 @@
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <limits>
 
-namespace gyled::brewing {
+namespace gyled::base {
 namespace {
 
 using namespace std::chrono_literals;
@@ -120,4 +120,4 @@ TEST(Hours, CountBothWays) {
 }
 
 }  // namespace
-}  // namespace gyled::brewing
+}  // namespace gyled::base

@@ -6,9 +6,9 @@
 #include <optional>
 #include <string>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 
-namespace gyled::web {
+namespace gyled::json {
 
 using Json = nlohmann::ordered_json;
 
@@ -20,10 +20,10 @@ using Json = nlohmann::ordered_json;
     return value ? number(*value) : Json(nullptr);
 }
 /// A moment as RFC 3339 in UTC.
-[[nodiscard]] inline Json moment(brewing::Timestamp t) {
-    return brewing::to_rfc3339(t);
+[[nodiscard]] inline Json moment(base::Timestamp t) {
+    return base::to_rfc3339(t);
 }
-[[nodiscard]] inline Json moment(const std::optional<brewing::Timestamp>& t) {
+[[nodiscard]] inline Json moment(const std::optional<base::Timestamp>& t) {
     return t ? moment(*t) : Json(nullptr);
 }
 /// The document as text. Bytes that are not UTF-8 (a topic, a payload's echo) become U+FFFD instead of a
@@ -32,4 +32,4 @@ using Json = nlohmann::ordered_json;
     return document.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
-}  // namespace gyled::web
+}  // namespace gyled::json

@@ -1,20 +1,24 @@
 #pragma once
-/// How values look to the person: their units, their time zone. Inside nothing changes; this is the face.
+/// How values look to the person: their units, their time zone. Inside nothing changes; this is the display.
 
 #include <string>
 #include <string_view>
 
-#include "daemon/brewing/quantity.hpp"
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/quantity.hpp"
+#include "daemon/base/time.hpp"
 
-namespace gyled::brewing {
+namespace gyled::display {
+
+using base::Duration;
+using base::Quantity;
+using base::Timestamp;
 
 enum class TemperatureUnit : std::uint8_t { celsius, fahrenheit };
 enum class PressureUnit : std::uint8_t { kilopascal, bar, psi };
 enum class GravityUnit : std::uint8_t { specific_gravity, plato };
 enum class VolumeUnit : std::uint8_t { litre, us_gallon };
 
-struct Face {
+struct Display {
     TemperatureUnit temperature = TemperatureUnit::celsius;
     PressureUnit pressure = PressureUnit::bar;
     GravityUnit gravity = GravityUnit::specific_gravity;
@@ -22,8 +26,8 @@ struct Face {
     std::string time_zone = "UTC";  ///< IANA name, e.g. "Europe/Lisbon"
 
     /// metric: degC, bar, SG, L. us: degF, psi, SG, US gal.
-    [[nodiscard]] static Face metric();
-    [[nodiscard]] static Face us();
+    [[nodiscard]] static Display metric();
+    [[nodiscard]] static Display us();
 
     /// The number in the person's unit. Rates and differences of temperature are not offsets: see `span`.
     [[nodiscard]] double shown(Quantity q, double canonical) const;
@@ -45,4 +49,4 @@ struct Face {
 /// Is this an IANA time zone that the machine knows?
 [[nodiscard]] bool time_zone_known(const std::string& name);
 
-}  // namespace gyled::brewing
+}  // namespace gyled::display
