@@ -11,12 +11,12 @@
 
 #include "daemon/alarms/panel.hpp"
 #include "daemon/alarms/tuning.hpp"
-#include "daemon/display/display.hpp"
+#include "daemon/batch/plan.hpp"
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
-#include "daemon/batch/plan.hpp"
 #include "daemon/cellar/view.hpp"
-#include "daemon/estimation/gravity_curve.hpp"
+#include "daemon/display/display.hpp"
+#include "daemon/estimation/gravity/curve.hpp"
 #include "sensors/reading.hpp"
 
 namespace gyled::cellar {

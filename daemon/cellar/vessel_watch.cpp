@@ -13,8 +13,8 @@ namespace gyled::cellar {
 namespace {
 
 using namespace std::chrono_literals;
-using base::Estimate;
 using base::Band;
+using base::Estimate;
 using base::HeadSpace;
 using base::Quantity;
 using base::StageKind;
@@ -274,7 +274,7 @@ bool VesselWatch::has_late_readings() const {
 
 void VesselWatch::estimate(Timestamp now, Effects& effects) {
     refresh_fast_estimates(now);
-    std::vector<estimation::Outlook> outlooks;
+    std::vector<estimation::EstimateSet> outlooks;
     if (estimator_) {
         outlooks = estimator_->advance(now);
         if (!outlooks.empty()) {
@@ -459,7 +459,8 @@ void VesselWatch::recall(const batch::Record& record, std::optional<estimation::
         batch_->stages.push_back(stage);
         stand_in_stage();
     }
-    for (const batch::HandMeasurement& m : batch_->measurements) estimator_->measure(m.quantity, m.at, m.value);
+    for (const batch::HandMeasurement& m : batch_->measurements)
+        estimator_->measure(m.quantity, m.at, m.value);
     situation_.facts = batch_->facts;
 }
 

@@ -11,8 +11,8 @@
 #include "daemon/alarms/panel.hpp"
 #include "daemon/cellar/cellar.hpp"
 #include "daemon/estimation/batch_estimator.hpp"
-#include "daemon/estimation/heating.hpp"
-#include "daemon/estimation/pressure_trend.hpp"
+#include "daemon/estimation/trend/heating.hpp"
+#include "daemon/estimation/trend/pressure_trend.hpp"
 
 namespace gyled::cellar {
 
@@ -69,8 +69,8 @@ private:
     base::Pressure ambient_;
     alarms::AlarmPanel panel_;
     alarms::Situation situation_;
-    estimation::PressureTrend pressure_;
-    estimation::HeatingTrend heating_;
+    estimation::trend::PressureTrend pressure_;
+    estimation::trend::HeatingTrend heating_;
     std::optional<batch::Record> batch_;
     std::optional<estimation::BatchEstimator> estimator_;
     Timestamp estimates_at_{};
