@@ -4,8 +4,9 @@
 #include <cmath>
 #include <map>
 
-#include "daemon/estimation/dissolved_gas.hpp"
+#include "daemon/estimation/gas/dissolved_gas.hpp"
 #include "daemon/estimation/series.hpp"
+#include "daemon/estimation/statistics/weighted_sample.hpp"
 
 namespace gyled::estimation {
 namespace {
@@ -34,8 +35,8 @@ struct BatchEstimator::Impl {
     /// Everything that the fold carries from one grid point to the next.
     struct Fold {
         Timestamp at;
-        GravityCurve gravity;
-        DissolvedGas gas;
+        gravity::GravityCurve gravity;
+        gas::DissolvedGas gas;
         std::optional<double> beer_c;
         base::Pressure ambient;
         std::optional<StageEntry> stage;
@@ -47,8 +48,8 @@ struct BatchEstimator::Impl {
     Impl(BatchContext c, Timestamp started)
         : context{std::move(c)},
           fold{grid_at_or_before(started),
-               GravityCurve{context.gravity, started},
-               DissolvedGas{gas_context(GasContext::Start::wort)},
+               gravity::GravityCurve{context.gravity, started},
+               gas::DissolvedGas{gas_context(gas::GasContext::Start::wort)},
                std::nullopt,
                context.ambient,
                std::nullopt,
@@ -58,8 +59,8 @@ struct BatchEstimator::Impl {
         snapshots.push_back(fold);
     }
 
-    [[nodiscard]] GasContext gas_context(GasContext::Start start) const {
-        GasContext gas;
+    [[nodiscard]] gas::GasContext gas_context(gas::GasContext::Start start) const {
+        gas::GasContext gas;
         gas.total_volume_l = context.total_volume_l;
         gas.beer_volume_l = context.beer_volume_l;
         gas.warmest_c = context.warmest_c;
@@ -89,9 +90,9 @@ struct BatchEstimator::Impl {
     void step_gravity(Timestamp from, Timestamp to, const StageEntry& stage) {
         const auto seen_c = gather(beer_temperature.between(from, to));
         if (seen_c) fold.beer_c = seen_c->value;
-        std::optional<GravityBin> bin;
+        std::optional<gravity::GravityBin> bin;
         if (const auto seen = gather(gravity.between(from, to)))
-            bin = GravityBin{seen->value, static_cast<int>(seen->count)};
+            bin = gravity::GravityBin{seen->value, static_cast<int>(seen->count)};
         while (fold.measured < hand_gravity.size() && hand_gravity[fold.measured].at < to) {
             fold.gravity.measure(hand_gravity[fold.measured].at, hand_gravity[fold.measured].value);
             ++fold.measured;
@@ -109,7 +110,7 @@ struct BatchEstimator::Impl {
         for (Timestamp t = from; t < to; t += gas_step) {
             const auto here = gather(beer_temperature.between(t, t + gas_step));
             const auto head = gather(head_pressure.between(t, t + gas_step));
-            GasStep step;
+            gas::GasStep step;
             step.from = t;
             step.to = t + gas_step;
             step.beer_c = here ? here->value : *fold.beer_c;
@@ -119,41 +120,41 @@ struct BatchEstimator::Impl {
             step.set_kpa = stage.head_pressure_kpa;
             if (produced) {
                 step.produced_volumes = std::max(0.0, produced->value) * hours;
-                step.produced_sigma = (produced->high - produced->low) / 3.29 * hours;
+                step.produced_sigma = statistics::sigma_of(*produced) * hours;
                 step.fermenting = produced->value > 0.004;
             }
             fold.gas.step(step);
         }
     }
 
-    Outlook step(Timestamp to) {
+    EstimateSet step(Timestamp to) {
         const Timestamp from = fold.at;
         fold.at = to;
         const StageEntry* stage = stage_at(to - Duration{1});
-        Outlook outlook{to, {}};
-        if (stage == nullptr) return outlook;
+        EstimateSet set{to, {}};
+        if (stage == nullptr) return set;
         if (!fold.stage || fold.stage->at != stage->at) {
-            if (fold.stage) fold.gas.unsettle();
+            if (fold.stage) fold.gas.inflate_covariance();
             fold.stage = *stage;
             fold.gravity.set_plan(plan_from(to));
         }
-        if (!base::is_cold_side(stage->kind)) return outlook;
+        if (!base::is_cold_side(stage->kind)) return set;
         if (!fold.pitched) {  // brew day is over: the curve begins when the yeast meets the wort
             fold.pitched = true;
-            fold.gravity = GravityCurve{context.gravity, std::max(stage->at, context_start)};
+            fold.gravity = gravity::GravityCurve{context.gravity, std::max(stage->at, context_start)};
             fold.gravity.set_plan(plan_from(to));
             using base::StageKind;
             fold.ferments = stage->kind == StageKind::ferment;
             if (stage->kind >= StageKind::condition)
-                fold.gas = DissolvedGas{gas_context(GasContext::Start::carbonated)};
+                fold.gas = gas::DissolvedGas{gas_context(gas::GasContext::Start::carbonated)};
             else if (stage->kind != StageKind::ferment)
-                fold.gas = DissolvedGas{gas_context(GasContext::Start::fermented)};
+                fold.gas = gas::DissolvedGas{gas_context(gas::GasContext::Start::fermented)};
         }
         step_gravity(from, to, *stage);
         step_gas(from, to, *stage);
-        outlook.estimates = fold.ferments ? fold.gravity.estimates() : gravity_of_finished_beer(to);
-        outlook.estimates.insert(fold.gas.estimates().begin(), fold.gas.estimates().end());
-        return outlook;
+        set.estimates = fold.ferments ? fold.gravity.estimates() : gravity_of_finished_beer(to);
+        set.estimates.insert(fold.gas.estimates().begin(), fold.gas.estimates().end());
+        return set;
     }
 
     /// Beer that came in finished: where it stands is what the sensor says, give or take its usual bias.
@@ -166,8 +167,8 @@ struct BatchEstimator::Impl {
         return estimates;
     }
 
-    [[nodiscard]] std::vector<PlannedTemperature> plan_from(Timestamp t) const {
-        std::vector<PlannedTemperature> plan;
+    [[nodiscard]] std::vector<gravity::PlannedTemperature> plan_from(Timestamp t) const {
+        std::vector<gravity::PlannedTemperature> plan;
         for (const StageEntry& s : context.planned)
             if (s.at > t && s.temperature_c)
                 plan.push_back({s.at, (s.temperature_c->low + s.temperature_c->high) / 2});
@@ -189,7 +190,7 @@ struct BatchEstimator::Impl {
     Timestamp context_start;
     std::vector<Fold> snapshots;
     std::optional<Timestamp> dirty_from;
-    Outlook latest;
+    EstimateSet latest;
     std::vector<Fact> facts;
 };
 
@@ -237,26 +238,26 @@ void BatchEstimator::enter(StageEntry stage) {
     stages.insert(place, std::move(stage));
 }
 
-std::vector<Outlook> BatchEstimator::advance(Timestamp now) {
-    std::vector<Outlook> outlooks;
+std::vector<EstimateSet> BatchEstimator::advance(Timestamp now) {
+    std::vector<EstimateSet> sets;
     if (impl_->dirty_from) impl_->rewind();
     const Timestamp last = grid_at_or_before(now);
     while (impl_->fold.at < last) {
-        outlooks.push_back(impl_->step(impl_->fold.at + grid));
+        sets.push_back(impl_->step(impl_->fold.at + grid));
         if (impl_->fold.at >= impl_->snapshots.back().at + snapshot_every)
             impl_->snapshots.push_back(impl_->fold);
     }
-    if (!outlooks.empty()) {
-        impl_->latest = outlooks.back();
+    if (!sets.empty()) {
+        impl_->latest = sets.back();
         impl_->join_facts();
     }
-    return outlooks;
+    return sets;
 }
 
 bool BatchEstimator::has_late_readings() const {
     return impl_->dirty_from.has_value();
 }
-const Outlook& BatchEstimator::latest() const {
+const EstimateSet& BatchEstimator::latest() const {
     return impl_->latest;
 }
 const std::vector<Fact>& BatchEstimator::facts() const {

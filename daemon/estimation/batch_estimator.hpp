@@ -8,11 +8,11 @@
 #include <string>
 #include <vector>
 
-#include "daemon/base/stage.hpp"
 #include "daemon/base/estimate.hpp"
 #include "daemon/base/pressure.hpp"
+#include "daemon/base/stage.hpp"
 #include "daemon/estimation/fact.hpp"
-#include "daemon/estimation/gravity_curve.hpp"
+#include "daemon/estimation/gravity/curve.hpp"
 
 namespace gyled::estimation {
 
@@ -29,7 +29,7 @@ struct StageEntry {
 struct BatchContext {
     double total_volume_l = 0;
     double beer_volume_l = 0;
-    double warmest_c = 25;                                     ///< for warm_pressure
+    double warmest_c = 25;                               ///< for warm_pressure
     base::Pressure ambient = base::standard_atmosphere;  ///< from elevation; a barometer refines it
     GravityPrior gravity;
     std::optional<double> target_co2_volumes;
@@ -37,7 +37,8 @@ struct BatchContext {
     std::optional<double> relief_kpa;  ///< set pressure of the relief valve
 };
 
-struct Outlook {
+/// What was believed at one grid point.
+struct EstimateSet {
     base::Timestamp at;
     base::Estimates estimates;
 };
@@ -63,11 +64,11 @@ public:
 
     /// Folds up to the last grid point not after `now` and returns what is new: the grid points passed, and
     /// earlier ones again where a late reading changed them.
-    std::vector<Outlook> advance(base::Timestamp now);
+    std::vector<EstimateSet> advance(base::Timestamp now);
     /// Has a late reading arrived that `advance` would take into account?
     [[nodiscard]] bool has_late_readings() const;
 
-    [[nodiscard]] const Outlook& latest() const;
+    [[nodiscard]] const EstimateSet& latest() const;
     [[nodiscard]] const std::vector<Fact>& facts() const;
     /// What this batch teaches the next one of its culture; nothing before it has finished.
     [[nodiscard]] std::optional<LearnedCurve> learned() const;

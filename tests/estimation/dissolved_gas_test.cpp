@@ -1,4 +1,4 @@
-#include "daemon/estimation/dissolved_gas.hpp"
+#include "daemon/estimation/gas/dissolved_gas.hpp"
 
 #include <gtest/gtest.h>
 
@@ -8,7 +8,7 @@
 #include "daemon/brewing/sealed_vessel.hpp"
 #include "daemon/brewing/solubility.hpp"
 
-namespace gyled::estimation {
+namespace gyled::estimation::gas {
 namespace {
 
 using namespace std::chrono_literals;
@@ -70,8 +70,7 @@ TEST(DissolvedGas, IsAtEquilibriumInBeerThatStoodLong) {
     for (Duration t = 0min; t < 24h; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
 
     // 38 degF is 3.3 degC; at 4 degC and 80 kPa gauge the chart regression gives 2.45 volumes
-    const double chart =
-        brewing::chart_volumes(4, Pressure::from_kpa_gauge(80, base::standard_atmosphere));
+    const double chart = brewing::chart_volumes(4, Pressure::from_kpa_gauge(80, base::standard_atmosphere));
     EXPECT_NEAR(gas.estimates().at(Quantity::co2_volumes).value, chart, 0.15);
     EXPECT_NEAR(gas.estimates().at(Quantity::co2_equilibrium_volumes).value, chart, 0.1);
 }
@@ -147,4 +146,4 @@ TEST(DissolvedGas, SurvivesNonsense) {
 }
 
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::gas

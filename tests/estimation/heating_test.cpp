@@ -1,4 +1,4 @@
-#include "daemon/estimation/heating.hpp"
+#include "daemon/estimation/trend/heating.hpp"
 
 #include <gtest/gtest.h>
 
@@ -7,7 +7,7 @@
 
 #include "daemon/brewing/brew_day.hpp"
 
-namespace gyled::estimation {
+namespace gyled::estimation::trend {
 namespace {
 
 using namespace std::chrono_literals;
@@ -83,4 +83,4 @@ TEST(Heating, BeginsAnewAfterDoughIn) {
 }
 
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::trend
