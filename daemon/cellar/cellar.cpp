@@ -189,6 +189,19 @@ Effects Cellar::advance_to(Timestamp now) {
     return effects;
 }
 
+bool Cellar::is_behind() const {
+    if (state_->late_since) return false;  // late readings are left to settle first
+    return std::any_of(state_->vessels.begin(), state_->vessels.end(),
+                       [&](const Vessel& vessel) { return vessel.is_behind(state_->now); });
+}
+
+Effects Cellar::catch_up() {
+    Effects effects;
+    for (Vessel& vessel : state_->vessels)
+        if (vessel.is_behind(state_->now)) vessel.estimate(state_->now, effects);
+    return effects;
+}
+
 void Cellar::skip_to(Timestamp now) {
     State& state = *state_;
     if (now - state.now <= rhythm.listening_gap) return;

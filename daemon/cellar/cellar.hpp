@@ -40,6 +40,10 @@ public:
     /// Time passes, minute by minute: silence, hold times, forecasts, stage ends.
     Effects advance_to(Timestamp now);
 
+    /// Is some belief behind, because there was more to do than one go allows? Then `catch_up` does a further slice.
+    [[nodiscard]] bool is_behind() const;
+    Effects catch_up();
+
     // ---- restart: on a new core, `restore`, then `recall` every stored reading since `readings_needed_from` in
     // event-time order, then `end_recall`; and `skip_to` the present when time has passed since. All silent.
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 
 #include "daemon/cellar/fact_ledger.hpp"
 
@@ -80,9 +81,10 @@ std::vector<StageEntry> RunningBatch::stage_entries() const {
 }
 
 void RunningBatch::hand_over_measurements() {
-    std::vector<estimation::HandReading> readings;
-    for (const auto& m : record_.measurements) readings.push_back({m.quantity, m.at, m.value});
-    estimator_.set_measurements(std::move(readings));
+    std::map<base::Quantity, std::vector<estimation::HandReading>> readings;
+    for (const base::Quantity q : {base::Quantity::gravity, base::Quantity::co2_volumes}) readings[q];
+    for (const auto& m : record_.measurements) readings[m.quantity].push_back({m.at, m.value});
+    for (auto& [quantity, taken] : readings) estimator_.set_measurements(quantity, std::move(taken));
 }
 
 std::optional<std::size_t> RunningBatch::due(base::Timestamp now) const {
@@ -126,7 +128,8 @@ std::optional<batch::HandMeasurement> RunningBatch::undo_measurement(std::option
 
 void RunningBatch::correct(batch::Record record, base::Pressure ambient) {
     record_ = std::move(record);
-    estimator_.correct(context(ambient), record_.started);
+    estimator_.correct(context(ambient));
+    estimator_.set_started(record_.started);
     estimator_.set_stages(stage_entries());
 }
 

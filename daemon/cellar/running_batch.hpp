@@ -43,8 +43,12 @@ public:
 
     void observe(base::Quantity quantity, base::Timestamp at, double gauge_value);
     [[nodiscard]] bool has_late_readings() const { return estimator_.has_late_readings(); }
-    /// Belief up to `now`: the grid points that are new or were changed by late readings.
-    [[nodiscard]] std::vector<estimation::EstimateSet> advance(base::Timestamp now) { return estimator_.advance(now); }
+    /// Belief up to `now`, at most so many grid steps: the grid points that are new or were changed by what came late.
+    [[nodiscard]] std::vector<estimation::EstimateSet> advance(base::Timestamp now, std::size_t steps_max) {
+        return estimator_.advance(now, steps_max);
+    }
+    /// Is there more for `advance` to do?
+    [[nodiscard]] bool is_behind(base::Timestamp now) const { return estimator_.is_behind(now); }
     [[nodiscard]] const estimation::EstimateSet& latest() const { return estimator_.latest(); }
     /// Facts that are new, revoked or restored since the last call; the record tells them from now on.
     [[nodiscard]] std::vector<estimation::Fact> take_facts(base::Timestamp now);

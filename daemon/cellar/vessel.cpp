@@ -44,6 +44,7 @@ bool is_urgent(Quantity q) {
 Vessel::Vessel(batch::VesselSpec spec, const CellarSpec& cellar)
     : spec_{named(std::move(spec))},
       display_{cellar.display},
+      steps_at_once_{cellar.steps_at_once},
       present_{spec_, sensors_of(cellar, spec_.id), cellar.elevation_m},
       short_run_{spec_},
       alarms_{spec_.id, cellar} {}
@@ -250,15 +251,15 @@ void Vessel::estimate(Timestamp now, Effects& effects) {
     present_.set_time(now);
     std::vector<estimation::EstimateSet> grid;
     if (batch_) {
-        grid = batch_->advance(now);
-        if (!grid.empty()) present_.set_estimates(grid.back().at, grid.back().estimates);
+        grid = batch_->advance(now, steps_at_once_);
+        if (!batch_->is_behind(now)) present_.set_estimates(batch_->latest().at, batch_->latest().estimates);
     } else {
         present_.set_estimates(now, {});
         grid.push_back({now, {}});
     }
     refresh_short_run();
     // What follows each reading belongs to this moment only, not to grid points told again.
-    if (!grid.empty()) grid.back().estimates = present_.situation().estimates;
+    if (!grid.empty() && !is_behind(now)) grid.back().estimates = present_.situation().estimates;
     for (const auto& point : grid)
         for (const auto& [quantity, value] : point.estimates)
             effects.estimates.push_back({spec_.id, quantity, point.at, value});
@@ -322,8 +323,8 @@ void Vessel::end_recall(Timestamp now) {
 
 void Vessel::believe_latest() {
     if (!batch_) return;
-    const auto grid = batch_->advance(present_.situation().at);
-    if (!grid.empty()) present_.set_estimates(grid.back().at, grid.back().estimates);
+    (void)batch_->advance(present_.situation().at, estimation::BatchEstimator::all_steps);
+    present_.set_estimates(batch_->latest().at, batch_->latest().estimates);
 }
 
 // ---- what others see

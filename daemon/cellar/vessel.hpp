@@ -47,6 +47,8 @@ public:
     void tick(Timestamp now, Effects& effects);
     /// On the grid: belief. Also when late readings have settled.
     void estimate(Timestamp now, Effects& effects);
+    /// Is belief behind, because there was more to do than one go allows?
+    [[nodiscard]] bool is_behind(Timestamp now) const { return batch_ && batch_->is_behind(now); }
     /// Time went by unseen until `now`: silence counts from here.
     void skip_to(Timestamp now);
 
@@ -79,6 +81,7 @@ private:
 
     batch::VesselSpec spec_;
     display::Display display_;
+    std::size_t steps_at_once_;
     Present present_;
     ShortRun short_run_;
     AlarmDesk alarms_;
