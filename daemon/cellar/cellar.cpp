@@ -93,7 +93,7 @@ Cellar& Cellar::operator=(Cellar&&) noexcept = default;
 
 Effects Cellar::accept(const sensors::Reading& reading) {
     Effects effects;
-    if (reading.verdict == sensors::Verdict::last_known) return effects;
+    if (reading.quality == sensors::Quality::last_known) return effects;
     VesselWatch* vessel = state_->find(reading.vessel);
     if (vessel == nullptr) {
         effects.problems.push_back(fmt::format("No vessel is called '{}'.", reading.vessel));
@@ -101,7 +101,7 @@ Effects Cellar::accept(const sensors::Reading& reading) {
     }
     // The air outside is the same for all vessels of the site.
     if (reading.quantity == base::Quantity::barometric_pressure &&
-        reading.verdict == sensors::Verdict::accepted)
+        reading.quality == sensors::Quality::accepted)
         for (VesselWatch& each : state_->vessels) each.note_barometer(reading.at, reading.value);
     vessel->accept(reading, state_->now, effects);
     if (vessel->has_late_readings()) {
@@ -211,7 +211,7 @@ void Cellar::rebuild(const Memory& memory, const Feed& feed, Timestamp now) {
                  [](const alarms::Standing& s) { return s.last.vessel.empty(); });
     state.watch_panel.restore(of_the_watch);
     feed([&](const ReadingPoint& reading) {
-        if (reading.verdict != sensors::Verdict::accepted) return;
+        if (reading.quality != sensors::Quality::accepted) return;
         if (reading.quantity == base::Quantity::barometric_pressure)
             for (VesselWatch& each : state.vessels) each.note_barometer(reading.at, reading.value);
         if (VesselWatch* vessel = state.find(reading.vessel)) vessel->recall(reading);

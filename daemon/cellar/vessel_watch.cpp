@@ -82,14 +82,14 @@ void VesselWatch::accept(const sensors::Reading& reading, Timestamp now, Effects
     if (reading.absolute && is_gas_pressure(reading.quantity))
         value = base::Pressure::from_kpa_absolute(value).kpa_gauge(ambient_);
     effects.readings.push_back(
-        {reading.sensor, spec_.id, reading.quantity, reading.at, reading.arrived, value, reading.verdict});
+        {reading.sensor, spec_.id, reading.quantity, reading.at, reading.arrived, value, reading.quality});
     // A pressure beyond what its sensor is thought to read is doubted as a measurement, never as a danger.
-    if (reading.quantity == Quantity::head_pressure && reading.verdict == sensors::Verdict::out_of_range &&
+    if (reading.quantity == Quantity::head_pressure && reading.quality == sensors::Quality::out_of_range &&
         value > situation_.pressure_limit_kpa.value_or(std::numeric_limits<double>::infinity())) {
         note_latest(reading.quantity, reading.at, value);
         judge(now, effects);
     }
-    if (reading.verdict != sensors::Verdict::accepted) return;
+    if (reading.quality != sensors::Quality::accepted) return;
     for (auto& sensor : situation_.sensors)
         if (sensor.sensor == reading.sensor)
             sensor.last_at = std::max(sensor.last_at.value_or(reading.at), reading.at);
