@@ -11,11 +11,11 @@
 
 #include "daemon/alarms/panel.hpp"
 #include "daemon/alarms/tuning.hpp"
-#include "daemon/display/display.hpp"
+#include "daemon/batch/plan.hpp"
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
-#include "daemon/batch/plan.hpp"
 #include "daemon/cellar/view.hpp"
+#include "daemon/display/display.hpp"
 #include "daemon/estimation/gravity_curve.hpp"
 #include "sensors/reading.hpp"
 
@@ -44,7 +44,7 @@ struct CellarSpec {
 /// What the store remembers of a core that ended.
 struct Memory {
     std::vector<batch::Record> running;
-    std::vector<alarms::Standing> standing;
+    std::vector<alarms::Occurrence> standing;
     std::map<std::string, estimation::LearnedCurve> learned;  ///< by culture name
 };
 

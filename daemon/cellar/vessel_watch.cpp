@@ -13,8 +13,8 @@ namespace gyled::cellar {
 namespace {
 
 using namespace std::chrono_literals;
-using base::Estimate;
 using base::Band;
+using base::Estimate;
 using base::HeadSpace;
 using base::Quantity;
 using base::StageKind;
@@ -340,7 +340,7 @@ void VesselWatch::judge(Timestamp now, Effects& effects) {
         if (sensor.watched_since == Timestamp{}) sensor.watched_since = now;
     for (const alarms::Transition& transition : panel_.judge(situation_)) {
         effects.transitions.push_back(transition);
-        if (auto notice = alarms::notice_for(transition)) effects.notices.push_back(std::move(*notice));
+        if (auto notice = annunciation::notice_for(transition)) effects.notices.push_back(std::move(*notice));
     }
 }
 
@@ -431,10 +431,10 @@ void VesselWatch::note_stage_end(Timestamp now, Effects& effects) {
 
     const std::size_t index = batch_->stages.back().index;
     const auto stage = base::name(batch_->plan.stages.at(index).kind);
-    alarms::Notice notice;
+    annunciation::Notice notice;
     notice.id = fmt::format("{}/stage_end/{}/{}", spec_.id, index, now.time_since_epoch().count() / 1000);
     notice.thread = notice.id;
-    notice.kind = alarms::Notice::Kind::information;
+    notice.kind = annunciation::Notice::Kind::information;
     notice.vessel = spec_.id;
     notice.rule = "stage_end";
     notice.priority = alarms::Priority::low;
@@ -459,7 +459,8 @@ void VesselWatch::recall(const batch::Record& record, std::optional<estimation::
         batch_->stages.push_back(stage);
         stand_in_stage();
     }
-    for (const batch::HandMeasurement& m : batch_->measurements) estimator_->measure(m.quantity, m.at, m.value);
+    for (const batch::HandMeasurement& m : batch_->measurements)
+        estimator_->measure(m.quantity, m.at, m.value);
     situation_.facts = batch_->facts;
 }
 
@@ -496,7 +497,7 @@ VesselView VesselWatch::view(Timestamp now) const {
     view.latest = situation_.latest;
     view.estimates = situation_.estimates;
     view.estimates_at = estimates_at_;
-    for (const alarms::Standing& standing : panel_.standing())
+    for (const alarms::Occurrence& standing : panel_.standing())
         view.alarms.push_back({standing.last, standing.shelved_until});
     if (batch_) {
         BatchView batch;
