@@ -122,7 +122,7 @@ int replay(const config::Config& config, const batch::Plan* plan, const ReplayOp
                 if (!effects.problems.empty()) return 2;
                 started = true;
             }
-            if (reading.verdict == sensors::Verdict::accepted && reading.at > core.now())
+            if (reading.quality == sensors::Quality::accepted && reading.at > core.now())
                 tell(core.advance_to(reading.at));
             tell(core.accept(reading));
         }

@@ -13,7 +13,7 @@
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/view.hpp"
-#include "sensors/intake.hpp"
+#include "sensors/health/health.hpp"
 
 namespace gyled::web {
 

@@ -140,7 +140,7 @@ TEST(Pressure, BeyondItsSensorsRangeStillRings) {
     Cellar core = open_cellar();
     (void)core.advance_to(at(1min));
     sensors::Reading r = reading(Quantity::head_pressure, 1min, 310);
-    r.verdict = sensors::Verdict::out_of_range;
+    r.quality = sensors::Quality::out_of_range;
 
     const Effects effects = core.accept(r);
 
@@ -151,7 +151,7 @@ TEST(Pressure, BeyondItsSensorsRangeStillRings) {
 TEST(Retained, ValuesWithoutATimeAreNoNews) {
     Cellar core = open_cellar();
     sensors::Reading r = reading(Quantity::head_pressure, 1min, 400);
-    r.verdict = sensors::Verdict::last_known;
+    r.quality = sensors::Quality::last_known;
 
     const Effects effects = core.accept(r);
 

@@ -1,12 +1,9 @@
-#include "sensors/units.hpp"
+#include "sensors/units/units.hpp"
 
 #include <stdexcept>
-#include <string>
-#include <vector>
 
-#include "daemon/brewing/extract.hpp"
 #include "daemon/base/units.hpp"
-#include "sensors/intake.hpp"
+#include "daemon/brewing/extract.hpp"
 
 namespace gyled::sensors {
 namespace {

@@ -5,7 +5,9 @@
 #include <array>
 #include <cstdint>
 #include <span>
+#include <string>
 #include <string_view>
+#include <vector>
 
 #include "daemon/base/quantity.hpp"
 
@@ -28,9 +30,9 @@ enum class Dimension : std::uint8_t {
 struct Unit {
     std::string_view name;
     Dimension dimension;
-    double (*to_base)(double);
-    std::array<std::string_view, 5>
-        aliases;  ///< SenML (RFC 8428, RFC 8798), UCUM and everyday spellings; may be empty
+    double (*to_base)(double);  ///< to the dimension's base unit; NaN in, NaN out
+    /// SenML (RFC 8428, RFC 8798), UCUM and everyday spellings; may be empty.
+    std::array<std::string_view, 5> aliases;
 };
 
 [[nodiscard]] std::span<const Unit> all_units();
@@ -38,7 +40,16 @@ struct Unit {
 /// The row with this name or alias, or nothing. An alias has a meaning only within a dimension: "C" is a
 /// Celsius temperature here, though elsewhere it is a coulomb.
 [[nodiscard]] const Unit* find_unit(Dimension dimension, std::string_view text);
-/// The dimension's base unit, whose conversion changes nothing.
+/// The dimension's base unit, whose conversion changes nothing. Throws std::invalid_argument for
+/// `Dimension::none`.
 [[nodiscard]] const Unit& base_unit(Dimension dimension);
+
+/// Is this unit known for the quantity? An empty one means the canonical one. For configuration checks.
+[[nodiscard]] bool unit_fits(base::Quantity q, std::string_view unit);
+/// The names that a message offers, the canonical one first; no aliases.
+[[nodiscard]] std::vector<std::string> units_for(base::Quantity q);
+/// From the named unit to the canonical one of the quantity. Precondition: `unit_fits`; an unknown unit
+/// changes nothing.
+[[nodiscard]] double to_canonical(base::Quantity q, std::string_view unit, double value);
 
 }  // namespace gyled::sensors
