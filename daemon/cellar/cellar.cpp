@@ -108,11 +108,11 @@ Cellar& Cellar::operator=(Cellar&&) noexcept = default;
 Effects Cellar::accept(const sensors::Reading& reading) {
     Effects effects;
     State& state = *state_;
-    if (reading.verdict == sensors::Verdict::last_known) return effects;
+    if (reading.quality == sensors::Quality::last_known) return effects;
     Vessel* vessel = state.named(reading.vessel, effects);
     if (vessel == nullptr) return effects;
     // The air outside is the same for all vessels of the site.
-    if (reading.quantity == base::Quantity::barometric_pressure && reading.verdict == sensors::Verdict::accepted)
+    if (reading.quantity == base::Quantity::barometric_pressure && reading.quality == sensors::Quality::accepted)
         for (Vessel& each : state.vessels) each.note_barometer(reading.at, reading.value);
     vessel->accept(reading, state.now, effects);
     if (vessel->has_late_readings()) state.note_late();
@@ -232,7 +232,7 @@ Timestamp Cellar::readings_needed_from() const {
 
 void Cellar::recall(const ReadingPoint& reading) {
     State& state = *state_;
-    if (reading.verdict != sensors::Verdict::accepted) return;
+    if (reading.quality != sensors::Quality::accepted) return;
     if (reading.quantity == base::Quantity::barometric_pressure)
         for (Vessel& each : state.vessels) each.note_barometer(reading.at, reading.value);
     if (Vessel* vessel = state.find(reading.vessel)) vessel->recall(reading);
@@ -248,7 +248,7 @@ void Cellar::begin_recall(const std::string& id) {
 
 void Cellar::recall(const std::string& id, const ReadingPoint& reading) {
     Vessel* vessel = state_->find(id);
-    if (vessel == nullptr || reading.verdict != sensors::Verdict::accepted) return;
+    if (vessel == nullptr || reading.quality != sensors::Quality::accepted) return;
     if (reading.quantity == base::Quantity::barometric_pressure) vessel->note_barometer(reading.at, reading.value);
     if (reading.vessel == id) vessel->recall(reading);
 }

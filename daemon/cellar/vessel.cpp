@@ -54,15 +54,15 @@ Vessel::Vessel(batch::VesselSpec spec, const CellarSpec& cellar)
 void Vessel::accept(const sensors::Reading& reading, Timestamp now, Effects& effects) {
     const double value = present_.gauge_value(reading);
     effects.readings.push_back(
-        {reading.sensor, spec_.id, reading.quantity, reading.at, reading.arrived, value, reading.verdict});
+        {reading.sensor, spec_.id, reading.quantity, reading.at, reading.arrived, value, reading.quality});
     // A pressure beyond what its sensor is thought to read is doubted as a measurement, never as a danger.
     const double limit = spec_.lowest_limit_kpa().value_or(std::numeric_limits<double>::infinity());
-    if (reading.quantity == Quantity::head_pressure && reading.verdict == sensors::Verdict::out_of_range &&
+    if (reading.quantity == Quantity::head_pressure && reading.quality == sensors::Quality::out_of_range &&
         value > limit) {
         present_.note_doubted(reading.quantity, reading.at, value);
         evaluate(now, effects);
     }
-    if (reading.verdict != sensors::Verdict::accepted) return;
+    if (reading.quality != sensors::Quality::accepted) return;
     recall(effects.readings.back());
     if (is_urgent(reading.quantity)) evaluate(now, effects);
 }

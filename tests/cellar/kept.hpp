@@ -13,7 +13,7 @@ public:
     /// A commit: the effects, and the state that goes with them.
     void keep(const Effects& effects, const Cellar& core) {
         for (const ReadingPoint& reading : effects.readings)
-            if (reading.verdict == sensors::Verdict::accepted) readings_.push_back(reading);
+            if (reading.quality == sensors::Quality::accepted) readings_.push_back(reading);
         memory_ = {core.states(), core.learned()};
     }
 
