@@ -9,6 +9,7 @@ Occurrence occurrence_from(const Transition& last) {
     out.state = out.acknowledged ? AlarmState::acknowledged : AlarmState::raised;
     out.since = last.at;
     out.breached_since = last.raised_at;
+    out.raised_value = last.value;
     out.worst = last.value;
     return out;
 }

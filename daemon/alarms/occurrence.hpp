@@ -27,7 +27,8 @@ struct Occurrence {
     Timestamp breached_since;   ///< when the limit was passed, before the on-delay
     bool acknowledged = false;  ///< survives a return that did not last
     std::optional<Timestamp> shelved_until;
-    std::optional<double> worst;  ///< the extreme since then
+    std::optional<double> raised_value;  ///< as it was when raised
+    std::optional<double> worst;         ///< the extreme since the breach
     Present present;
     friend bool operator==(const Occurrence&, const Occurrence&) = default;
 };

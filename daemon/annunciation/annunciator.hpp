@@ -66,13 +66,13 @@ public:
     void restore(Log log) { log_ = std::move(log); }
 
 private:
-    struct Surroundings;
-    [[nodiscard]] bool is_suppressed(const alarms::Transition& step, const Surroundings& around) const;
-    [[nodiscard]] bool is_old(const alarms::Transition& step, base::Timestamp now) const;
-    [[nodiscard]] bool is_to_be_annunciated(const alarms::Transition& step, const Surroundings& around) const;
-    [[nodiscard]] Notice annunciate(alarms::Transition& step);
-    void annunciate_late(std::vector<alarms::Transition>& transitions, const Surroundings& around,
-                         std::vector<Notice>& notices);
+    struct Moment;  ///< what stands, and when
+    [[nodiscard]] bool is_suppressed(const alarms::Transition& step, const Moment& moment) const;
+    [[nodiscard]] bool is_old(const alarms::Transition& step, const Moment& moment) const;
+    void take_raise(alarms::Transition& step, const Moment& moment, std::vector<Notice>& notices);
+    void take_return(alarms::Transition& step, const Moment& moment, std::vector<Notice>& notices);
+    void take_late(std::vector<alarms::Transition>& transitions, const Moment& moment,
+                   std::vector<Notice>& notices);
     [[nodiscard]] const Annunciated* find(const std::string& alarm) const;
     void note(const alarms::Transition& step);
     void forget(const std::string& alarm);

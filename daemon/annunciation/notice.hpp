@@ -26,8 +26,8 @@ struct Notice {
     std::string rule;
     alarms::Priority priority{};  ///< of the alarm; a return keeps the most urgent one that was annunciated,
                                   ///< so that it reaches whom the beginning reached
-    std::string title;  ///< at most `base::title_characters`
-    std::string text;   ///< what, how much, since when, what it may mean, what to do first; caution where due
+    std::string title;            ///< at most `base::title_characters`
+    std::string text;  ///< what, how much, since when, what it may mean, what to do first; caution where due
     Timestamp at;
     std::vector<std::string> recipients;  ///< names of the messengers that are to carry it
 };
