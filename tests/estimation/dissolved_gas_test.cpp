@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -107,6 +108,23 @@ TEST(DissolvedGas, TellsALeakFromAbsorption) {
         t += 5min;
     }
     EXPECT_LT(t - begin, 48h) << "0.01 volumes an hour";
+}
+
+/// A shaker test that shows less than was believed is news of the beer, not of a hole.
+TEST(DissolvedGas, AHandMeasurementIsBelievedAndIsNoLeak) {
+    DissolvedGas gas{carbonated_beer()};
+    Duration t = 0min;
+    for (; t < 12h; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
+    const auto before = gas.estimates().at(Quantity::co2_volumes);
+
+    gas.measure(before.value - 0.3);
+    for (const Duration end = t + 15min; t < end; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
+
+    const auto after = gas.estimates().at(Quantity::co2_volumes);
+    EXPECT_LT(after.value, before.value - 0.05);
+    for (const Duration end = t + 6h; t < end; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
+    EXPECT_TRUE(std::ranges::none_of(
+        gas.facts(), [](const Fact& f) { return f.kind == FactKind::leak_suspected && !f.revoked; }));
 }
 
 TEST(DissolvedGas, ForeseesWarmthAndCold) {

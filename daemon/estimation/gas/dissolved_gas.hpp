@@ -30,6 +30,8 @@ public:
     /// less than was believed without a leak, so the watch for leaks begins anew.
     void measure(double volumes);
     void measure(double volumes, double sigma);
+    /// Before the first step there is nothing that a measurement could correct.
+    [[nodiscard]] bool is_new() const { return head_space_.is_new(); }
 
     /// co2_volumes, co2_equilibrium_volumes, carbonated_time, warm_pressure, crash_pressure; gauge against
     /// the last step's ambient. What nobody could know (no pressure, no temperature) is left out.
