@@ -53,7 +53,7 @@ Finding heating_shut(const Scene& scene) {
                   .limit = too_hot_to_be_shut_c};
     if (found.verdict == Verdict::within || said_shut) return found;
     if (!pressure) {  // no gauge at all: the person's word is that it is open
-        const bool has_gauge = scene.now.latest.count(Quantity::head_pressure) != 0;
+        const bool has_gauge = scene.now.latest.contains(Quantity::head_pressure);
         found.verdict = has_gauge ? Verdict::unknown : Verdict::within;
         return found;
     }

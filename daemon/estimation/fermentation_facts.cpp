@@ -12,7 +12,7 @@ namespace {
 template <class Claim>
 double belief_in(const CurvePopulation& curves, Claim claim) {
     double sum = 0;
-    for (const Outlook& o : curves.outlooks())
+    for (const PossibleCurve& o : curves.outlooks())
         if (claim(o)) sum += o.weight;
     return sum;
 }
@@ -20,7 +20,7 @@ double belief_in(const CurvePopulation& curves, Claim claim) {
 template <class Measure>
 double low_end(const CurvePopulation& curves, double share, Measure measure) {
     std::vector<std::pair<double, double>> values;
-    for (const Outlook& o : curves.outlooks()) values.emplace_back(measure(o), o.weight);
+    for (const PossibleCurve& o : curves.outlooks()) values.emplace_back(measure(o), o.weight);
     std::ranges::sort(values);
     double sum = 0;
     for (const auto& [value, weight] : values)
@@ -74,7 +74,8 @@ void FermentationJudge::look_for_start(const Look& look) {
     const auto now = look.record.level(now_h - 3.0, now_h);
     const double fell = before.points - now.points;
     const double noise = std::hypot(before.sigma, now.sigma);
-    const double believed = low_end(look.curves, 0.05, [](const Outlook& o) { return o.original - o.now; });
+    const double believed =
+        low_end(look.curves, 0.05, [](const PossibleCurve& o) { return o.original - o.now; });
     const bool seen = now.count > 0 && fell > 2.0 + 4.0 * noise && believed > 1.0;
     const bool came_late = now.count > 0 && believed > 8.0;
     if (!seen && !came_late) return;
@@ -89,8 +90,8 @@ void FermentationJudge::remember(const Look& look) {
     Forecast forecast;
     forecast.hour = look.present.hour;
     forecast.thermal_h = look.present.thermal.usual;
-    forecast.fall_12h_least = low_end(look.curves, 0.10, [](const Outlook& o) { return o.fall_12h; });
-    forecast.left_least = low_end(look.curves, 0.05, [](const Outlook& o) { return o.now - o.final; });
+    forecast.fall_12h_least = low_end(look.curves, 0.10, [](const PossibleCurve& o) { return o.fall_12h; });
+    forecast.left_least = low_end(look.curves, 0.05, [](const PossibleCurve& o) { return o.now - o.final; });
     forecasts_.push_back(forecast);
     while (forecasts_.front().hour < look.present.hour - 20.0) forecasts_.pop_front();
 }
@@ -98,7 +99,7 @@ void FermentationJudge::remember(const Look& look) {
 void FermentationJudge::look_for_stall(const Look& look) {
     const double now_h = look.present.hour;
     const auto now = look.record.level(now_h - 2.5, now_h);
-    const double present_gravity = low_end(look.curves, 0.5, [](const Outlook& o) { return o.now; });
+    const double present_gravity = low_end(look.curves, 0.5, [](const PossibleCurve& o) { return o.now; });
     const double beyond = present_gravity - look.foreseen_final;
     bool stands = false;
     std::string why;
@@ -163,8 +164,8 @@ void FermentationJudge::look_for_finish(const Look& look) {
     const auto week = look.record.trend(now_h - 168.0, now_h);
     const bool slow_flat =
         !look.is_mixed || (week.span_h > 120.0 && week.points_per_day - week.sigma > -0.15);
-    const double sure = belief_in(look.curves, [](const Outlook& o) { return o.now - o.final < 0.7; });
-    const double present_gravity = low_end(look.curves, 0.5, [](const Outlook& o) { return o.now; });
+    const double sure = belief_in(look.curves, [](const PossibleCurve& o) { return o.now - o.final < 0.7; });
+    const double present_gravity = low_end(look.curves, 0.5, [](const PossibleCurve& o) { return o.now; });
     const bool foreseen = present_gravity - look.foreseen_final < std::max(4.5, 2.5 * look.foreseen_sigma);
     const bool ends =
         measured && flat && slow_flat && foreseen && look.awake > 0.6 && sure > look.certainty_to_finish;

@@ -45,10 +45,10 @@ GravityPrior without_nonsense(GravityPrior prior) {
 
 /// Median and 90 % interval of what the believed worlds say.
 template <class Measure>
-Estimate spread_of(const std::vector<Outlook>& outlooks, Measure measure) {
+Estimate spread_of(const std::vector<PossibleCurve>& outlooks, Measure measure) {
     std::vector<std::pair<double, double>> values;
     values.reserve(outlooks.size());
-    for (const Outlook& o : outlooks) values.emplace_back(measure(o), o.weight);
+    for (const PossibleCurve& o : outlooks) values.emplace_back(measure(o), o.weight);
     std::ranges::sort(values);
     const auto quantile = [&](double share) {
         double sum = 0;
@@ -88,7 +88,7 @@ struct GravityCurve::State {
     [[nodiscard]] double look_every_h() const;
     [[nodiscard]] ThermalTime thermal_at(double hour) const;
     [[nodiscard]] brewing::Estimates answers() const;
-    [[nodiscard]] double hours_until(const Outlook& world) const;
+    [[nodiscard]] double hours_until(const PossibleCurve& world) const;
     [[nodiscard]] bool knows_gravity() const {
         return prior.original_gravity || !record.is_empty() || !hands.empty();
     }
@@ -163,7 +163,7 @@ void GravityCurve::State::look() {
     if (judge.is_started()) turns.woke_h = woke_h;
     curves.follow(record.points(), hands, present, turns, has_looked ? 1 : 4);
     has_looked = true;
-    const auto original = spread_of(curves.outlooks(), [](const Outlook& o) { return o.original; });
+    const auto original = spread_of(curves.outlooks(), [](const PossibleCurve& o) { return o.original; });
     const ExpectedEnd end = expected_end(prior, original.value);
     const Turns then = judge.judge({.at = at,
                                     .present = present,
@@ -178,7 +178,7 @@ void GravityCurve::State::look() {
     if (then != turns) curves.follow(record.points(), hands, present, then, 1);
     double sensor = 0;
     double per_day = 0;
-    for (const Outlook& o : curves.outlooks()) {
+    for (const PossibleCurve& o : curves.outlooks()) {
         sensor += o.weight * o.sensor;
         per_day += o.weight * o.per_day;
     }
@@ -188,7 +188,7 @@ void GravityCurve::State::look() {
 }
 
 /// Hours from now until a world has finished; negative when it has. Follows the plan where there is one.
-double GravityCurve::State::hours_until(const Outlook& world) const {
+double GravityCurve::State::hours_until(const PossibleCurve& world) const {
     if (world.wait_h >= GravityShape::never) return std::numeric_limits<double>::infinity();
     const ThermalMix mix = curves.mix_of(world);
     if (world.wait_h < 0) {
@@ -222,33 +222,33 @@ double GravityCurve::State::hours_until(const Outlook& world) const {
 }
 
 brewing::Estimates GravityCurve::State::answers() const {
-    const std::vector<Outlook>& worlds = curves.outlooks();
+    const std::vector<PossibleCurve>& worlds = curves.outlooks();
     brewing::Estimates answer;
     const auto put = [&](Quantity quantity, auto measure) {
         return answer[quantity] = spread_of(worlds, measure);
     };
-    put(Quantity::gravity_now, [](const Outlook& o) { return sg_of(o.now); });
-    put(Quantity::gravity_rate, [](const Outlook& o) { return o.per_day / 1000.0; });
-    put(Quantity::final_gravity, [](const Outlook& o) { return sg_of(o.final); });
-    const auto extracts = [](const Outlook& o) {
+    put(Quantity::gravity_now, [](const PossibleCurve& o) { return sg_of(o.now); });
+    put(Quantity::gravity_rate, [](const PossibleCurve& o) { return o.per_day / 1000.0; });
+    put(Quantity::final_gravity, [](const PossibleCurve& o) { return sg_of(o.final); });
+    const auto extracts = [](const PossibleCurve& o) {
         return brewing::extracts_from(brewing::Gravities{sg_of(o.original), sg_of(o.now)});
     };
     put(Quantity::apparent_attenuation,
-        [&](const Outlook& o) { return brewing::apparent_attenuation_percent(extracts(o)); });
+        [&](const PossibleCurve& o) { return brewing::apparent_attenuation_percent(extracts(o)); });
     put(Quantity::real_attenuation,
-        [&](const Outlook& o) { return brewing::real_attenuation_percent(extracts(o)); });
-    put(Quantity::alcohol_by_volume, [](const Outlook& o) {
+        [&](const PossibleCurve& o) { return brewing::real_attenuation_percent(extracts(o)); });
+    put(Quantity::alcohol_by_volume, [](const PossibleCurve& o) {
         return brewing::alcohol_by_volume_percent(brewing::Gravities{sg_of(o.original), sg_of(o.now)});
     });
-    put(Quantity::residual_co2_potential, [](const Outlook& o) {
+    put(Quantity::residual_co2_potential, [](const PossibleCurve& o) {
         return std::max(0.0,
                         brewing::co2_volumes_from_drop({sg_of(o.original), sg_of(o.now), sg_of(o.final)}));
     });
 
     if (judge.is_finished() || judge.is_stalled() || !judge.is_started()) return answer;
-    const Estimate left = spread_of(worlds, [](const Outlook& o) { return o.now - o.final; });
+    const Estimate left = spread_of(worlds, [](const PossibleCurve& o) { return o.now - o.final; });
     const Estimate end = answer[Quantity::final_gravity];
-    const Estimate wait = spread_of(worlds, [&](const Outlook& o) { return hours_until(o); });
+    const Estimate wait = spread_of(worlds, [&](const PossibleCurve& o) { return hours_until(o); });
     if (!std::isfinite(wait.value)) return answer;
     const bool end_in_sight = 1000.0 * (end.high - end.low) < left.value || wait.high - wait.low < 48.0;
     if (!end_in_sight) return answer;
@@ -352,7 +352,7 @@ std::optional<Estimate> GravityCurve::co2_produced_volumes(Timestamp from, Times
         return std::clamp(brewing::hours_between(s.pitched, t), 0.0, s.present.hour);
     };
     const double original =
-        spread_of(s.curves.outlooks(), [](const Outlook& o) { return sg_of(o.original); }).value;
+        spread_of(s.curves.outlooks(), [](const PossibleCurve& o) { return sg_of(o.original); }).value;
     const double before = s.course_at(hour(from));
     const double after = s.course_at(hour(to));
     const double sigma = std::abs(s.doubt_of_fall_since(hour(from)) - s.doubt_of_fall_since(hour(to)));
@@ -366,7 +366,7 @@ std::optional<Estimate> GravityCurve::co2_produced_volumes(Timestamp from, Times
 std::optional<Estimate> GravityCurve::co2_volumes_per_hour() const {
     const State& s = *state_;
     if (!s.has_looked) return std::nullopt;
-    return spread_of(s.curves.outlooks(), [](const Outlook& o) {
+    return spread_of(s.curves.outlooks(), [](const PossibleCurve& o) {
         return brewing::co2_volumes_from_drop(
             {sg_of(o.original), sg_of(o.now), sg_of(o.now + o.per_day / 24.0)});
     });

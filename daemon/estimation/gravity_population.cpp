@@ -330,12 +330,12 @@ HeightVector CurvePopulation::draw_heights(const HeightSums& s, const std::array
 }
 
 /// What a world looks like at present, and where it is heading. `k` numbers its chances.
-Outlook CurvePopulation::outlook_of(const World& world, const HeightSums& s, std::size_t k) const {
+PossibleCurve CurvePopulation::outlook_of(const World& world, const HeightSums& s, std::size_t k) const {
     const Present& present = world.evidence.present;
     const HeightVector& heights = world.heights;
     const BatchClock& clock = world.clock;
     const auto& chance = chances().fractions[k];
-    Outlook o;
+    PossibleCurve o;
     o.original = heights[height::original];
     o.thermal_per_hour = clock.mix.at(present.speed);
     const double thermal_h = clock.at(present.thermal);
@@ -388,7 +388,7 @@ void CurvePopulation::look_out(const GravityEvidence& e) {
         for (std::size_t draw = 0; draw < draws_each; ++draw) {
             const std::size_t k = m * draws_each + draw;
             const World world{e, curve, clock, creep, draw_heights(s, ways, k)};
-            Outlook o = outlook_of(world, s, k);
+            PossibleCurve o = outlook_of(world, s, k);
             o.member = m;
             o.weight = member.weight / draws_each;
             outlooks_.push_back(o);

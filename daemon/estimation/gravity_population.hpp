@@ -19,7 +19,7 @@
 namespace gyled::estimation {
 
 /// One possible world.
-struct Outlook {
+struct PossibleCurve {
     double weight = 0;
     double original = 0;
     double now = 0;       ///< true gravity
@@ -49,9 +49,9 @@ public:
     void follow(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
                 const Present& present, const Turns& turns, int moves);
 
-    [[nodiscard]] const std::vector<Outlook>& outlooks() const { return outlooks_; }
+    [[nodiscard]] const std::vector<PossibleCurve>& outlooks() const { return outlooks_; }
     [[nodiscard]] const std::vector<Course>& course() const { return course_; }
-    [[nodiscard]] ThermalMix mix_of(const Outlook& outlook) const {
+    [[nodiscard]] ThermalMix mix_of(const PossibleCurve& outlook) const {
         return thermal_mix(members_[outlook.member].shape);
     }
     /// One sigma of the slow wander about the curve, points.
@@ -82,7 +82,7 @@ private:
     void move(const GravityEvidence& evidence);
     [[nodiscard]] HeightVector draw_heights(const HeightSums& sums, const std::array<double, 8>& ways,
                                             std::size_t k) const;
-    [[nodiscard]] Outlook outlook_of(const World& world, const HeightSums& sums, std::size_t k) const;
+    [[nodiscard]] PossibleCurve outlook_of(const World& world, const HeightSums& sums, std::size_t k) const;
     void look_out(const GravityEvidence& evidence);
     [[nodiscard]] std::vector<int> places(const Turns& turns) const;
 
@@ -97,7 +97,7 @@ private:
     std::vector<Member> members_;
     double wander_ = 0.3;
     std::vector<double> surprise_;  // by which factor the noise of each point was larger than thought
-    std::vector<Outlook> outlooks_;
+    std::vector<PossibleCurve> outlooks_;
     std::vector<Course> course_;
     std::uint64_t random_ = 0x9E3779B97F4A7C15ULL;
 };
