@@ -1,7 +1,7 @@
 # Read by ctest before it begins, once for each GoogleTest program: asks it for its suites and lists each as one test,
 # <folder>/<suite>, so that what the tests of a suite share is made once. The cases are counted by tests/count.py, from the
 # report that each process writes. A program that is not built is a test that fails.
-# Given: program, folder, labels, timeout, reports
+# Given: program, folder, labels, timeout, long (suites with that label too), reports
 execute_process(COMMAND ${program} --gtest_list_tests OUTPUT_VARIABLE listed RESULT_VARIABLE failed ERROR_VARIABLE complaint)
 if(failed)
   add_test(${folder}/cannot_be_listed ${program} --gtest_list_tests)
@@ -14,5 +14,14 @@ foreach(suite ${suites})
   string(REPLACE "/" "." report ${folder}.${suite}.xml)
   file(REMOVE ${reports}/${report})
   add_test(${folder}/${suite} ${program} --gtest_filter=${suite}.* --gtest_output=xml:${reports}/${report})
-  set_tests_properties(${folder}/${suite} PROPERTIES LABELS "${labels}" TIMEOUT ${timeout})
+  set(its_labels ${labels})
+  list(FIND long ${suite} place)
+  if(NOT place EQUAL -1)
+    list(APPEND its_labels long)
+    list(REMOVE_AT long ${place})
+  endif()
+  set_tests_properties(${folder}/${suite} PROPERTIES LABELS "${its_labels}" TIMEOUT ${timeout})
+endforeach()
+foreach(missing ${long})  # a name that no suite has is a test that fails
+  add_test(${folder}/${missing} no_such_suite)
 endforeach()

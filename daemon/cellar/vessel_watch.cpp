@@ -40,7 +40,7 @@ std::string batch_id(const BatchPlan& plan, Timestamp at) {
 
 }  // namespace
 
-VesselWatch::VesselWatch(VesselSpec spec, std::vector<SensorWatch> sensors, const CellarSpec& cellar)
+VesselWatch::VesselWatch(VesselSpec spec, const std::vector<SensorWatch>& sensors, const CellarSpec& cellar)
     : spec_{std::move(spec)},
       face_{cellar.face},
       ring_at_most_late_{cellar.ring_at_most_late},

@@ -18,7 +18,7 @@ namespace gyled::cellar {
 
 class VesselWatch {
 public:
-    VesselWatch(VesselSpec spec, std::vector<SensorWatch> sensors, const CellarSpec& cellar);
+    VesselWatch(VesselSpec spec, const std::vector<SensorWatch>& sensors, const CellarSpec& cellar);
 
     void accept(const sensors::Reading& reading, Timestamp now, Effects& effects);
     /// The air outside, from elevation or a barometer: absolute readings become gauge against it.

@@ -234,7 +234,7 @@ void BatchEstimator::enter(StageEntry stage) {
     const auto place = std::upper_bound(stages.begin(), stages.end(), stage.at,
                                         [](Timestamp t, const StageEntry& s) { return t < s.at; });
     impl_->touched(stage.at);
-    stages.insert(place, std::move(stage));
+    stages.insert(place, stage);
 }
 
 std::vector<Outlook> BatchEstimator::advance(Timestamp now) {

@@ -42,7 +42,7 @@ void FermentationJudge::decide(FactKind kind, const Look& look, std::string evid
     facts_.push_back(std::move(fact));
 }
 
-void FermentationJudge::revoke(FactKind kind, const Look& look, std::string because) {
+void FermentationJudge::revoke(FactKind kind, const Look& look, const std::string& because) {
     for (Fact& fact : facts_) {
         if (fact.kind != kind || fact.revoked) continue;
         fact.revoked = true;

@@ -54,7 +54,7 @@ private:
     void look_for_more(const Look& look);
     void remember(const Look& look);
     void decide(FactKind kind, const Look& look, std::string evidence);
-    void revoke(FactKind kind, const Look& look, std::string because);
+    void revoke(FactKind kind, const Look& look, const std::string& because);
 
     std::vector<Fact> facts_;
     std::optional<double> started_h_;

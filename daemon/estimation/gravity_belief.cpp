@@ -110,13 +110,12 @@ ShapeBelief shape_belief(const GravityPrior& prior) {
             0.65 * ordinary[place::log_saturation].sigma * ordinary[place::log_hunger].sigma;
     if (prior.learned && is_usable(*prior.learned)) {
         ShapeMatrix learnt = covariance;
+        const auto at = [&](int row, int column) {
+            return prior.learned->covariance[static_cast<std::size_t>(row) * place::learnt +
+                                             static_cast<std::size_t>(column)];
+        };
         for (int i = 0; i < place::learnt; ++i)
-            for (int j = 0; j < place::learnt; ++j) {
-                const auto at = static_cast<std::size_t>(i * place::learnt + j);
-                learnt(i, j) =
-                    0.5 * (prior.learned->covariance[at] +
-                           prior.learned->covariance[static_cast<std::size_t>(j * place::learnt + i)]);
-            }
+            for (int j = 0; j < place::learnt; ++j) learnt(i, j) = 0.5 * (at(i, j) + at(j, i));
         if (Eigen::LLT<ShapeMatrix>{learnt}.info() == Eigen::Success) {
             covariance = learnt;
             for (int i = 0; i < place::learnt; ++i)

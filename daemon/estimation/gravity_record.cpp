@@ -67,6 +67,7 @@ double GravityRecord::lift_h() const {
     if (brisk_.size() < 16 || calm_.size() < 16 || fastest_ < slow_per_hour) return 0.0;
     const auto sigma_of = [](const std::deque<Restless>& seen) {
         std::vector<double> values;
+        values.reserve(seen.size());
         for (const Restless& one : seen) values.push_back(one.difference);
         return median(std::move(values)) / 0.6745 / std::sqrt(1.5);
     };
