@@ -10,8 +10,8 @@ namespace gyled::simulation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Estimate;
-using brewing::Quantity;
+using base::Estimate;
+using base::Quantity;
 using estimation::FactKind;
 using virtual_vessel::Truth;
 
@@ -38,7 +38,7 @@ std::optional<Timestamp> share_done(const World& world, double share) {
     const double terminal = world.truths.back().terminal_sg;
     const double start = world.truths.front().original_gravity;
     for (const Truth& truth : world.truths)
-        if (truth.stage >= brewing::StageKind::ferment && start - truth.sg >= share * (start - terminal) &&
+        if (truth.stage >= base::StageKind::ferment && start - truth.sg >= share * (start - terminal) &&
             start > terminal)
             return truth.time;
     return std::nullopt;
@@ -49,7 +49,7 @@ std::optional<double> straight_line_sg_per_day(const World& world, Timestamp now
     double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
     for (const auto& reading : world.gravity_readings) {
         if (reading.taken > now || now - reading.taken > 48h) continue;
-        const double x = brewing::hours_between(now, reading.taken) / 24;
+        const double x = base::hours_between(now, reading.taken) / 24;
         n += 1, sx += x, sy += reading.value, sxx += x * x, sxy += x * reading.value;
     }
     if (n < 10) return std::nullopt;
@@ -81,7 +81,7 @@ void score_gravity(const World& world, Score& score) {
         if (const auto* end = find(belief, Quantity::final_gravity))
             look(score, "final_gravity", *end, terminal);
         if (const auto* when = find(belief, Quantity::finish_time); when && within_5)
-            look(score, "finish_time", *when, brewing::unix_seconds(*within_5));
+            look(score, "finish_time", *when, base::unix_seconds(*within_5));
     }
     std::vector<double> now_errors;
     for (const Belief& belief : world.beliefs)
@@ -112,16 +112,16 @@ void score_gravity(const World& world, Score& score) {
         if (belief != nullptr)
             if (const auto* when = find(*belief, Quantity::finish_time)) {
                 score.figures["finish error at 60 %, h"] =
-                    std::abs(when->value - brewing::unix_seconds(*within_5)) / 3600;
+                    std::abs(when->value - base::unix_seconds(*within_5)) / 3600;
                 score.figures["finish late at 60 %, h"] =
-                    (when->value - brewing::unix_seconds(*within_5)) / 3600;
-                score.figures["finish truly left at 60 %, h"] = brewing::hours_between(*at, *within_5);
+                    (when->value - base::unix_seconds(*within_5)) / 3600;
+                score.figures["finish truly left at 60 %, h"] = base::hours_between(*at, *within_5);
                 score.figures["finish told at 60 %"] = 1;
             }
         if (const auto slope = straight_line_sg_per_day(world, *at); slope && *slope < 0) {
             const double days = (terminal + 0.0005 - world.truth_at(*at).sg) / *slope;
             score.figures["finish error at 60 %, h, straight line"] =
-                std::abs(brewing::unix_seconds(*at) + days * 86400 - brewing::unix_seconds(*within_5)) / 3600;
+                std::abs(base::unix_seconds(*at) + days * 86400 - base::unix_seconds(*within_5)) / 3600;
         }
         score.figures["finish asked at 60 %"] = 1;
     }
@@ -147,8 +147,8 @@ void score_gravity(const World& world, Score& score) {
         score.figures["finished expected"] = 1;
         if (!finished.empty()) {
             score.figures["finished"] = 1;
-            score.figures["finished after, h"] = brewing::hours_between(*within_7, finished.back());
-            if (brewing::hours_between(*within_7, finished.back()) > 48) score.figures["finished late"] = 1;
+            score.figures["finished after, h"] = base::hours_between(*within_7, finished.back());
+            if (base::hours_between(*within_7, finished.back()) > 48) score.figures["finished late"] = 1;
         }
     }
     if (stuck) {
@@ -156,7 +156,7 @@ void score_gravity(const World& world, Score& score) {
         if (!finished.empty()) score.figures["finished though stuck"] = 1;
         if (!stalled.empty() && within_7) {
             score.figures["stall told"] = 1;
-            score.figures["stall told after, h"] = brewing::hours_between(*within_7, stalled.front());
+            score.figures["stall told after, h"] = base::hours_between(*within_7, stalled.front());
         }
     } else if (!stalled.empty()) {
         score.figures["false stall"] = 1;
@@ -169,18 +169,18 @@ void score_gas(const World& world, Score& score) {
     Timestamp shut_since{};  // zero: not shut
     for (const Belief& belief : world.beliefs) {
         const Truth& truth = world.truth_at(belief.at);
-        if (truth.stage < brewing::StageKind::ferment) continue;
+        if (truth.stage < base::StageKind::ferment) continue;
         const auto* co2 = find(belief, Quantity::co2_volumes);
-        if (truth.head_space == brewing::HeadSpace::supplied && truth.supply_pressure_kpa > 0) {
+        if (truth.head_space == base::HeadSpace::supplied && truth.supply_pressure_kpa > 0) {
             if (!on_gas_since) on_gas_since = belief.at;
         }
-        const bool shut = truth.head_space == brewing::HeadSpace::sealed;
+        const bool shut = truth.head_space == base::HeadSpace::sealed;
         if (shut && shut_since == Timestamp{}) shut_since = belief.at;
         if (!shut) shut_since = {};
         if (co2 == nullptr || belief.at.time_since_epoch() % 6h != 0min) continue;
         look(score, "co2_volumes", *co2, truth.co2_volumes);
         errors.push_back(std::abs(co2->value - truth.co2_volumes));
-        const auto head = brewing::Pressure::from_kpa_absolute(truth.head_pressure_kpa + truth.ambient_kpa);
+        const auto head = base::Pressure::from_kpa_absolute(truth.head_pressure_kpa + truth.ambient_kpa);
         chart_errors.push_back(std::abs(brewing::volumes_in_beer(truth.beer_c, head) - truth.co2_volumes));
         if (on_gas_since && belief.at - *on_gas_since >= 72h &&
             !score.figures.contains("co2 width after 3 d on gas"))
@@ -213,14 +213,14 @@ void score_gas(const World& world, Score& score) {
         for (const Belief& belief : world.beliefs)
             if (const auto* when = find(belief, Quantity::carbonated_time);
                 when && belief.at < *truly && belief.at.time_since_epoch() % 6h == 0min)
-                look(score, "carbonated_time", *when, brewing::unix_seconds(*truly));
+                look(score, "carbonated_time", *when, base::unix_seconds(*truly));
 
     bool leaks = world.scenario.vessel.leak_mmol_per_h_kpa > 0;
     std::optional<Timestamp> leak_since;
     for (const auto& trouble : world.scenario.troubles)
         if (trouble.kind == virtual_vessel::TroubleKind::leak) {
             leaks = true;
-            leak_since = world.scenario.begin + brewing::hours(trouble.start_hours);
+            leak_since = world.scenario.begin + base::hours(trouble.start_hours);
         }
     for (const Told& told : world.facts) {
         if (told.kind != FactKind::leak_suspected || told.revoked) continue;
@@ -229,7 +229,7 @@ void score_gas(const World& world, Score& score) {
         else if (!score.figures.contains("leak told")) {
             score.figures["leak told"] = 1;
             if (leak_since)
-                score.figures["leak told after, h"] = brewing::hours_between(*leak_since, told.at);
+                score.figures["leak told after, h"] = base::hours_between(*leak_since, told.at);
         }
     }
     if (leaks) score.figures["leak expected"] = 1;
@@ -237,15 +237,15 @@ void score_gas(const World& world, Score& score) {
     // warm-up of a shut vessel whose chiller failed: the outlook before, against the pressure finally reached
     for (const auto& trouble : world.scenario.troubles) {
         if (trouble.kind != virtual_vessel::TroubleKind::chiller_failure) continue;
-        const Belief* before = belief_at(world, world.scenario.begin + brewing::hours(trouble.start_hours));
+        const Belief* before = belief_at(world, world.scenario.begin + base::hours(trouble.start_hours));
         if (before == nullptr) continue;
         // What it would reach at the worst case, from the true contents: the relief valve may cut it short in
         // the world.
         const Truth& truth = world.truth_at(before->at);
-        const auto ambient = brewing::Pressure::from_kpa_absolute(truth.ambient_kpa);
+        const auto ambient = base::Pressure::from_kpa_absolute(truth.ambient_kpa);
         const auto reached = brewing::pressure_after(
             {truth.volume_l, truth.head_space_l, truth.solubility_factor},
-            {truth.beer_c, brewing::Pressure::from_kpa_gauge(truth.head_pressure_kpa, ambient)}, 25.0);
+            {truth.beer_c, base::Pressure::from_kpa_gauge(truth.head_pressure_kpa, ambient)}, 25.0);
         if (const auto* warm = find(*before, Quantity::warm_pressure)) {
             score.figures["warm_pressure off, %"] = 100 * (warm->value / reached.kpa_gauge(ambient) - 1);
             look(score, "warm_pressure", *warm, reached.kpa_gauge(ambient));
@@ -269,7 +269,7 @@ void score_alarms(const World& world, Score& score) {
             if (!reached)
                 score.figures["false pressure_rising"] += 1;
             else if (!score.figures.contains("limit warned before, min"))
-                score.figures["limit warned before, min"] = brewing::hours_between(alarm.at, *reached) * 60;
+                score.figures["limit warned before, min"] = base::hours_between(alarm.at, *reached) * 60;
         }
     }
     if (reached) score.figures["limit reached"] = 1;

@@ -10,7 +10,7 @@
 namespace gyled::virtual_vessel {
 namespace {
 
-using brewing::Culture;
+using base::Culture;
 
 Yeast yeast(Culture culture, std::uint64_t seed) {
     Random random{seed, 1};

@@ -8,7 +8,7 @@
 namespace gyled::virtual_vessel {
 namespace {
 
-using brewing::HeadSpace;
+using base::HeadSpace;
 
 GasSpace::Shape shape(double beer_l, double head_l, bool real_gas) {
     return {.beer_l = beer_l,
@@ -54,7 +54,7 @@ constexpr CrashRow crash_rows[] = {{5, -47.53844}, {10, -46.3742}, {25, -43.2603
 
 TEST(GasSpace, CrashedSealedBeerReachesTheReferenceVacuum) {
     const double saturated =
-        brewing::beer_factor_typical * brewing::volumes_in_water_ideal(20, brewing::standard_atmosphere);
+        brewing::beer_factor_typical * brewing::volumes_in_water_ideal(20, base::standard_atmosphere);
     for (const CrashRow& row : crash_rows) {
         const GasSpace warm{shape(100, row.head_l, false), 20, 101.325, saturated, true};
 
@@ -64,7 +64,7 @@ TEST(GasSpace, CrashedSealedBeerReachesTheReferenceVacuum) {
 }
 
 TEST(GasSpace, PullsAVacuumSlowlyBecauseUptakeIsSlow) {
-    const double saturated = brewing::volumes_in_beer(20, brewing::standard_atmosphere);
+    const double saturated = brewing::volumes_in_beer(20, base::standard_atmosphere);
     GasSpace::Shape still = shape(20, 5, true);
     still.still_kla_per_h = 0.0125;
     GasSpace gas{still, 20, 101.325, saturated, true};
@@ -90,7 +90,7 @@ TEST(GasSpace, SaturatesInTheTimeThatItsTransferCoefficientAsksFor) {
     double hours = 0;
     gas.step(1.0 / 60.0, 3, 0, bottle);
     const double start = 0.85;
-    const double goal = brewing::volumes_in_beer(3, brewing::Pressure::from_kpa_absolute(181.325));
+    const double goal = brewing::volumes_in_beer(3, base::Pressure::from_kpa_absolute(181.325));
     while (gas.dissolved_volumes() < start + 0.95 * (goal - start) && hours < 1000) {
         gas.step(1.0 / 60.0, 3, 0, bottle);
         hours += 1.0 / 60.0;

@@ -40,7 +40,7 @@ GasSpace::GasSpace(const Shape& shape, double celsius, double ambient_kpa, doubl
     }
     if (purged) co2_kpa = pressure_kpa_ - vapour_kpa_;
     const double z = shape_.real_gas ? 1.0 + virial_per_kpa_ * pressure_kpa_ : 1.0;
-    const double rt_per_l = brewing::gas_constant * brewing::kelvin(celsius_) / shape_.head_l;
+    const double rt_per_l = base::gas_constant * base::kelvin(celsius_) / shape_.head_l;
     head_co2_mol_ = co2_kpa / (z * rt_per_l);
     head_air_mol_ = std::max(0.0, (pressure_kpa_ - vapour_kpa_ - co2_kpa) / rt_per_l);
     kla_per_h_ = shape_.still_kla_per_h;
@@ -53,7 +53,7 @@ void GasSpace::set_temperature(double celsius) {
     // The virial series leaves its range above 47 degC, where the vessel is open and the correction small
     // anyway.
     virial_per_kpa_ = shape_.real_gas ? brewing::virial_term(std::min(celsius, 47.0),
-                                                             brewing::Pressure::from_kpa_absolute(1.0))
+                                                             base::Pressure::from_kpa_absolute(1.0))
                                       : 0.0;
     henry_mol_per_kpa_ =
         shape_.beer_l * shape_.solubility_factor * brewing::k0_mol_per_litre_atm(celsius) / 101.325;
@@ -69,7 +69,7 @@ void GasSpace::set_volumes(double beer_l, double head_l) {
 }
 
 double GasSpace::kpa_per_mol() const {
-    return brewing::gas_constant * brewing::kelvin(celsius_) / shape_.head_l;
+    return base::gas_constant * base::kelvin(celsius_) / shape_.head_l;
 }
 
 /// p = (n_co2 (1 + b p) + n_air) RT/V + p_water, solved for p.
@@ -146,7 +146,7 @@ void GasSpace::pass_towards(double target_kpa, double conductance, double hours)
 }
 
 void GasSpace::vent(double hours, const Ways& ways) {
-    using brewing::HeadSpace;
+    using base::HeadSpace;
     if (ways.lid_open) pass_towards(ways.ambient_kpa, open_lid_conductance, hours);
     if (ways.vent_blocked) return;
     if (ways.mode == HeadSpace::vented) pass_towards(ways.ambient_kpa, vent_conductance, hours);
@@ -168,7 +168,7 @@ void GasSpace::relieve(double hours, const Ways& ways) {
 }
 
 void GasSpace::supply(double hours, const Ways& ways) {
-    if (ways.mode != brewing::HeadSpace::supplied || ways.supply_shut || pressure_kpa_ >= ways.set_kpa)
+    if (ways.mode != base::HeadSpace::supplied || ways.supply_shut || pressure_kpa_ >= ways.set_kpa)
         return;
     const double k = kpa_per_mol();
     const double wanted =

@@ -40,7 +40,7 @@ struct Surroundings {
                v.weather_kpa * (0.7 * slow + 0.3 * quick);
     }
     [[nodiscard]] double room_c(const VesselOptions& v, Timestamp at, double hours) const {
-        const double of_day = std::fmod(brewing::unix_seconds(at) / 3600.0, 24.0);
+        const double of_day = std::fmod(base::unix_seconds(at) / 3600.0, 24.0);
         const double day = std::cos(2 * std::numbers::pi * (of_day - 16.0) / 24.0);
         const double spell = std::sin(2 * std::numbers::pi * hours / 130.0 + phase[2]);
         return v.room_c + v.room_swing_c * (day + 0.5 * spell);
@@ -84,7 +84,7 @@ struct Plant::State {
     [[nodiscard]] Ways ways() const;
     [[nodiscard]] double wort_sg() const;
     [[nodiscard]] const Stage& stage() const { return scenario.stages[stage_index]; }
-    [[nodiscard]] bool is_hot() const { return !brewing::is_cold_side(stage().kind); }
+    [[nodiscard]] bool is_hot() const { return !base::is_cold_side(stage().kind); }
     void refresh();
     void foresee();
 
@@ -142,7 +142,7 @@ Plant::State::State(Scenario given)
       asked{scenario.begin},
       now{scenario.begin},
       stage_from_c{scenario.start_temperature_c},
-      litres{brewing::is_cold_side(scenario.stages.front().kind) ? scenario.volume_l
+      litres{base::is_cold_side(scenario.stages.front().kind) ? scenario.volume_l
                                                                  : scenario.brew_day->strike_volume_l},
       gas{gas_of(scenario, volume_scale, head_scale, litres)},
       heating{{scenario.vessel.chiller_w, scenario.vessel.jacket_heater_w, scenario.vessel.element_w,
@@ -244,7 +244,7 @@ Duty Plant::State::duty() const {
         d.reaction_w = heat_kj_per_g * fermentation->rate_g_per_l_h() * litres * volume_scale / 3.6;
     d.room_c = room_c;
     if (is_hot()) {
-        d.boiling_point_c = brewing::boiling_point_c(brewing::Pressure::from_kpa_absolute(ambient_kpa));
+        d.boiling_point_c = brewing::boiling_point_c(base::Pressure::from_kpa_absolute(ambient_kpa));
         d.simmer_w = scenario.brew_day->boil_off_l_per_h * latent_kj_per_kg / 3.6 + 250.0;
     }
     d.chiller_works = !suffers(TroubleKind::chiller_failure);
@@ -278,7 +278,7 @@ double Plant::State::wort_sg() const {
 }
 
 void Plant::State::brew(const Stage& now_in) {
-    if (grain_kg > 0) mashed_h += brewing::hours_between(Timestamp{}, Timestamp{hot_step});
+    if (grain_kg > 0) mashed_h += base::hours_between(Timestamp{}, Timestamp{hot_step});
     if (now_in.kind != StageKind::boil) return;
     const double steam = heating.take_steam_kg();
     if (steam > 0) set_volume(std::max(0.5, litres - steam / 0.96));
@@ -287,7 +287,7 @@ void Plant::State::brew(const Stage& now_in) {
 void Plant::State::step(Duration span) {
     const double hours = static_cast<double>(span.count()) / 3'600'000.0;
     now += span;
-    elapsed_h = brewing::hours_between(scenario.begin, now);
+    elapsed_h = base::hours_between(scenario.begin, now);
     ambient_kpa = surroundings.ambient_kpa(scenario.vessel, elapsed_h);
     room_c = surroundings.room_c(scenario.vessel, now, elapsed_h);
 
@@ -366,7 +366,7 @@ void Plant::State::refresh() {
 void Plant::State::foresee() {
     const auto is_settled = [](double sg, double end) { return std::abs(sg - end) <= settled_within_sg; };
     State ahead = *this;
-    const Timestamp end = scenario.begin + brewing::hours(scenario.duration_hours);
+    const Timestamp end = scenario.begin + base::hours(scenario.duration_hours);
     std::vector<std::pair<Timestamp, double>> hourly;
     ahead.refresh();
     hourly.emplace_back(ahead.now, ahead.truth.sg);
@@ -416,7 +416,7 @@ const Scenario& Plant::scenario() const {
     return state_->scenario;
 }
 bool Plant::is_over() const {
-    return state_->asked >= state_->scenario.begin + brewing::hours(state_->scenario.duration_hours);
+    return state_->asked >= state_->scenario.begin + base::hours(state_->scenario.duration_hours);
 }
 
 void Plant::start(Trouble trouble) {

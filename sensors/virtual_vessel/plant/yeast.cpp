@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 
 namespace gyled::virtual_vessel {
 namespace {
@@ -60,13 +60,13 @@ Yeast draw_mixed(Random& random) {
 
 }  // namespace
 
-Yeast draw_yeast(brewing::Culture culture, Random& random) {
+Yeast draw_yeast(base::Culture culture, Random& random) {
     switch (culture) {
-        case brewing::Culture::lager:
+        case base::Culture::lager:
             return draw_lager(random);
-        case brewing::Culture::mixed:
+        case base::Culture::mixed:
             return draw_mixed(random);
-        case brewing::Culture::ale:
+        case base::Culture::ale:
             break;
     }
     return draw_ale(random);
@@ -78,8 +78,8 @@ double dormancy(const Yeast& yeast, double celsius) {
 
 double vigour(const Yeast& yeast, double celsius) {
     const double arrhenius =
-        std::exp(yeast.activation_kj_per_mol * 1000.0 / brewing::gas_constant *
-                 (1.0 / brewing::kelvin(yeast.reference_c) - 1.0 / brewing::kelvin(celsius)));
+        std::exp(yeast.activation_kj_per_mol * 1000.0 / base::gas_constant *
+                 (1.0 / base::kelvin(yeast.reference_c) - 1.0 / base::kelvin(celsius)));
     const double killed_by_heat = logistic((celsius - 36.0) / 1.5);
     return arrhenius * (1.0 - dormancy(yeast, celsius)) * (1.0 - killed_by_heat);
 }

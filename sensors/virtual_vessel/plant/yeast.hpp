@@ -1,7 +1,7 @@
 #pragma once
 /// The kinetic constants of one culture in one batch.
 
-#include "daemon/brewing/batch.hpp"
+#include "daemon/base/stage.hpp"
 #include "sensors/virtual_vessel/plant/random.hpp"
 
 namespace gyled::virtual_vessel {
@@ -36,7 +36,7 @@ struct Yeast {
     double second_attenuation_percent = 0;  ///< apparent, where it ends
 };
 
-[[nodiscard]] Yeast draw_yeast(brewing::Culture culture, Random& random);
+[[nodiscard]] Yeast draw_yeast(base::Culture culture, Random& random);
 
 /// How fast the culture works at a temperature, relative to its reference: Arrhenius, falling asleep in the
 /// cold and dying of heat above some 35 degC.
