@@ -23,9 +23,9 @@ enum class FactKind : std::uint8_t {
 
 struct Fact {
     FactKind kind{};
-    base::Timestamp at;  ///< event time at which the evidence sufficed
-    std::string evidence;   ///< a sentence with figures: why we say so
-    bool revoked = false;   ///< new evidence spoke against it
+    base::Timestamp at;    ///< event time at which the evidence sufficed
+    std::string evidence;  ///< a sentence with figures: why we say so
+    bool revoked = false;  ///< new evidence spoke against it
     base::Timestamp revoked_at{};
     std::string revoked_because;
 };

@@ -65,6 +65,7 @@ double GravityRecord::lift_h() const {
         return 0.0;
     const auto sigma_of = [](const std::deque<Restless>& seen) {
         std::vector<double> values;
+        values.reserve(seen.size());
         for (const Restless& one : seen) values.push_back(one.difference);
         return sigma_from(std::move(values));
     };
