@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "daemon/base/stage.hpp"
 #include "daemon/base/estimate.hpp"
+#include "daemon/base/stage.hpp"
 #include "daemon/estimation/fact.hpp"
 
 namespace gyled::alarms {
@@ -16,6 +16,7 @@ namespace gyled::alarms {
 struct Latest {
     double value = 0;
     base::Timestamp at;
+    friend bool operator==(const Latest&, const Latest&) = default;
 };
 
 struct SensorSilence {
@@ -37,10 +38,10 @@ struct Situation {
     std::optional<double> head_pressure_set_kpa;  ///< gauge
     std::optional<base::Band> temperature_band_c;
     std::optional<base::Band> pressure_band_kpa;  ///< gauge
-    std::optional<double> pressure_limit_kpa;        ///< gauge, of the lowest rated part
-    double vacuum_limit_kpa = 0;                     ///< gauge, not above 0
+    std::optional<double> pressure_limit_kpa;     ///< gauge, of the lowest rated part
+    double vacuum_limit_kpa = 0;                  ///< gauge, not above 0
     std::map<base::Quantity, Latest> latest;
-    base::Estimates estimates;         ///< as of `at`, with limit_time from the fast pressure trend
+    base::Estimates estimates;            ///< as of `at`, with limit_time from the fast pressure trend
     std::vector<estimation::Fact> facts;  ///< of the running batch, revoked ones too
     std::vector<SensorSilence> sensors;   ///< every sensor of the vessel
     bool broker_connected = true;

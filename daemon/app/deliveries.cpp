@@ -28,10 +28,10 @@ public:
     MqttMessenger(boost::asio::io_context& loop, Publish publish, std::string topic)
         : loop_{loop}, publish_{std::move(publish)}, topic_{std::move(topic)} {}
 
-    [[nodiscard]] notify::Delivery send(const alarms::Notice& notice) override {
+    [[nodiscard]] notify::Delivery send(const annunciation::Notice& notice) override {
         const nlohmann::ordered_json text{{"title", notice.title},
                                           {"text", notice.text},
-                                          {"kind", alarms::name(notice.kind)},
+                                          {"kind", annunciation::name(notice.kind)},
                                           {"priority", alarms::name(notice.priority)},
                                           {"vessel", notice.vessel},
                                           {"rule", notice.rule},
@@ -144,7 +144,7 @@ void Deliveries::offer_due() {
     }
 }
 
-void Deliveries::offer_at_once(const alarms::Notice& notice) {
+void Deliveries::offer_at_once(const annunciation::Notice& notice) {
     for (const config::Messenger& listener : state_->listeners)
         if (notice.priority >= listener.at_least)
             state_->courier.offer({--state_->unstored, listener.name, notice, 0, state_->clock()});

@@ -26,7 +26,7 @@ public:
     void offer_due();
     /// To every messenger that listens to such a notice, past the outbox: for when the store fails. Tried
     /// again like any other, but forgotten when the daemon ends.
-    void offer_at_once(const alarms::Notice& notice);
+    void offer_at_once(const annunciation::Notice& notice);
     /// Lets what is on its way arrive, briefly; the rest stays in the outbox for the next run.
     void stop();
 

@@ -53,10 +53,10 @@ bool Ledger::commit(base::Timestamp now) {
     last_attempt_ = now;
     const auto began = std::chrono::steady_clock::now();
     try {
-        stored_ += store_.write(group_, [this](const alarms::Notice& notice) {
+        stored_ += store_.write(group_, [this](const annunciation::Notice& notice) {
             std::vector<std::string> names;
             for (const auto& [name, at_least] : messengers_)
-                if (notice.priority >= at_least || notice.kind == alarms::Notice::Kind::drill)
+                if (notice.priority >= at_least || notice.kind == annunciation::Notice::Kind::drill)
                     names.push_back(name);
             return names;
         });

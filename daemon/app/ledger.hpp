@@ -27,7 +27,9 @@ public:
     bool commit(base::Timestamp now);
     /// The notices of a group that could not be committed: they will not be in the outbox, somebody else must
     /// carry them.
-    [[nodiscard]] std::vector<alarms::Notice> take_notices() { return std::exchange(group_.notices, {}); }
+    [[nodiscard]] std::vector<annunciation::Notice> take_notices() {
+        return std::exchange(group_.notices, {});
+    }
 
     [[nodiscard]] bool store_ok() const { return problem_.empty(); }
     [[nodiscard]] const std::string& problem() const { return problem_; }

@@ -8,12 +8,12 @@
 #include "daemon/base/quantity.hpp"
 #include "daemon/batch/plan.hpp"
 #include "daemon/estimation/fact.hpp"
+#include "daemon/estimation/gravity/prior.hpp"
 
 namespace gyled::batch {
 
 /// A hydrometer, thermometer or pressure gauge read by a person; canonical units (pressure gauge).
 struct HandMeasurement {
-    std::string vessel;
     base::Quantity quantity{};
     double value = 0;
     Timestamp at;
@@ -32,6 +32,8 @@ struct Record {
     Plan plan;
     Timestamp started;
     std::optional<Timestamp> ended;
+    /// What earlier batches of its culture had taught when it began: its own teaching never comes back to it.
+    std::optional<estimation::LearnedCurve> prior;
     std::vector<Entered> stages;  ///< in order of entering; the last one is where it stands
     std::vector<HandMeasurement> measurements;
     std::vector<estimation::Fact> facts;

@@ -55,7 +55,8 @@ struct Cellar::State {
         situation.broker_connected = broker_connected;
         for (const alarms::Transition& transition : watch_panel.judge(situation)) {
             effects.transitions.push_back(transition);
-            if (auto notice = alarms::notice_for(transition)) effects.notices.push_back(std::move(*notice));
+            if (auto notice = annunciation::notice_for(transition))
+                effects.notices.push_back(std::move(*notice));
         }
     }
 
@@ -130,9 +131,11 @@ Effects Cellar::accept(const Command& command) {
                    [&](const EndBatch& c) {
                        if (auto* v = vessel_named(c.vessel)) v->end(c, state.now, effects);
                    },
-                   [&](const batch::HandMeasurement& c) {
-                       if (auto* v = vessel_named(c.vessel)) v->measure(c, effects);
+                   [&](const Measure& c) {
+                       if (auto* v = vessel_named(c.vessel)) v->measure(c.measurement, effects);
                    },
+                   [&](const UndoMeasurement&) { effects.problems.push_back("This cannot be undone yet."); },
+                   [&](const CorrectBatch&) { effects.problems.push_back("This cannot be corrected yet."); },
                    [&](const Acknowledge& c) {
                        Effects last;
                        for (VesselWatch& v : state.vessels) {
@@ -201,14 +204,14 @@ void Cellar::rebuild(const Memory& memory, const Feed& feed, Timestamp now) {
         if (VesselWatch* vessel = state.find(record.plan.vessel))
             vessel->recall(record, state.learned_for(record.plan));
     for (VesselWatch& vessel : state.vessels) {
-        std::vector<alarms::Standing> standing;
+        std::vector<alarms::Occurrence> standing;
         std::copy_if(memory.standing.begin(), memory.standing.end(), std::back_inserter(standing),
-                     [&](const alarms::Standing& s) { return s.last.vessel == vessel.spec().id; });
+                     [&](const alarms::Occurrence& s) { return s.last.vessel == vessel.spec().id; });
         vessel.recall(standing);
     }
-    std::vector<alarms::Standing> of_the_watch;
+    std::vector<alarms::Occurrence> of_the_watch;
     std::copy_if(memory.standing.begin(), memory.standing.end(), std::back_inserter(of_the_watch),
-                 [](const alarms::Standing& s) { return s.last.vessel.empty(); });
+                 [](const alarms::Occurrence& s) { return s.last.vessel.empty(); });
     state.watch_panel.restore(of_the_watch);
     feed([&](const ReadingPoint& reading) {
         if (reading.verdict != sensors::Verdict::accepted) return;

@@ -44,7 +44,7 @@ struct CellarSpec {
 /// What the store remembers of a core that ended.
 struct Memory {
     std::vector<batch::Record> running;
-    std::vector<alarms::Standing> standing;
+    std::vector<alarms::Occurrence> standing;
     std::map<std::string, estimation::LearnedCurve> learned;  ///< by culture name
 };
 

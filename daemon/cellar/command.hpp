@@ -3,8 +3,8 @@
 
 #include <string>
 #include <variant>
+#include <vector>
 
-#include "daemon/base/quantity.hpp"
 #include "daemon/batch/record.hpp"
 
 namespace gyled::cellar {
@@ -16,7 +16,7 @@ using base::Timestamp;
 struct StartBatch {
     batch::Plan plan;
     Timestamp at;
-    std::string id;  ///< empty: the core makes one from name and time
+    std::string id;  ///< empty: the core makes one from vessel, name and time
 };
 /// Moves on to the next planned stage, or to `index` when given.
 struct EnterStage {
@@ -29,6 +29,35 @@ struct EndBatch {
     std::string vessel;
     Timestamp at;
     std::string why = "by hand";
+};
+/// What a person read from an instrument. Refused, with the likely meaning, when it cannot be what it says it
+/// is or when nothing would use it.
+struct Measure {
+    std::string vessel;
+    batch::HandMeasurement measurement;
+};
+/// Takes back the newest measurement, or the one taken at `measured_at`.
+struct UndoMeasurement {
+    std::string vessel;
+    Timestamp at;
+    std::optional<Timestamp> measured_at;
+};
+/// Corrects the running batch; what is not given stays. Everything derived follows.
+struct CorrectBatch {
+    struct StageTime {
+        std::size_t entry = 0;  ///< into the record's entered stages
+        Timestamp at;
+    };
+    std::string vessel;
+    Timestamp at;
+    std::optional<std::string> name;
+    std::optional<double> original_gravity, expected_final_gravity;  ///< SG 20/20
+    std::optional<double> volume_l;
+    std::optional<double> target_co2_volumes;
+    std::optional<base::Culture> culture;
+    std::optional<std::string> culture_name;
+    std::optional<Timestamp> started;
+    std::vector<StageTime> stage_times;
 };
 struct Acknowledge {
     std::string alarm;
@@ -44,7 +73,7 @@ struct BrokerState {
     Timestamp at;
 };
 
-using Command =
-    std::variant<StartBatch, EnterStage, EndBatch, batch::HandMeasurement, Acknowledge, Shelve, BrokerState>;
+using Command = std::variant<StartBatch, EnterStage, EndBatch, Measure, UndoMeasurement, CorrectBatch,
+                             Acknowledge, Shelve, BrokerState>;
 
 }  // namespace gyled::cellar

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "daemon/alarms/alarm.hpp"
+#include "daemon/annunciation/notice.hpp"
 #include "daemon/base/estimate.hpp"
 #include "daemon/batch/record.hpp"
 #include "daemon/estimation/fact.hpp"
@@ -38,13 +39,22 @@ struct FactChange {
     estimation::Fact fact;
 };
 
+/// The core wants the vessel's stored readings since `from` given to `Cellar::recall`: a batch that was
+/// registered after its readings were stored, or one whose start was corrected to an earlier time.
+struct Recall {
+    std::string vessel;
+    Timestamp from;
+};
+
 struct Effects {
     std::vector<ReadingPoint> readings;
     std::vector<EstimatePoint> estimates;
     std::vector<alarms::Transition> transitions;
     std::vector<FactChange> facts;
     std::vector<batch::Record> batches;
-    std::vector<alarms::Notice> notices;
+    std::vector<annunciation::Notice> notices;
+    std::vector<Recall> recalls;
+    std::vector<std::string> answers;   ///< what was understood of a command, in words
     std::vector<std::string> problems;  ///< why a command was refused, in words
 
     void append(Effects&& more);

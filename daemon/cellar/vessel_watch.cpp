@@ -340,7 +340,7 @@ void VesselWatch::judge(Timestamp now, Effects& effects) {
         if (sensor.watched_since == Timestamp{}) sensor.watched_since = now;
     for (const alarms::Transition& transition : panel_.judge(situation_)) {
         effects.transitions.push_back(transition);
-        if (auto notice = alarms::notice_for(transition)) effects.notices.push_back(std::move(*notice));
+        if (auto notice = annunciation::notice_for(transition)) effects.notices.push_back(std::move(*notice));
     }
 }
 
@@ -431,10 +431,10 @@ void VesselWatch::note_stage_end(Timestamp now, Effects& effects) {
 
     const std::size_t index = batch_->stages.back().index;
     const auto stage = base::name(batch_->plan.stages.at(index).kind);
-    alarms::Notice notice;
+    annunciation::Notice notice;
     notice.id = fmt::format("{}/stage_end/{}/{}", spec_.id, index, now.time_since_epoch().count() / 1000);
     notice.thread = notice.id;
-    notice.kind = alarms::Notice::Kind::information;
+    notice.kind = annunciation::Notice::Kind::information;
     notice.vessel = spec_.id;
     notice.rule = "stage_end";
     notice.priority = alarms::Priority::low;
@@ -497,7 +497,7 @@ VesselView VesselWatch::view(Timestamp now) const {
     view.latest = situation_.latest;
     view.estimates = situation_.estimates;
     view.estimates_at = estimates_at_;
-    for (const alarms::Standing& standing : panel_.standing())
+    for (const alarms::Occurrence& standing : panel_.standing())
         view.alarms.push_back({standing.last, standing.shelved_until});
     if (batch_) {
         BatchView batch;

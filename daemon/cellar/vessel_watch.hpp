@@ -41,7 +41,7 @@ public:
 
     // rebuilding after a restart: silent
     void recall(const batch::Record& record, std::optional<estimation::LearnedCurve> learned);
-    void recall(const std::vector<alarms::Standing>& standing) { panel_.restore(standing); }
+    void recall(const std::vector<alarms::Occurrence>& standing) { panel_.restore(standing); }
     void recall(const ReadingPoint& reading);
     void recalled(Timestamp now);
 

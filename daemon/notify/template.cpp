@@ -6,7 +6,7 @@
 namespace gyled::notify {
 namespace {
 
-using alarms::Notice;
+using annunciation::Notice;
 
 struct Field {
     std::string_view name;

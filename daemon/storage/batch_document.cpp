@@ -9,9 +9,9 @@ namespace {
 
 using base::Band;
 using base::Timestamp;
+using batch::HandMeasurement;
 using batch::Plan;
 using batch::Record;
-using batch::HandMeasurement;
 using batch::StageEnd;
 using batch::StagePlan;
 using nlohmann::json;
@@ -141,16 +141,14 @@ batch::Record::Entered entered_from(const json& in) {
 }
 
 json measurement_document(const batch::HandMeasurement& by_hand) {
-    return {{"vessel", by_hand.vessel},
-            {"quantity", base::name(by_hand.quantity)},
+    return {{"quantity", base::name(by_hand.quantity)},
             {"value", by_hand.value},
             {"at_ms", ms(by_hand.at)},
             {"note", by_hand.note}};
 }
 
 batch::HandMeasurement measurement_from(const json& in) {
-    return {.vessel = text(in, "vessel"),
-            .quantity = word(in, "quantity", base::quantity_named),
+    return {.quantity = word(in, "quantity", base::quantity_named),
             .value = in.at("value").get<double>(),
             .at = time(in, "at_ms").value(),
             .note = text(in, "note")};

@@ -195,7 +195,7 @@ std::size_t Store::write(const cellar::Effects& group, const Addressees& address
         for (const cellar::FactChange& change : group.facts) write_fact(db, *known_, change);
         for (const alarms::Transition& step : group.transitions) write_transition(db, step);
         if (addressees)
-            for (const alarms::Notice& notice : group.notices)
+            for (const annunciation::Notice& notice : group.notices)
                 for (const std::string& messenger : addressees(notice)) add(notice, messenger);
         transaction.commit();
     } catch (...) {

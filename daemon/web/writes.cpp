@@ -162,7 +162,7 @@ Reply take_measurement(const Call& call) {
         value = sensors::to_canonical(*quantity, unit, value);
     }
     if (!std::isfinite(value)) return bad_body("'value' must be a finite number.");
-    return carried_out(call, batch::HandMeasurement{call.id, *quantity, value, *at, *note});
+    return carried_out(call, cellar::Measure{call.id, {*quantity, value, *at, *note}});
 }
 
 Reply acknowledge(const Call& call) {

@@ -27,7 +27,7 @@ TEST(PressureNearLimit, RingsOnceAtEachStepAndIsOverOnce) {
     EXPECT_EQ(north.phone[0].title, "North: pressure at 80 % of its limit");
     EXPECT_EQ(north.phone[3].title, "North: pressure is down to 1.00 bar");
     EXPECT_THAT(north.phone[3].text, testing::HasSubstr("Lasted 10 min, at worst 2.00 bar."));
-    for (const Notice& notice : north.phone) EXPECT_EQ(notice.thread, north.phone[0].thread);
+    for (const annunciation::Notice& notice : north.phone) EXPECT_EQ(notice.thread, north.phone[0].thread);
     EXPECT_NE(north.phone[0].id, north.phone[1].id);
 }
 

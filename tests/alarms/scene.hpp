@@ -97,7 +97,7 @@ public:
             line += " " + std::string(name(transition.state));
             if (!transition.rings) line += " silently";
             said.push_back(line);
-            if (const auto notice = notice_for(transition)) phone.push_back(*notice);
+            if (const auto notice = annunciation::notice_for(transition)) phone.push_back(*notice);
             log.push_back(std::move(transition));
         }
         return said;
@@ -105,7 +105,7 @@ public:
 
     AlarmPanel panel;
     std::vector<Transition> log;
-    std::vector<Notice> phone;
+    std::vector<annunciation::Notice> phone;
 };
 
 using Said = std::vector<std::string>;

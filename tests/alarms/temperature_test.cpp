@@ -18,11 +18,11 @@ TEST(Temperature, RingsOnceAfterTenMinutesAndSaysWhenItHasCooled) {
     EXPECT_THAT(
         north.phone[0].text,
         testing::StartsWith("Beer at 21.3 °C, above 20.5 °C, the ferment stage's limit, for 10 min. First "));
-    EXPECT_EQ(north.phone[0].kind, Notice::Kind::raised);
+    EXPECT_EQ(north.phone[0].kind, annunciation::Notice::Kind::raised);
     EXPECT_EQ(north.phone[0].priority, Priority::high);
     EXPECT_EQ(north.phone[1].title, "North is back at 20.0 °C");
     EXPECT_EQ(north.phone[1].text, "Temperature is in its band again. Lasted 3 h 10 min, at worst 21.9 °C.");
-    EXPECT_EQ(north.phone[1].kind, Notice::Kind::over);
+    EXPECT_EQ(north.phone[1].kind, annunciation::Notice::Kind::over);
     EXPECT_EQ(north.phone[1].thread, north.phone[0].thread);
     EXPECT_NE(north.phone[1].id, north.phone[0].id);
 }
@@ -187,7 +187,7 @@ TEST(Temperature, AStageWithoutABandIsQuietAndEndsWhatStood) {
     now.temperature_band_c.reset();
 
     EXPECT_EQ(north.sees(now), Said{"temperature_out_of_band cleared"});
-    EXPECT_EQ(north.phone.back().kind, Notice::Kind::over);
+    EXPECT_EQ(north.phone.back().kind, annunciation::Notice::Kind::over);
     EXPECT_EQ(north.sees(now), Said{});
 }
 

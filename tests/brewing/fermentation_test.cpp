@@ -9,6 +9,7 @@
 #include "tests/brewing/numeric.hpp"
 
 namespace gyled::brewing {
+using namespace base;
 namespace {
 
 /// Common practice: a Q10 of 2 to 3.

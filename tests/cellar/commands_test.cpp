@@ -155,7 +155,7 @@ TEST(Retained, ValuesWithoutATimeAreNoNews) {
     EXPECT_FALSE(core.vessel("north")->latest.contains(Quantity::head_pressure));
 }
 
-TEST(batch::HandMeasurement, CorrectsABiasedFloat) {
+TEST(HandMeasurement, CorrectsABiasedFloat) {
     Cellar biased = open_cellar(), corrected = open_cellar();
     for (Cellar* core : {&biased, &corrected}) {
         batch::Plan plan = mild();
@@ -168,8 +168,7 @@ TEST(batch::HandMeasurement, CorrectsABiasedFloat) {
         }
     }
     const double truth = 1.010 + 0.030 / (1 + std::exp((60.0 - 40) / 9));
-    (void)corrected.accept(
-        batch::HandMeasurement{"north", Quantity::gravity, truth, at(60h), "hydrometer, degassed"});
+    (void)corrected.accept(Measure{"north", {Quantity::gravity, truth, at(60h), "hydrometer, degassed"}});
     (void)biased.advance_to(at(61h));
     (void)corrected.advance_to(at(61h));
 
@@ -185,7 +184,7 @@ TEST(Commands, ForNobodyAreRefusedInWords) {
 
     EXPECT_FALSE(core.accept(EnterStage{"north", at(0h), {}, ""}).problems.empty());
     EXPECT_FALSE(core.accept(EndBatch{"north", at(0h), ""}).problems.empty());
-    EXPECT_FALSE(core.accept(batch::HandMeasurement{"north", Quantity::gravity, 1.01, at(0h), ""}).problems.empty());
+    EXPECT_FALSE(core.accept(Measure{"north", {Quantity::gravity, 1.01, at(0h), ""}}).problems.empty());
     EXPECT_FALSE(core.accept(Acknowledge{"no/such/alarm", at(0h)}).problems.empty());
     EXPECT_FALSE(core.accept(Shelve{"no/such/alarm", at(0h), at(1h), ""}).problems.empty());
 }

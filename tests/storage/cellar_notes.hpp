@@ -94,10 +94,10 @@ inline alarms::Transition step(const std::string& id, alarms::State state, Durat
             .rings = true};
 }
 
-inline alarms::Notice notice(const std::string& id) {
+inline annunciation::Notice notice(const std::string& id) {
     return {.id = id,
             .thread = "north/temperature_out_of_band/1",
-            .kind = alarms::Notice::Kind::raised,
+            .kind = annunciation::Notice::Kind::raised,
             .vessel = "north",
             .rule = "temperature_out_of_band",
             .priority = alarms::Priority::high,

@@ -34,8 +34,9 @@ batch::Record harbour_mild() {
     ferment.pressure_kpa = Band{0, 30};
     ferment.head_space = HeadSpace::spunded;
     ferment.head_pressure_kpa = 20;
-    ferment.end = {
-        .when = batch::StageEnd::When::terminal_gravity, .temperature_c = std::nullopt, .duration = std::nullopt};
+    ferment.end = {.when = batch::StageEnd::When::terminal_gravity,
+                   .temperature_c = std::nullopt,
+                   .duration = std::nullopt};
     batch::StagePlan rest;
     rest.kind = StageKind::rest;
     rest.end = {.when = batch::StageEnd::When::time_in_band, .temperature_c = 21.0, .duration = 48h};
@@ -47,11 +48,8 @@ batch::Record harbour_mild() {
     batch.started = pitched();
     batch.stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = pitched(90h)},
                     {.index = 1, .at = pitched(96h), .why = "by hand", .end_reached = std::nullopt}};
-    batch.measurements = {{.vessel = "north",
-                           .quantity = Quantity::gravity,
-                           .value = 1.0125,
-                           .at = pitched(95h),
-                           .note = "hydrometer \"B\""}};
+    batch.measurements = {
+        {.quantity = Quantity::gravity, .value = 1.0125, .at = pitched(95h), .note = "hydrometer \"B\""}};
     batch.facts = {{.kind = estimation::FactKind::fermentation_started,
                     .at = pitched(8h),
                     .evidence = "0.4 points in 2 h",
@@ -104,7 +102,6 @@ void expect_same(const batch::Record& got, const batch::Record& expected) {
     }
     ASSERT_EQ(got.measurements.size(), expected.measurements.size());
     for (std::size_t i = 0; i < got.measurements.size(); ++i) {
-        EXPECT_EQ(got.measurements[i].vessel, expected.measurements[i].vessel);
         EXPECT_EQ(got.measurements[i].quantity, expected.measurements[i].quantity);
         EXPECT_EQ(got.measurements[i].value, expected.measurements[i].value);
         EXPECT_EQ(got.measurements[i].at, expected.measurements[i].at);
@@ -131,7 +128,7 @@ Effects transitions(std::vector<alarms::Transition> steps) {
     group.transitions = std::move(steps);
     return group;
 }
-Effects notices(std::vector<alarms::Notice> some) {
+Effects notices(std::vector<annunciation::Notice> some) {
     Effects group;
     group.notices = std::move(some);
     return group;
@@ -291,7 +288,9 @@ TEST(Alarms, OfTheWatchItselfHaveNoVesselAndMayHaveNoValue) {
 TEST(Outbox, HoldsANoticeForEachOfItsMessengersOnce) {
     Scratch scratch;
     Store store{scratch.file()};
-    const auto everyone = [](const alarms::Notice&) { return std::vector<std::string>{"phone", "mail"}; };
+    const auto everyone = [](const annunciation::Notice&) {
+        return std::vector<std::string>{"phone", "mail"};
+    };
 
     store.write(notices({notice("n1")}), everyone);
     store.write(notices({notice("n1")}), everyone);
@@ -396,7 +395,7 @@ TEST(Groups, AreWrittenWholeOrNotAtAll) {
     Store store{scratch.file()};
     Effects group = readings({gravity_reading(1h, 1.030)});
     group.notices = {notice("n1")};
-    const auto stumbling = [](const alarms::Notice&) -> std::vector<std::string> {
+    const auto stumbling = [](const annunciation::Notice&) -> std::vector<std::string> {
         throw std::runtime_error{"stumbled"};
     };
 

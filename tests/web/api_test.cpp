@@ -223,7 +223,7 @@ TEST_P(Api, TakesAMeasurementByHand) {
         {"quantity", "gravity"}, {"value", 1.012}, {"at", "2026-03-13T17:00:00Z"}, {"note", "hydrometer"}};
     EXPECT_EQ(post("/api/vessels/north/measurements", body).status, 200);
 
-    const auto command = told<batch::HandMeasurement>();
+    const auto command = told<cellar::Measure>().measurement;
     EXPECT_EQ(command.quantity, Quantity::gravity);
     EXPECT_DOUBLE_EQ(command.value, 1.012);
     EXPECT_EQ(command.at, harbour_mild::end - 1h);
@@ -234,7 +234,8 @@ TEST_P(Api, TakesAMeasurementInTheUnitItWasReadIn) {
     const json body{{"quantity", "head_pressure"}, {"value", 10}, {"unit", "psi"}};
     EXPECT_EQ(post("/api/vessels/north/measurements", body).status, 200);
 
-    EXPECT_NEAR(told<batch::HandMeasurement>().value, 68.94757, 1e-4);  // NIST SP 811: 1 psi = 6.894757 kPa
+    EXPECT_NEAR(told<cellar::Measure>().measurement.value, 68.94757,
+                1e-4);  // NIST SP 811: 1 psi = 6.894757 kPa
 }
 
 TEST_P(Api, StartsABatchFromItsFile) {

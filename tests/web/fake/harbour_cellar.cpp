@@ -22,8 +22,8 @@ double seconds(double d) {
 
 batch::Plan harbour_mild_plan() {
     using base::HeadSpace;
-    using batch::StageEnd;
     using base::StageKind;
+    using batch::StageEnd;
     batch::Plan plan;
     plan.name = "Harbour Mild";
     plan.vessel = "north";
@@ -44,13 +44,16 @@ batch::Plan harbour_mild_plan() {
         s.end.when = ends;
         return s;
     };
-    stage(StageKind::ferment, {18, 20.5}, {-2, 90}, HeadSpace::spunded, 75, batch::StageEnd::When::terminal_gravity)
+    stage(StageKind::ferment, {18, 20.5}, {-2, 90}, HeadSpace::spunded, 75,
+          batch::StageEnd::When::terminal_gravity)
         .start = day(0);
     stage(StageKind::rest, {19.5, 22}, {40, 90}, HeadSpace::spunded, 75, batch::StageEnd::When::time_in_band)
         .end.duration = 48h;
-    stage(StageKind::crash, {1, 20}, {10, 90}, HeadSpace::sealed, {}, batch::StageEnd::When::temperature_reached)
+    stage(StageKind::crash, {1, 20}, {10, 90}, HeadSpace::sealed, {},
+          batch::StageEnd::When::temperature_reached)
         .end.temperature_c = 3;
-    stage(StageKind::carbonate, {1.5, 4}, {70, 100}, HeadSpace::supplied, 84, batch::StageEnd::When::carbonated);
+    stage(StageKind::carbonate, {1.5, 4}, {70, 100}, HeadSpace::supplied, 84,
+          batch::StageEnd::When::carbonated);
     stage(StageKind::serve, {4, 8}, {60, 110}, HeadSpace::supplied, 80, batch::StageEnd::When::by_hand);
     return plan;
 }
@@ -252,8 +255,7 @@ Trend HarbourCellar::trend(const std::string& vessel, Quantity quantity, Timesta
     const bool is_south = vessel == "south";
     const auto measured = is_south ? breakwater_porter::measured : harbour_mild::measured;
     const auto estimated = is_south ? breakwater_porter::estimated : harbour_mild::estimated;
-    const base::Duration step =
-        std::max<base::Duration>((to - from) / static_cast<long>(points), 15min);
+    const base::Duration step = std::max<base::Duration>((to - from) / static_cast<long>(points), 15min);
     for (Timestamp at = from; at < to && trend.at.size() < points; at += step) {
         if (at > clock) break;
         Estimate bucket;
@@ -290,7 +292,7 @@ std::vector<batch::Record> HarbourCellar::batches(std::size_t limit) const {
     entered(1, 4.4, "terminal gravity");
     entered(2, 6, "by hand");
     entered(3, 8, "3.0 °C reached");
-    record.measurements = {{"north", Quantity::gravity, 1.0412, day(0.02), "hydrometer, 20 °C"}};
+    record.measurements = {{Quantity::gravity, 1.0412, day(0.02), "hydrometer, 20 °C"}};
     record.facts = views[0].batch ? views[0].batch->facts : std::vector<estimation::Fact>{};
     return limit > 0 ? std::vector{record} : std::vector<batch::Record>{};
 }
@@ -334,8 +336,8 @@ base::Result<bool, Problem> HarbourCellar::command(const cellar::Command& comman
         cellar::VesselView& view = vessel(entered->vessel);
         view.batch->stage_index = entered->index.value_or(view.batch->stage_index + 1);
         view.batch->stage_since = entered->at;
-    } else if (const auto* measured = std::get_if<batch::HandMeasurement>(&command)) {
-        read(measured->vessel, measured->quantity, measured->value);
+    } else if (const auto* measured = std::get_if<cellar::Measure>(&command)) {
+        read(measured->vessel, measured->measurement.quantity, measured->measurement.value);
     }
     return true;
 }
