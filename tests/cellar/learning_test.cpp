@@ -42,7 +42,7 @@ TEST(Learning, MakesLaterBatchesOfACultureSurer) {
     EXPECT_EQ(learned.at("harbour house").batches, 1);
     EXPECT_EQ(core.learned().at("harbour house").batches, 3);
     ASSERT_GT(first, 0) << "the finish was never foretold";
-    EXPECT_LT(third, first);
+    EXPECT_LT(third, first) << third;
 }
 
 }  // namespace
