@@ -10,7 +10,6 @@
 
 #include "daemon/app/answers.hpp"
 #include "daemon/app/deliveries.hpp"
-#include "daemon/app/learned_text.hpp"
 #include "daemon/app/ledger.hpp"
 #include "daemon/app/translate.hpp"
 #include "daemon/cellar/cellar.hpp"
@@ -44,7 +43,7 @@ struct App::State {
           intake{config.sensors},
           core{cellar_spec(config)},
           ledger{store, config},
-          deliveries{loop, store, config, clock,
+          deliveries{loop, store.outbox(), config, clock,
                      [this](const std::string& topic, const std::string& text) {
                          source->publish(topic, text, false, 1);
                      }},
@@ -65,10 +64,7 @@ struct App::State {
         memory.running = store.running_batches();
         for (const auto& last : store.standing_alarms())
             memory.standing.push_back(alarms::standing_from(last));
-        for (const auto& batch : memory.running)
-            if (const auto text = store.learned(batch.plan.culture_name))
-                if (auto curve = learned_from_text(*text))
-                    memory.learned[batch.plan.culture_name] = std::move(*curve);
+        memory.learned = store.learned();
         const Timestamp now = clock();
         core.rebuild(
             memory,
@@ -174,9 +170,9 @@ struct App::State {
     std::vector<std::string> carry_out(const cellar::Command& command) {
         take_effects(core.advance_to(clock()));
         if (const auto* start = std::get_if<cellar::StartBatch>(&command)) {
-            if (const auto text = store.learned(start->plan.culture_name))
-                if (auto curve = learned_from_text(*text))
-                    core.teach(start->plan.culture_name, std::move(*curve));
+            const auto learned = store.learned();
+            if (const auto curve = learned.find(start->plan.culture_name); curve != learned.end())
+                core.teach(curve->first, curve->second);
         }
         auto effects = core.accept(command);
         auto problems = effects.problems;
@@ -196,13 +192,7 @@ struct App::State {
     }
 
     void commit(Timestamp now) {
-        for (const auto& [culture, curve] : core.take_learned()) {
-            try {
-                store.save_learned(culture, to_text(curve));
-            } catch (const storage::StorageError& error) {
-                spdlog::error("what the batch taught could not be kept: {}", error.what());
-            }
-        }
+        for (auto& [culture, curve] : core.take_learned()) ledger.add(culture, std::move(curve));
         if (!ledger.commit(now)) {
             for (const auto& notice : ledger.take_notices()) deliveries.offer_at_once(notice);
             return;
@@ -304,7 +294,7 @@ struct App::State {
         figures.queue_depth = broker.queue_depth;
         figures.notices_delivered = deliveries.delivered();
         figures.notices_failed = deliveries.failed();
-        figures.outbox_pending = store.pending();
+        figures.outbox_pending = store.outbox().pending();
         figures.last_commit_seconds = ledger.last_commit_seconds();
         figures.started = started;
         return figures;

@@ -17,7 +17,7 @@ constexpr auto retry_store_after = 5s;
 
 }  // namespace
 
-Ledger::Ledger(storage::Store& store, const config::Config& config)
+Ledger::Ledger(storage::Writer& store, const config::Config& config)
     : store_{store}, commit_every_{config.storage.commit_every} {
     for (const auto& messenger : config.messengers)
         messengers_.emplace_back(messenger.name, messenger.at_least);
@@ -26,40 +26,40 @@ Ledger::Ledger(storage::Store& store, const config::Config& config)
 void Ledger::add(cellar::Effects&& effects) {
     effects.problems.clear();
     if (effects.empty()) return;
-    urgent_ = urgent_ || !effects.transitions.empty() || !effects.notices.empty() || !effects.batches.empty();
-    group_.append(std::move(effects));
-    if (group_.estimates.size() > readings_kept_max) {
-        const auto extra = group_.estimates.size() - readings_kept_max;
-        group_.estimates.erase(group_.estimates.begin(),
-                               group_.estimates.begin() + static_cast<std::ptrdiff_t>(extra));
+    for (annunciation::Notice& notice : effects.notices) {
+        if (!notice.recipients.empty()) continue;
+        for (const auto& [name, at_least] : messengers_)
+            if (notice.priority >= at_least || notice.kind == annunciation::Notice::Kind::drill)
+                notice.recipients.push_back(name);
     }
-    if (group_.readings.size() > readings_kept_max) {
-        const auto extra = group_.readings.size() - readings_kept_max;
-        group_.readings.erase(group_.readings.begin(),
-                              group_.readings.begin() + static_cast<std::ptrdiff_t>(extra));
+    urgent_ = urgent_ || !effects.transitions.empty() || !effects.notices.empty() || !effects.batches.empty();
+    group_.effects.append(std::move(effects));
+    if (group_.effects.estimates.size() > readings_kept_max) {
+        const auto extra = group_.effects.estimates.size() - readings_kept_max;
+        group_.effects.estimates.erase(group_.effects.estimates.begin(),
+                                       group_.effects.estimates.begin() + static_cast<std::ptrdiff_t>(extra));
+    }
+    if (group_.effects.readings.size() > readings_kept_max) {
+        const auto extra = group_.effects.readings.size() - readings_kept_max;
+        group_.effects.readings.erase(group_.effects.readings.begin(),
+                                      group_.effects.readings.begin() + static_cast<std::ptrdiff_t>(extra));
         dropped_ += extra;
     }
 }
 
 bool Ledger::is_due(base::Timestamp now) const {
-    if (group_.empty()) return false;
+    if (empty()) return false;
     if (!store_ok() && last_attempt_ && now - *last_attempt_ < retry_store_after) return false;
-    return urgent_ || group_.readings.size() >= readings_at_once || !last_commit_ ||
+    return urgent_ || group_.effects.readings.size() >= readings_at_once || !last_commit_ ||
            now - *last_commit_ >= commit_every_;
 }
 
 bool Ledger::commit(base::Timestamp now) {
-    if (group_.empty()) return true;
+    if (empty()) return true;
     last_attempt_ = now;
     const auto began = std::chrono::steady_clock::now();
     try {
-        stored_ += store_.write(group_, [this](const annunciation::Notice& notice) {
-            std::vector<std::string> names;
-            for (const auto& [name, at_least] : messengers_)
-                if (notice.priority >= at_least || notice.kind == annunciation::Notice::Kind::drill)
-                    names.push_back(name);
-            return names;
-        });
+        stored_ += store_.write(group_);
     } catch (const storage::StorageError& error) {
         if (problem_ != error.what()) spdlog::error("{}", error.what());
         problem_ = error.what();

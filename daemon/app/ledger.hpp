@@ -9,26 +9,30 @@
 
 #include "daemon/cellar/effects.hpp"
 #include "daemon/config/config.hpp"
-#include "daemon/storage/store.hpp"
+#include "daemon/storage/writer.hpp"
 
 namespace gyled::app {
 
 /// Thread: the main loop's.
 class Ledger {
 public:
-    Ledger(storage::Store& store, const config::Config& config);
+    Ledger(storage::Writer& store, const config::Config& config);
 
     void add(cellar::Effects&& effects);
+    /// What a finished batch taught goes with the commit that says so.
+    void add(const std::string& culture_name, estimation::LearnedCurve curve) {
+        group_.learned[culture_name] = std::move(curve);
+    }
     /// Is there anything that must not wait (an alarm, a command), or has the group waited or grown enough?
     [[nodiscard]] bool is_due(base::Timestamp now) const;
-    [[nodiscard]] bool empty() const { return group_.empty(); }
+    [[nodiscard]] bool empty() const { return group_.effects.empty(); }
     /// Writes the group. False when the store failed: the group is kept, and given again next time; when it
     /// grows beyond bounds the oldest estimates, then readings, go first and are counted.
     bool commit(base::Timestamp now);
     /// The notices of a group that could not be committed: they will not be in the outbox, somebody else must
     /// carry them.
     [[nodiscard]] std::vector<annunciation::Notice> take_notices() {
-        return std::exchange(group_.notices, {});
+        return std::exchange(group_.effects.notices, {});
     }
 
     [[nodiscard]] bool store_ok() const { return problem_.empty(); }
@@ -39,10 +43,10 @@ public:
     [[nodiscard]] double last_commit_seconds() const { return last_commit_seconds_; }
 
 private:
-    storage::Store& store_;
+    storage::Writer& store_;
     std::vector<std::pair<std::string, alarms::Priority>> messengers_;
     base::Duration commit_every_;
-    cellar::Effects group_;
+    storage::Group group_;
     bool urgent_ = false;
     std::string problem_;
     std::uint64_t stored_ = 0, dropped_ = 0;
