@@ -18,7 +18,7 @@ constexpr std::array fields{
     Field{"title",    [](const Notice& n) { return n.title; }},
     Field{"text",     [](const Notice& n) { return n.text; }},
     Field{"priority", [](const Notice& n) { return std::string(alarms::name(n.priority)); }},
-    Field{"kind",     [](const Notice& n) { return std::string(alarms::name(n.kind)); }},
+    Field{"kind",     [](const Notice& n) { return std::string(annunciation::name(n.kind)); }},
     Field{"vessel",   [](const Notice& n) { return n.vessel; }},
     Field{"rule",     [](const Notice& n) { return n.rule; }},
     Field{"id",       [](const Notice& n) { return n.id; }},
