@@ -2,19 +2,17 @@
 
 namespace gyled::sensors {
 
-std::string_view name(Verdict v) {
-    switch (v) {
-        case Verdict::accepted:
+std::string_view name(Quality q) {
+    switch (q) {
+        case Quality::accepted:
             return "accepted";
-        case Verdict::out_of_range:
+        case Quality::out_of_range:
             return "out_of_range";
-        case Verdict::impossible_jump:
+        case Quality::impossible_jump:
             return "impossible_jump";
-        case Verdict::stuck:
-            return "stuck";
-        case Verdict::last_known:
+        case Quality::last_known:
             return "last_known";
-        case Verdict::duplicate:
+        case Quality::duplicate:
             return "duplicate";
     }
     return "unknown";

@@ -1,7 +1,9 @@
 #pragma once
-/// What comes out of a payload: one measured value with its own time and a verdict on whether to believe it.
+/// What comes out of a payload: one measured value with its own time, and its quality: whether to believe it.
 
+#include <cstdint>
 #include <string>
+#include <string_view>
 
 #include "daemon/base/quantity.hpp"
 #include "daemon/base/time.hpp"
@@ -15,32 +17,33 @@ using base::Timestamp;
 /// What arrived from the broker (or from a recorded log), before anyone understood it.
 struct Message {
     std::string topic;
-    std::string payload;  ///< any bytes
-    Timestamp arrived;
+    std::string payload;    ///< any bytes
+    Timestamp arrived;      ///< by our own clock
     bool retained = false;  ///< replayed by the broker on subscribe: old news unless it carries its own time
 };
 
-/// Whether a reading is to be believed, and if not, why.
-enum class Verdict : std::uint8_t {
+/// Whether a reading is to be believed, and if not, why. That a sensor seems stuck is no quality of its
+/// readings but of the sensor: `SensorHealth::stuck_since`.
+enum class Quality : std::uint8_t {
     accepted,
     out_of_range,     ///< outside what the sensor or the quantity can be
     impossible_jump,  ///< faster than the physics of the vessel allows
-    stuck,            ///< the very same value for longer than noise permits
     last_known,       ///< retained without a time of its own: shown, not stored, never alarms
     duplicate,        ///< this sensor's reading of this time has been seen
 };
-[[nodiscard]] std::string_view name(Verdict v);
+/// The enumerator as a word, "out_of_range": in the database and as a counter's reason.
+[[nodiscard]] std::string_view name(Quality q);
 
-/// One decoded, calibrated, judged value in the canonical unit of its quantity (brewing/quantity.hpp).
+/// One decoded, calibrated, judged value in the canonical unit of its quantity (daemon/base/quantity.hpp).
 struct Reading {
     std::string sensor;  ///< the sensor's id
     std::string vessel;  ///< the vessel's id
     Quantity quantity{};
-    Timestamp at;       ///< when it was taken: the payload's time if it has one, else the arrival
-    Timestamp arrived;  ///< when it reached us
-    double value = 0;
+    Timestamp at;           ///< when it was taken: the payload's time if it has one, else the arrival
+    Timestamp arrived;      ///< when it reached us
+    double value = 0;       ///< finite
     bool absolute = false;  ///< head or supply pressure only: kPa absolute instead of gauge
-    Verdict verdict = Verdict::accepted;
+    Quality quality = Quality::accepted;
 };
 
 }  // namespace gyled::sensors

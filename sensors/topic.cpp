@@ -1,6 +1,4 @@
-/// MQTT topic filters, by the rules of MQTT Version 5.0 (OASIS Standard), section 4.7.
-
-#include "sensors/intake.hpp"
+#include "sensors/topic.hpp"
 
 namespace gyled::sensors {
 namespace {

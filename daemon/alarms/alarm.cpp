@@ -12,7 +12,7 @@ constexpr std::array<std::string_view, 6> states{"cleared",      "pending",   "r
 std::string_view name(Priority p) {
     return priorities.at(static_cast<std::size_t>(p));
 }
-std::string_view name(State s) {
+std::string_view name(AlarmState s) {
     return states.at(static_cast<std::size_t>(s));
 }
 std::optional<Priority> priority_named(std::string_view text) {

@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "daemon/alarms/evidence.hpp"
+
 namespace gyled::alarms {
 namespace {
 
@@ -10,50 +12,65 @@ double distance(double value, const base::Band& band) {
     return value < band.low ? value - band.low : 0.0;
 }
 
-}  // namespace
-
-bool Approach::on_its_way(const Look& look) {
-    if (stage_since_ != look.stage_since) {
-        stage_since_ = look.stage_since;
-        nearest_.reset();
-        arrived_ = look.alarm_stands;
-    }
-    if (arrived_ || look.at - look.stage_since > look.patience) return false;
-    if (!look.value) return true;
-    const double now = distance(*look.value, look.band);
-    if (!nearest_) nearest_ = now;
-    const bool crossed = (now > 0) != (*nearest_ > 0);
-    const bool moves_away = std::abs(now) > std::abs(*nearest_) + look.moving_away;
-    arrived_ = now == 0 || crossed || moves_away;
-    if (std::abs(now) < std::abs(*nearest_)) nearest_ = now;
-    return !arrived_;
-}
-
-// Common practice at 20 to 60 L with a heating element or a glycol jacket; in an ambient-cooled vessel a
-// crash takes two days. Pitched beer should be there at once: two hours bear a little warm pitching.
-base::Duration time_to_reach_temperature(base::StageKind stage) {
-    using namespace std::chrono_literals;
+Duration time_to_reach_temperature(base::StageKind stage, const ApproachParameters& p) {
     using enum base::StageKind;
     switch (stage) {
         case strike:
-            return 3h;
+            return p.strike;
         case mash:
         case mash_out:
         case sparge:
-            return 45min;
+            return p.mash;
         case boil:
         case chill:
+            return p.boil;
         case ferment:
-            return 2h;
+            return p.ferment;
         case rest:
         case carbonate:
         case serve:
-            return 24h;
+            return p.slow;
         case crash:
         case condition:
-            return 48h;
+            return p.cold;
     }
-    return 2h;
+    return p.ferment;
+}
+
+struct Way {
+    Duration patience;   ///< after this long it should have arrived
+    double moving_away;  ///< further from the band by this than it was: not on its way
+};
+
+/// Notes where the value stands; says whether it has arrived, crossed the band or turned away.
+bool has_ended(ApproachState& state, double now, double moving_away) {
+    const double nearest = state.nearest.value_or(now);
+    const bool crossed = (now > 0) != (nearest > 0);
+    const bool moves_away = std::abs(now) > std::abs(nearest) + moving_away;
+    state.nearest = std::abs(now) < std::abs(nearest) ? now : nearest;
+    return now == 0 || crossed || moves_away;
+}
+
+bool is_on_its_way(ApproachState& state, const Situation& now, const std::optional<base::Band>& band,
+                   base::Quantity quantity, const Way& way) {
+    if (!band || !now.stage_since) return false;
+    if (state.stage_since != now.stage_since) state = {.stage_since = now.stage_since, .nearest = {}};
+    if (state.arrived || now.at - *now.stage_since > way.patience) return false;
+    if (const auto latest = current(now, quantity))
+        state.arrived = has_ended(state, distance(latest->value, *band), way.moving_away);
+    return !state.arrived;
+}
+
+}  // namespace
+
+bool temperature_is_on_its_way(ApproachState& state, const Situation& now, const ApproachParameters& p) {
+    return now.stage && is_on_its_way(state, now, now.temperature_band_c, base::Quantity::beer_temperature,
+                                      {time_to_reach_temperature(*now.stage, p), p.moving_away_c});
+}
+
+bool pressure_is_on_its_way(ApproachState& state, const Situation& now, const ApproachParameters& p) {
+    return now.stage && is_on_its_way(state, now, now.pressure_band_kpa, base::Quantity::head_pressure,
+                                      {p.pressure, p.moving_away_kpa});
 }
 
 }  // namespace gyled::alarms

@@ -1,36 +1,35 @@
 #pragma once
 /// A new stage begins far from its band: beer at 20 degC enters the crash. Until the band has been reached
-/// once, being outside is no alarm; unless it takes too long, or the value moves away.
+/// once, being outside is no alarm; unless it takes too long, or the value moves away. Pure functions on a
+/// plain state (panel_state.hpp) that the panel owns; canonical units, event times in UTC.
 
 #include <optional>
 
-#include "daemon/base/stage.hpp"
-#include "daemon/base/time.hpp"
+#include "daemon/alarms/panel_state.hpp"
+#include "daemon/alarms/situation.hpp"
 
 namespace gyled::alarms {
 
-class Approach {
-public:
-    struct Look {
-        base::Timestamp at;
-        base::StageKind stage{};
-        base::Timestamp stage_since;
-        base::Band band;
-        std::optional<double> value;
-        double moving_away = 0;      ///< further from the band by this than it was: not on its way
-        base::Duration patience;  ///< after this long it should have arrived
-        bool alarm_stands = false;   ///< raised in this stage already: it must have been there, or overdue
-    };
-    /// Is the value still on its way to the band? Remembers the nearest it came.
-    bool on_its_way(const Look& look);
-
-private:
-    std::optional<base::Timestamp> stage_since_;
-    std::optional<double> nearest_;  ///< signed distance from the band: above is positive
-    bool arrived_ = false;
+/// Common practice at 20 to 60 L with a heating element or a glycol jacket.
+struct ApproachParameters {
+    Duration strike = std::chrono::hours{3};     ///< a full vessel of liquor from cold
+    Duration mash = std::chrono::minutes{45};    ///< between rests
+    Duration boil = std::chrono::hours{2};       ///< also chill
+    Duration ferment = std::chrono::hours{2};    ///< pitched beer should be there at once; this bears a
+                                                 ///< little warm pitching
+    Duration slow = std::chrono::hours{24};      ///< rest, carbonate, serve
+    Duration cold = std::chrono::hours{48};      ///< crash, condition: an ambient-cooled vessel takes two
+                                                 ///< days
+    Duration pressure = std::chrono::hours{24};  ///< any stage: gas goes in within a day or not at all
+    double moving_away_c = 2.0;                  ///< degC further from the band than it was: not on its way
+    double moving_away_kpa = 10.0;               ///< kPa, likewise: more than a regulator's droop
 };
 
-/// How long a vessel of a home cellar may take to bring beer into a new stage's temperature band.
-[[nodiscard]] base::Duration time_to_reach_temperature(base::StageKind stage);
+/// Is the beer's temperature still on its way to the stage's band? Remembers the nearest it came.
+[[nodiscard]] bool temperature_is_on_its_way(ApproachState& state, const Situation& now,
+                                             const ApproachParameters& parameters = {});
+/// The same for head pressure.
+[[nodiscard]] bool pressure_is_on_its_way(ApproachState& state, const Situation& now,
+                                          const ApproachParameters& parameters = {});
 
 }  // namespace gyled::alarms

@@ -1,11 +1,14 @@
 #include <array>
 
-#include "daemon/alarms/judging.hpp"
+#include "daemon/alarms/evidence.hpp"
+#include "daemon/alarms/messages.hpp"
+#include "daemon/base/text.hpp"
 
 // What the estimators hold to have happened. They decide with their intervals; here a fact becomes words.
 namespace gyled::alarms {
 namespace {
 
+using base::headline;
 using estimation::Fact;
 using estimation::FactKind;
 
@@ -17,22 +20,30 @@ const Fact* newest(const Situation& now, FactKind kind) {
     return found;
 }
 
-bool overtaken(const Situation& now, const Fact& fact, FactKind by) {
+bool is_overtaken(const Situation& now, const Fact& fact, FactKind by) {
     const Fact* later = newest(now, by);
     return later != nullptr && !later->revoked && later->at > fact.at;
 }
 
+constexpr bool is_news(FactKind kind) {
+    return kind == FactKind::fermentation_started || kind == FactKind::fermentation_finished ||
+           kind == FactKind::carbonated;
+}
+
+/// What is held to be so is evidence of this moment; news is as old as its fact.
 template <FactKind kind>
-Finding fact(const Scene& scene) {
-    const Fact* found = newest(scene.now, kind);
-    if (found == nullptr) return {.verdict = Verdict::dropped};
+Evaluation fact(const EvaluationInput& input) {
+    const Fact* found = newest(input.now, kind);
+    if (found == nullptr) return {.condition = Condition::not_applicable};
     bool holds = !found->revoked;
     if constexpr (kind == FactKind::fermentation_stalled)
-        holds = holds && !overtaken(scene.now, *found, FactKind::fermentation_resumed) &&
-                !overtaken(scene.now, *found, FactKind::fermentation_finished);
+        holds = holds && !is_overtaken(input.now, *found, FactKind::fermentation_resumed) &&
+                !is_overtaken(input.now, *found, FactKind::fermentation_finished);
     if constexpr (kind == FactKind::fermentation_resumed)
-        holds = holds && !overtaken(scene.now, *found, FactKind::fermentation_finished);
-    return {.verdict = holds ? Verdict::beyond : Verdict::within, .at = scene.now.at, .fact = found};
+        holds = holds && !is_overtaken(input.now, *found, FactKind::fermentation_finished);
+    return {.condition = holds ? Condition::beyond : Condition::within,
+            .at = holds && is_news(kind) ? found->at : input.now.at,
+            .fact = found};
 }
 
 std::string sentence(std::string text) {
@@ -50,7 +61,7 @@ constexpr std::string_view begins() {
         case FactKind::fermentation_finished:
             return ": fermentation has finished";
         case FactKind::fermentation_resumed:
-            return ": fermentation works again";
+            return ": fermentation has restarted";
         case FactKind::carbonated:
             return ": carbonated";
         case FactKind::leak_suspected:
@@ -60,63 +71,63 @@ constexpr std::string_view begins() {
 }
 
 template <FactKind kind>
-Words raised(const Story& story) {
-    std::string text = "Seen at " + story.display.local(story.finding.fact->at) + ".";
-    if (!story.finding.fact->evidence.empty()) text = sentence(story.finding.fact->evidence);
-    return {.title = headline(who(story.scene), begins<kind>()), .text = text};
+Message raised(const MessageContext& context) {
+    std::string text = "Seen at " + context.display.local(context.evaluation.fact->at) + ".";
+    if (!context.evaluation.fact->evidence.empty()) text = sentence(context.evaluation.fact->evidence);
+    return {.title = headline(vessel_name(context.input), begins<kind>()), .text = text};
 }
 
 template <FactKind kind>
-Words over(const Story& story) {
-    const Fact& fact = *story.finding.fact;
+Message returned(const MessageContext& context) {
+    const Fact& fact = *context.evaluation.fact;
     constexpr std::string_view ends = kind == FactKind::fermentation_started    ? ": not started after all"
                                       : kind == FactKind::fermentation_stalled  ? ": no longer stalled"
                                       : kind == FactKind::fermentation_finished ? ": not finished after all"
-                                      : kind == FactKind::fermentation_resumed  ? ": quiet again"
-                                      : kind == FactKind::carbonated            ? ": not carbonated after all"
-                                                                     : ": no leak to be seen any more";
+                                      : kind == FactKind::fermentation_resumed
+                                          ? ": fermentation has stopped again"
+                                      : kind == FactKind::carbonated ? ": not carbonated after all"
+                                                                     : ": leak no longer suspected";
     std::string text = sentence(fact.revoked && !fact.revoked_because.empty()
                                     ? fact.revoked_because
-                                    : "It was so from " + story.display.local(fact.at) + " on");
-    return {.title = headline(who(story.scene), ends), .text = text};
+                                    : "It was so from " + context.display.local(fact.at) + " on");
+    return {.title = headline(vessel_name(context.input), ends), .text = text};
 }
 
 template <FactKind kind>
-constexpr Rule rule(RuleInfo info, bool information, std::string_view first_aid,
-                    std::string_view explained_by = {}) {
+constexpr Rule rule(RuleInfo info, std::string_view first_aid, std::string_view explained_by = {}) {
     return {.info = info,
-            .information = information,
+            .information = is_news(kind),
             .explained_by = explained_by,
             .first_aid = first_aid,
-            .judge = fact<kind>,
+            .evaluate = fact<kind>,
             .raised = raised<kind>,
-            .over = over<kind>};
+            .returned = returned<kind>};
 }
 
 constexpr std::array rules{
     rule<FactKind::fermentation_resumed>(
-        {"fermentation_resumed", "fermentation that had finished works again", Priority::high, false}, false,
-        "A sealed or packaged vessel may build pressure beyond its rating: see to its vent and pressure "
-        "first, and "
-        "never loosen a fitting under pressure."),
+        {"fermentation_resumed", "fermentation that had finished has restarted", Priority::high, false},
+        "Check the pressure now: a closed or packaged vessel may build pressure beyond its rating. If the "
+        "vessel is closed, open it to its spunding valve or vent; never loosen a fitting under pressure. "
+        "Chill packaged bottles and keep away from them."),
     rule<FactKind::fermentation_stalled>(
         {"fermentation_stalled", "gravity has stopped well above where it should end", Priority::medium,
          false},
-        false,
         "First check the temperature, then take a sample by hand. Do not seal or package it: it may start "
         "again."),
     rule<FactKind::leak_suspected>(
-        {"leak_suspected", "head pressure falls more than beer can take up", Priority::high, false}, false,
-        "Air the room before you go near: CO2 gathers low and cannot be smelt. Then check fittings with "
-        "soapy water, "
-        "and the bottle's content."),
+        {"leak_suspected", "head pressure falls more than beer can take up", Priority::high, false},
+        "Open doors or run the fan before you go in: CO2 lies low and has no smell. Feel dizzy, get out. "
+        "Then "
+        "soapy water on the fittings, and look at the cylinder's gauge."),
     rule<FactKind::fermentation_started>(
-        {"fermentation_started", "the yeast is at work", Priority::low, false}, true, ""),
+        {"fermentation_started", "the yeast is at work", Priority::low, false}, ""),
     rule<FactKind::fermentation_finished>(
-        {"fermentation_finished", "gravity has stopped where it should", Priority::low, false}, true,
-        "Take a sample by hand before you package.", "fermentation_resumed"),
+        {"fermentation_finished", "gravity has stopped where it should", Priority::low, false},
+        "Two equal hydrometer readings, two days apart, before you close, crash or package.",
+        "fermentation_resumed"),
     rule<FactKind::carbonated>({"carbonated", "the target of dissolved CO2 is reached", Priority::low, false},
-                               true, ""),
+                               ""),
 };
 
 }  // namespace

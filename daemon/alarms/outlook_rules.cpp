@@ -1,15 +1,28 @@
-#include <algorithm>
 #include <array>
 
-#include "daemon/alarms/judging.hpp"
+#include "daemon/alarms/evidence.hpp"
+#include "daemon/alarms/messages.hpp"
+#include "daemon/base/text.hpp"
 
-// What would come to pass: pressure after cooling has failed, vacuum at the end of a cold crash.
+// What would come to pass: pressure after cooling has failed, vacuum at the end of a cold crash. kPa gauge.
 namespace gyled::alarms {
 namespace {
 
+using base::headline;
 using base::HeadSpace;
 using base::Quantity;
 using namespace std::chrono_literals;
+
+struct OutlookParameters {
+    double vacuum_unrated_kpa = -2.0;   ///< without a maker's word: the doubt of a sensor
+    Duration warm_on_delay = 30min;     ///< the belief about dissolved gas moves by the hour
+    Duration warm_off_delay = 30min;    ///< likewise
+    double warm_deadband_kpa = 5;       ///< the belief's scatter from hour to hour
+    Duration vacuum_on_delay = 10min;   ///< a crash has just been begun: the gas may be about to be connected
+    Duration vacuum_off_delay = 30min;  ///< the belief moves by the hour
+    double vacuum_deadband_kpa = 2;     ///< the belief's scatter from hour to hour
+};
+constexpr OutlookParameters parameters;
 
 /// A spunding valve lets the gas go as the beer warms; a regulator does not.
 bool holds_gas_in(HeadSpace mode) {
@@ -20,89 +33,88 @@ bool keeps_air_out(HeadSpace mode) {
     return mode == HeadSpace::sealed || mode == HeadSpace::spunded;
 }
 
-Finding warm_pressure(const Scene& scene) {
-    if (!scene.now.pressure_limit_kpa || !holds_gas_in(scene.now.head_space))
-        return {.verdict = Verdict::dropped};
-    const auto warm = believed(scene.now, Quantity::warm_pressure);
-    if (!warm || all_silent(scene.now, Quantity::beer_temperature)) return {};
-    return {.verdict = above(*warm, *scene.now.pressure_limit_kpa, scene.deadband),
-            .at = scene.now.at,
+Evaluation warm_pressure(const EvaluationInput& input) {
+    if (!input.now.pressure_limit_kpa || !holds_gas_in(input.now.head_space))
+        return {.condition = Condition::not_applicable};
+    const auto warm = believed(input.now, Quantity::warm_pressure);
+    if (!warm || all_silent(input.now, Quantity::beer_temperature)) return {};
+    return {.condition = above(*warm, *input.now.pressure_limit_kpa, input.deadband),
+            .at = input.now.at,
             .value = warm,
-            .limit = scene.now.pressure_limit_kpa};
+            .limit = input.now.pressure_limit_kpa,
+            .quantity = Quantity::warm_pressure};
 }
 
-Words warm_raised(const Story& story) {
-    return {.title = headline(who(story.scene), ": too much gas to warm up shut"),
+Message warm_raised(const MessageContext& context) {
+    return {.title = headline(vessel_name(context.input), " would exceed its limit if it warmed up"),
             .text = "If cooling failed and the beer warmed up, head pressure would reach about " +
-                    story.display.text(Quantity::warm_pressure, *story.finding.value) +
-                    "; the lowest rated part is good for " +
-                    story.display.text(Quantity::warm_pressure, *story.finding.limit) + "."};
+                    value_text(context) + "; the lowest rated part is good for " + limit_text(context) + "."};
 }
 
-Words warm_over(const Story& story) {
-    return {.title = headline(who(story.scene), ": safe again if it warms up"),
-            .text = "Warmed up, head pressure would stay below the limit again. " +
-                    lasted_and_worst(story, Quantity::warm_pressure)};
+Message warm_returned(const MessageContext& context) {
+    return {
+        .title = headline(vessel_name(context.input), ": below its limit again if it warms up"),
+        .text = "Warmed up, head pressure would stay below the limit again. " + lasted_and_worst(context)};
 }
 
-Finding vacuum_ahead(const Scene& scene) {
-    if (scene.now.stage != base::StageKind::crash || !keeps_air_out(scene.now.head_space))
-        return {.verdict = Verdict::dropped};
-    const auto crash = believed(scene.now, Quantity::crash_pressure);
-    if (!crash || all_silent(scene.now, Quantity::head_pressure)) return {};
-    // Without a maker's word: the doubt of a sensor.
-    const double limit = scene.now.vacuum_limit_kpa < 0 ? scene.now.vacuum_limit_kpa : -2.0;
-    return {.verdict = below(*crash, limit, scene.deadband),
-            .at = scene.now.at,
+Evaluation vacuum_ahead(const EvaluationInput& input) {
+    if (input.now.stage != base::StageKind::crash || !keeps_air_out(input.now.head_space))
+        return {.condition = Condition::not_applicable};
+    const auto crash = believed(input.now, Quantity::crash_pressure);
+    if (!crash || all_silent(input.now, Quantity::head_pressure)) return {};
+    const double limit =
+        input.now.vacuum_limit_kpa < 0 ? input.now.vacuum_limit_kpa : parameters.vacuum_unrated_kpa;
+    return {.condition = below(*crash, limit, input.deadband),
+            .at = input.now.at,
             .value = crash,
             .limit = limit,
+            .quantity = Quantity::crash_pressure,
             .low_side = true};
 }
 
-Words vacuum_ahead_raised(const Story& story) {
-    return {.title = headline(who(story.scene), ": the crash will pull a vacuum"),
-            .text = "Cold beer takes up gas for days: head pressure would end near " +
-                    story.display.text(Quantity::crash_pressure, *story.finding.value) +
-                    ", and the vessel bears no less than " +
-                    story.display.text(Quantity::crash_pressure, *story.finding.limit) + "."};
+Message vacuum_ahead_raised(const MessageContext& context) {
+    const std::string bears = context.input.now.vacuum_limit_kpa < 0
+                                  ? "the vessel bears no less than " + limit_text(context)
+                                  : "the vessel has no vacuum rating";
+    return {.title = headline(vessel_name(context.input), ": the crash will pull a vacuum"),
+            .text = "Cold beer takes up gas for days: head pressure would end near " + value_text(context) +
+                    ", and " + bears + "."};
 }
 
-Words vacuum_ahead_over(const Story& story) {
-    return {.title = headline(who(story.scene), ": no vacuum ahead any more"),
-            .text = "The crash will end above the vacuum limit. " +
-                    lasted_and_worst(story, Quantity::crash_pressure)};
+Message vacuum_ahead_returned(const MessageContext& context) {
+    return {.title = headline(vessel_name(context.input), ": the crash will no longer pull a vacuum"),
+            .text = "The crash will end above the vacuum limit. " + lasted_and_worst(context)};
 }
 
 constexpr std::array rules{
-    Rule{
-        .info = {.name = "warm_pressure_above_limit",
-                 .meaning = "sealed beer that warmed up would exceed the lowest rated part",
-                 .priority = Priority::medium,
-                 .safety = false},
-        .on_delay = 30min,
-        .off_delay = 30min,
-        .deadband = 5,
-        .explained_by = {},
-        .first_aid =
-            "Keep it cold, and let some gas off slowly through the part made for it if the cooling cannot be "
-            "trusted. The relief valve must stay free; the plate decides. CO2 gathers low: air the room.",
-        .judge = warm_pressure,
-        .raised = warm_raised,
-        .over = warm_over},
+    Rule{.info = {.name = "warm_pressure_above_limit",
+                  .meaning = "sealed beer that warmed up would exceed the lowest rated part",
+                  .priority = Priority::medium,
+                  .safety = false},
+         .on_delay = parameters.warm_on_delay,
+         .off_delay = parameters.warm_off_delay,
+         .deadband = parameters.warm_deadband_kpa,
+         .explained_by = {},
+         .first_aid = "Keep it cold, and let some gas off slowly through the part made for it if the cooling "
+                      "cannot be trusted. The relief valve must stay free; the plate decides. Open doors or "
+                      "run the fan: CO2 lies low and has no smell.",
+         .evaluate = warm_pressure,
+         .raised = warm_raised,
+         .returned = warm_returned},
     Rule{.info = {.name = "vacuum_ahead",
                   .meaning = "a sealed cold crash would end below the vacuum limit",
                   .priority = Priority::medium,
                   .safety = false},
-         .on_delay = 10min,
-         .off_delay = 30min,
-         .deadband = 2,
+         .on_delay = parameters.vacuum_on_delay,
+         .off_delay = parameters.vacuum_off_delay,
+         .deadband = parameters.vacuum_deadband_kpa,
          .explained_by = "pressure_below_vacuum_limit",
-         .first_aid =
-             "Give it CO2 from a regulator at low pressure while it cools, within the vessel's rating; thin "
-             "vessels may be rated for no vacuum at all.",
-         .judge = vacuum_ahead,
+         .first_aid = "Connect CO2 from a regulator at low pressure, within the vessel's rating, before it "
+                      "cools further. No gas at hand: stop cooling. Thin vessels may be rated for no vacuum "
+                      "at all.",
+         .evaluate = vacuum_ahead,
          .raised = vacuum_ahead_raised,
-         .over = vacuum_ahead_over},
+         .returned = vacuum_ahead_returned},
 };
 
 }  // namespace

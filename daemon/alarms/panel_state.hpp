@@ -1,6 +1,7 @@
 #pragma once
 /// Everything an alarm panel remembers between two evaluations: plain values that the store keeps, so that a
-/// restart is no event.
+/// restart is no event. Owned by the panel, handed out by const reference, comparable; canonical units, event
+/// times in UTC.
 
 #include <optional>
 #include <vector>
@@ -18,8 +19,8 @@ struct ApproachState {
 };
 
 struct PanelState {
-    std::vector<Occurrence>
-        occurrences;  ///< in the order in which they began: pending ones and told information, too
+    std::vector<Occurrence> occurrences;  ///< in the order in which they began; also pending ones, and
+                                          ///< information that still holds, so that it is given once
     ApproachState temperature, pressure;
     std::optional<Timestamp> listening_since;  ///< since when the broker could have brought readings
     friend bool operator==(const PanelState&, const PanelState&) = default;

@@ -2,224 +2,269 @@
 #include <array>
 #include <cmath>
 
-#include "daemon/alarms/judging.hpp"
+#include "daemon/alarms/evidence.hpp"
+#include "daemon/alarms/messages.hpp"
+#include "daemon/base/text.hpp"
+#include "daemon/estimation/gas/gas_path.hpp"
 
+// Head pressure against what the vessel bears. All pressures kPa gauge.
 namespace gyled::alarms {
 namespace {
 
+using base::headline;
 using base::HeadSpace;
 using base::Quantity;
 using namespace std::chrono_literals;
 
+struct PressureParameters {
+    // Steps, as shares of the lowest rated part. A spring relief valve wants at least 10 % between working
+    // pressure and its set point (common practice after API 520).
+    double first_share = 0.80;   ///< medium: time to act at leisure
+    double second_share = 0.90;  ///< high: the room that a relief valve wants is used up
+    double last_share = 0.95;    ///< critical: the valve may open; a rise that is no longer seen proves
+                                 ///< nothing
+    double deadband_share_most = 0.05;  ///< of the limit: in a vessel of low rating 3 kPa would be a step
+    // Outlook at the present rate.
+    double soon_hours = 2.0;            ///< high: time to come home
+    double very_soon_hours = 0.5;       ///< critical: act now
+    double soon_deadband_share = 0.25;  ///< of soon_hours: rates scatter by so much
+    // Where vacuum begins to count when the maker gives no limit, which promises none.
+    double vacuum_vented_kpa = -4.0;     ///< weather on an absolute sensor makes some 3 kPa
+    double vacuum_shut_kpa = -2.0;       ///< a transducer's zero
+    double vacuum_deadband_share = 0.5;  ///< of that limit at most: half way back counts as back
+    // Delays and deadbands of the rules.
+    Duration limit_off_delay = 2min;   ///< foam and a valve that chatters settle within
+    double limit_deadband_kpa = 3;     ///< above a transducer's noise and drift
+    Duration rising_off_delay = 5min;  ///< the rate is seen over minutes
+    Duration vacuum_off_delay = 2min;  ///< as at the limit
+    double vacuum_deadband_kpa = 1;    ///< above a transducer's noise
+    Duration band_on_delay = 10min;    ///< a draught or a cylinder change is over by then
+    Duration band_off_delay = 5min;    ///< likewise
+    double band_deadband_kpa = 3;      ///< above a transducer's noise and drift
+};
+constexpr PressureParameters parameters;
+
 constexpr std::string_view pressure_care =
-    "Take off heat, or shut the gas supply, and see that the spunding valve or vent is free; let pressure "
-    "off only "
-    "through a part made for it. Never block the relief valve and never loosen a fitting under pressure. The "
-    "relief "
-    "valve and the vessel's plate decide, not this message; local codes apply. CO2 that is let off gathers "
-    "low: air "
-    "the room.";
+    "Shut the gas, take off heat and cool the vessel: all three work from outside. Let pressure off slowly, "
+    "only through the part made for it: beer foams and can block a vent or spunding valve. Above the limit "
+    "keep away until the pressure falls. Never block the relief valve, never loosen a fitting or clamp under "
+    "pressure. The relief valve and the vessel's plate decide, not this message; local codes apply. Open "
+    "doors or run the fan: CO2 lies low and has no smell.";
 
 std::optional<double> limit_of(const Situation& now) {
     if (!now.pressure_limit_kpa || !(*now.pressure_limit_kpa > 0)) return std::nullopt;
     return now.pressure_limit_kpa;
 }
 
-Words pressure_over(const Story& story) {
-    std::string rest = ": pressure is down";
-    if (story.finding.value) rest += " to " + story.display.text(Quantity::head_pressure, *story.finding.value);
-    return {
-        .title = headline(who(story.scene), rest),
-        .text = "Pressure is away from its limit again. " + lasted_and_worst(story, Quantity::head_pressure)};
+std::string head_pressure_is(const MessageContext& context) {
+    return "Head pressure is " + value_text(context);
 }
 
-constexpr double last_step = 0.95;  // of the lowest rated part
+// ---- near the limit
 
-/// Steps of the lowest rated part: 80, 90, 95 %. A spring relief valve wants at least 10 % between the
-/// working pressure and its set point (common practice after API 520).
-Finding near_limit(const Scene& scene) {
-    const auto limit = limit_of(scene.now);
-    if (!limit) return {.verdict = Verdict::dropped};
-    const auto pressure = current(scene.now, Quantity::head_pressure);
+Priority step_at(double share) {
+    if (share > parameters.last_share) return Priority::critical;
+    return share > parameters.second_share ? Priority::high : Priority::medium;
+}
+
+Evaluation near_limit(const EvaluationInput& input) {
+    const auto limit = limit_of(input.now);
+    if (!limit) return {.condition = Condition::not_applicable};
+    const auto pressure = current(input.now, Quantity::head_pressure);
     if (!pressure) return {};
-    const double first_step = 0.80 * *limit;
-    const double share = pressure->value / *limit;
-    return {.verdict = above(pressure->value, first_step, std::min(scene.deadband, 0.05 * *limit)),
+    const double deadband = std::min(input.deadband, parameters.deadband_share_most * *limit);
+    return {.condition = above(pressure->value, parameters.first_share * *limit, deadband),
             .at = pressure->at,
             .value = pressure->value,
             .limit = limit,
-            .urgency = share > last_step ? Priority::critical
-                       : share > 0.90    ? Priority::high
-                                         : Priority::medium};
+            .quantity = Quantity::head_pressure,
+            .urgency = step_at(pressure->value / *limit)};
 }
 
-Words near_limit_raised(const Story& story) {
-    const double percent = std::floor(100.0 * *story.finding.value / *story.finding.limit);
-    return {.title = headline(who(story.scene),
+Message near_limit_raised(const MessageContext& context) {
+    const double percent = std::floor(100.0 * *context.evaluation.value / *context.evaluation.limit);
+    return {.title = headline(vessel_name(context.input),
                               ": pressure at " + std::to_string(std::llround(percent)) + " % of its limit"),
-            .text = "Head pressure is " + story.display.text(Quantity::head_pressure, *story.finding.value) +
-                    "; the lowest rated part is good for " +
-                    story.display.text(Quantity::head_pressure, *story.finding.limit) + "."};
+            .text = head_pressure_is(context) + "; the lowest rated part is good for " + limit_text(context) +
+                    "."};
 }
 
-constexpr double soon_hours = 2.0;
-constexpr double very_soon_hours = 0.5;
+Message near_limit_returned(const MessageContext& context) {
+    std::string rest = ": pressure is down";
+    if (context.evaluation.value) rest += " to " + value_text(context);
+    return {.title = headline(vessel_name(context.input), rest),
+            .text = "Pressure is away from its limit again. " + lasted_and_worst(context)};
+}
+
+// ---- rising to the limit
 
 /// Below the set point of a spunding valve or regulator a rise is what the person wants; past it nothing
 /// holds it back.
-bool rise_is_meant(const Situation& now, double pressure_kpa, double limit_kpa) {
-    if (now.head_space != HeadSpace::spunded && now.head_space != HeadSpace::supplied) return false;
-    if (!now.head_pressure_set_kpa) return false;
-    const double set_kpa = *now.head_pressure_set_kpa;
-    return set_kpa <= 0.9 * limit_kpa && pressure_kpa <= set_kpa + std::max(5.0, 0.1 * set_kpa);
+bool rise_is_meant(const Situation& now, double pressure_kpa) {
+    return estimation::gas::rise_ends_at_set_point({.head_space = now.head_space,
+                                                    .set_kpa = now.head_pressure_set_kpa,
+                                                    .head_kpa = pressure_kpa,
+                                                    .rise_kpa = {},
+                                                    .relief_kpa = now.relief_kpa,
+                                                    .limit_kpa = now.pressure_limit_kpa});
 }
 
-Finding rising_to_limit(const Scene& scene) {
-    const auto limit = limit_of(scene.now);
-    if (!limit) return {.verdict = Verdict::dropped};
-    const auto pressure = current(scene.now, Quantity::head_pressure);
+Condition outlook(double hours) {
+    return below(hours, parameters.soon_hours, parameters.soon_deadband_share * parameters.soon_hours);
+}
+
+Evaluation rising_to_limit(const EvaluationInput& input) {
+    const auto limit = limit_of(input.now);
+    if (!limit) return {.condition = Condition::not_applicable};
+    const auto pressure = current(input.now, Quantity::head_pressure);
     if (!pressure) return {};
-    Finding found{.verdict = Verdict::within, .at = pressure->at, .value = pressure->value, .limit = limit};
-    // So near that a rise which can no longer be seen proves nothing.
-    if (pressure->value > last_step * *limit) found.verdict = Verdict::unknown;
-    found.moment = believed(scene.now, Quantity::limit_time);
-    if (!found.moment || rise_is_meant(scene.now, pressure->value, *limit)) return found;
-    const double hours = (*found.moment - base::unix_seconds(scene.now.at)) / 3600.0;
-    const Verdict outlook = below(hours, soon_hours, 0.25 * soon_hours);
-    if (outlook != Verdict::within) found.verdict = outlook;
-    found.urgency = hours < very_soon_hours ? Priority::critical : Priority::high;
+    Evaluation found{.condition = Condition::within,
+                     .at = pressure->at,
+                     .value = pressure->value,
+                     .limit = limit,
+                     .quantity = Quantity::head_pressure};
+    if (pressure->value > parameters.last_share * *limit) found.condition = Condition::unknown;
+    found.moment = believed(input.now, Quantity::limit_time);
+    if (!found.moment || rise_is_meant(input.now, pressure->value)) return found;
+    const double hours =
+        (*found.moment - base::unix_seconds(input.now.at)) / std::chrono::seconds{1h}.count();
+    if (outlook(hours) != Condition::within) found.condition = outlook(hours);
+    found.urgency = hours < parameters.very_soon_hours ? Priority::critical : Priority::high;
     return found;
 }
 
-Words rising_raised(const Story& story) {
-    const double seconds = *story.finding.moment - base::unix_seconds(story.scene.now.at);
-    const Duration left{std::llround(std::clamp(seconds, 0.0, 86400.0) * 1000)};
-    return {.title = headline(who(story.scene), ": pressure limit in " + display::duration_text(left)),
-            .text = "At this rate head pressure, now " +
-                    story.display.text(Quantity::head_pressure, *story.finding.value) +
-                    ", reaches the limit of " +
-                    story.display.text(Quantity::head_pressure, *story.finding.limit) + " at " +
-                    story.display.text(Quantity::limit_time, *story.finding.moment) + "."};
+Duration time_left(const MessageContext& context) {
+    constexpr double day_s = std::chrono::seconds{24h}.count();
+    const double seconds = *context.evaluation.moment - base::unix_seconds(context.input.now.at);
+    return std::chrono::seconds{std::llround(std::clamp(seconds, 0.0, day_s))};
 }
 
-Words rising_over(const Story& story) {
+Message rising_raised(const MessageContext& context) {
+    return {.title = headline(vessel_name(context.input),
+                              ": pressure limit in " + display::duration_text(time_left(context))),
+            .text = "At this rate head pressure, now " + value_text(context) + ", reaches the limit of " +
+                    limit_text(context) + " at " +
+                    context.display.text(Quantity::limit_time, *context.evaluation.moment) + "."};
+}
+
+Message rising_returned(const MessageContext& context) {
     std::string now = "Head pressure no longer heads for its limit";
-    if (story.finding.value) now += ", now " + story.display.text(Quantity::head_pressure, *story.finding.value);
-    return {.title = headline(who(story.scene), ": pressure no longer heads for its limit"),
-            .text = now + ". " + lasted_and_worst(story, Quantity::head_pressure)};
+    if (context.evaluation.value) now += ", now " + value_text(context);
+    return {.title = headline(vessel_name(context.input), ": pressure no longer heads for its limit"),
+            .text = now + ". " + lasted_and_worst(context)};
 }
 
-/// Where vacuum begins to count: the plate decides. A maker who gives no limit promises none; then sensor
-/// zero and, in a vented vessel, the weather on an absolute sensor (some 3 kPa) must not ring.
+// ---- vacuum
+
 double vacuum_threshold_kpa(const Situation& now) {
     if (now.vacuum_limit_kpa < 0) return now.vacuum_limit_kpa;
-    return now.head_space == HeadSpace::vented ? -4.0 : -2.0;
+    return now.head_space == HeadSpace::vented ? parameters.vacuum_vented_kpa : parameters.vacuum_shut_kpa;
 }
 
-Finding below_vacuum_limit(const Scene& scene) {
-    const auto pressure = current(scene.now, Quantity::head_pressure);
+Evaluation below_vacuum_limit(const EvaluationInput& input) {
+    const auto pressure = current(input.now, Quantity::head_pressure);
     if (!pressure) return {};
-    const double limit = vacuum_threshold_kpa(scene.now);
-    if (!std::isfinite(limit)) return {.verdict = Verdict::dropped};
-    return {.verdict = below(pressure->value, limit, std::min(scene.deadband, -limit / 2)),
+    const double limit = vacuum_threshold_kpa(input.now);
+    if (!std::isfinite(limit)) return {.condition = Condition::not_applicable};
+    const double deadband = std::min(input.deadband, -limit * parameters.vacuum_deadband_share);
+    return {.condition = below(pressure->value, limit, deadband),
             .at = pressure->at,
             .value = pressure->value,
             .limit = limit,
+            .quantity = Quantity::head_pressure,
             .low_side = true};
 }
 
-Words vacuum_raised(const Story& story) {
-    return {.title = headline(who(story.scene),
-                              ": vacuum, " + story.display.text(Quantity::head_pressure, *story.finding.value)),
-            .text = "Head pressure is " + story.display.text(Quantity::head_pressure, *story.finding.value) +
-                    "; the vessel bears no less than " +
-                    story.display.text(Quantity::head_pressure, *story.finding.limit) + "."};
+Message vacuum_raised(const MessageContext& context) {
+    const std::string bears = context.input.now.vacuum_limit_kpa < 0
+                                  ? "the vessel bears no less than " + limit_text(context)
+                                  : "the vessel has no vacuum rating: keep it above 0";
+    return {.title = headline(vessel_name(context.input), ": vacuum, " + value_text(context)),
+            .text = head_pressure_is(context) + "; " + bears + "."};
 }
 
-Words vacuum_over(const Story& story) {
-    return {.title = headline(who(story.scene), ": vacuum is over"),
-            .text = "Head pressure is above the vacuum limit again. " +
-                    lasted_and_worst(story, Quantity::head_pressure)};
+Message vacuum_returned(const MessageContext& context) {
+    return {.title = headline(vessel_name(context.input), ": no longer under vacuum"),
+            .text = "Head pressure is above the vacuum limit again. " + lasted_and_worst(context)};
 }
 
-Finding out_of_band(const Scene& scene) {
-    if (!scene.now.pressure_band_kpa || scene.pressure_on_its_way) return {.verdict = Verdict::dropped};
-    const auto pressure = current(scene.now, Quantity::head_pressure);
+// ---- the stage's band
+
+Evaluation out_of_band(const EvaluationInput& input) {
+    if (!input.now.pressure_band_kpa || input.pressure_is_on_its_way)
+        return {.condition = Condition::not_applicable};
+    const auto pressure = current(input.now, Quantity::head_pressure);
     if (!pressure) return {};
-    return against_band(*pressure, *scene.now.pressure_band_kpa, scene.deadband);
+    return against_band(Quantity::head_pressure, *pressure, *input.now.pressure_band_kpa, input.deadband);
 }
 
-Words out_of_band_raised(const Story& story) {
-    const Finding& f = story.finding;
-    const std::string seen = story.display.text(Quantity::head_pressure, *f.value);
-    const bool high = !f.low_side;
-    return {
-        .title = headline(who(story.scene), (high ? ": pressure is high, " : ": pressure is low, ") + seen),
-        .text = "Head pressure is " + seen + (high ? ", above " : ", below ") +
-                story.display.text(Quantity::head_pressure, *f.limit) + ", the stage's limit, for " +
-                display::duration_text(std::max(story.lasted, Duration::zero())) + "."};
+Message out_of_band_raised(const MessageContext& context) {
+    const bool low = context.evaluation.low_side;
+    return {.title = headline(vessel_name(context.input),
+                              (low ? ": pressure is low, " : ": pressure is high, ") + value_text(context)),
+            .text = head_pressure_is(context) + (low ? ", below " : ", above ") + limit_text(context) +
+                    ", the stage's limit, for " + display::duration_text(context.lasted) + "."};
 }
 
-Words out_of_band_over(const Story& story) {
-    return {.title = headline(
-                who(story.scene),
-                ": pressure is back at " + story.display.text(Quantity::head_pressure, *story.finding.value)),
-            .text = "Pressure is in its band again. " + lasted_and_worst(story, Quantity::head_pressure)};
+Message out_of_band_returned(const MessageContext& context) {
+    return {.title = headline(vessel_name(context.input), ": pressure is back at " + value_text(context)),
+            .text = "Pressure is in its band again. " + lasted_and_worst(context)};
 }
 
 constexpr std::array rules{
-    Rule{
-        .info = {.name = "pressure_near_limit",
-                 .meaning = "head pressure above 80, 90 or 95 % of the lowest rated part; rings at each step",
-                 .priority = Priority::medium,
-                 .safety = true},
-        .escalates = true,
-        .off_delay = 2min,
-        .deadband = 3,
-        .explained_by = {},
-        .first_aid = pressure_care,
-        .judge = near_limit,
-        .raised = near_limit_raised,
-        .over = pressure_over},
+    Rule{.info = {.name = "pressure_near_limit",
+                  .meaning =
+                      "head pressure above 80, 90 or 95 % of the lowest rated part; raised at each step",
+                  .priority = Priority::medium,
+                  .safety = true},
+         .escalates = true,
+         .off_delay = parameters.limit_off_delay,
+         .deadband = parameters.limit_deadband_kpa,
+         .explained_by = {},
+         .first_aid = pressure_care,
+         .evaluate = near_limit,
+         .raised = near_limit_raised,
+         .returned = near_limit_returned},
     Rule{.info = {.name = "pressure_rising_to_limit",
                   .meaning = "at this rate the limit is less than 2 h (high) or 30 min (critical) away",
                   .priority = Priority::high,
                   .safety = true},
          .escalates = true,
-         .off_delay = 5min,
+         .off_delay = parameters.rising_off_delay,
          .explained_by = "pressure_near_limit",
          .first_aid = pressure_care,
-         .judge = rising_to_limit,
+         .evaluate = rising_to_limit,
          .raised = rising_raised,
-         .over = rising_over},
+         .returned = rising_returned},
     Rule{
         .info = {.name = "pressure_below_vacuum_limit",
                  .meaning = "head pressure below what the vessel bears from outside",
                  .priority = Priority::critical,
                  .safety = true},
-        .off_delay = 2min,
-        .deadband = 1,
+        .off_delay = parameters.vacuum_off_delay,
+        .deadband = parameters.vacuum_deadband_kpa,
         .explained_by = {},
         .first_aid =
             "Stop cooling and stop drawing off. Let gas in gently through the gas inlet or vent, never by "
             "loosening a fitting; keep clear of a vessel that has begun to buckle. Thin vessels may be rated "
             "for no vacuum at all: the plate decides.",
-        .judge = below_vacuum_limit,
+        .evaluate = below_vacuum_limit,
         .raised = vacuum_raised,
-        .over = vacuum_over},
+        .returned = vacuum_returned},
     Rule{.info = {.name = "pressure_out_of_band",
                   .meaning = "head pressure above or below the stage's pressure band",
                   .priority = Priority::medium,
                   .safety = false},
-         .on_delay = 10min,
-         .off_delay = 5min,
-         .deadband = 3,
+         .on_delay = parameters.band_on_delay,
+         .off_delay = parameters.band_off_delay,
+         .deadband = parameters.band_deadband_kpa,
          .explained_by = "pressure_near_limit",
          .first_aid =
-             "First check spunding valve, regulator and gas supply. Never loosen a fitting under pressure.",
-         .judge = out_of_band,
+             "First check spunding valve, regulator and gas supply; stay below what the vessel's plate and "
+             "its weakest part bear. Never loosen a fitting under pressure.",
+         .evaluate = out_of_band,
          .raised = out_of_band_raised,
-         .over = out_of_band_over},
+         .returned = out_of_band_returned},
 };
 
 }  // namespace

@@ -10,6 +10,13 @@ namespace {
 
 using namespace std::chrono_literals;
 
+/// What a tuning may ask for.
+struct TuningParameters {
+    Duration safety_delay_longest = 1min;  ///< without accepting the risk: long enough for a spike
+    Duration delay_longest = 30 * 24h;     ///< longer is switching it off
+};
+constexpr TuningParameters parameters;
+
 const Rule* built_in(std::string_view name) {
     for (const Rule* rule : built_in_rules())
         if (rule->info.name == name) return rule;
@@ -25,7 +32,7 @@ std::vector<std::string> objections_to_threshold(const RuleTuning& tuning) {
     for (const auto& limit : {tuning.above, tuning.below})
         if (limit && !std::isfinite(*limit)) wrong.emplace_back("a limit must be a number");
     if (tuning.above && tuning.below && !(*tuning.below < *tuning.above))
-        wrong.emplace_back("below must be less than above: it rings outside of the two");
+        wrong.emplace_back("below must be less than above: it is raised outside of the two");
     if (base::is_moment(*tuning.quantity)) wrong.emplace_back("a moment has no threshold");
     return wrong;
 }
@@ -42,7 +49,7 @@ std::vector<std::string> objections_to_built_in(const RuleTuning& tuning, const 
     if (tuning.enabled && !*tuning.enabled) wrong.push_back("switching off '" + name + "'" + accept);
     if (tuning.priority && *tuning.priority < rule.info.priority)
         wrong.push_back("making '" + name + "' less urgent" + accept);
-    if (tuning.on_delay && *tuning.on_delay > 1min)
+    if (tuning.on_delay && *tuning.on_delay > parameters.safety_delay_longest)
         wrong.push_back("delaying '" + name + "' by more than a minute" + accept);
     return wrong;
 }
@@ -79,9 +86,9 @@ std::vector<std::string> check(const RuleTuning& tuning) {
     else
         wrong.push_back("there is no built-in alarm '" + tuning.rule +
                         "'; one of your own needs a quantity and above or below");
-    if (tuning.on_delay && (*tuning.on_delay < 0s || *tuning.on_delay > 30 * 24h))
+    if (tuning.on_delay && (*tuning.on_delay < 0s || *tuning.on_delay > parameters.delay_longest))
         wrong.emplace_back("on_delay must lie between 0 and 30 days");
-    if (tuning.off_delay && (*tuning.off_delay < 0s || *tuning.off_delay > 30 * 24h))
+    if (tuning.off_delay && (*tuning.off_delay < 0s || *tuning.off_delay > parameters.delay_longest))
         wrong.emplace_back("off_delay must lie between 0 and 30 days");
     if (tuning.deadband && !(*tuning.deadband >= 0 && std::isfinite(*tuning.deadband)))
         wrong.emplace_back("deadband must be a number, 0 or more");
@@ -91,6 +98,21 @@ std::vector<std::string> check(const RuleTuning& tuning) {
 std::string_view first_aid(std::string_view rule) {
     const Rule* found = built_in(rule);
     return found == nullptr ? std::string_view{} : found->first_aid;
+}
+
+bool is_information(std::string_view rule) {
+    const Rule* found = built_in(rule);
+    return found != nullptr && found->information;
+}
+
+std::string_view explained_by(std::string_view rule) {
+    const Rule* found = built_in(rule);
+    return found == nullptr ? std::string_view{} : found->explained_by;
+}
+
+bool is_about_each_sensor(std::string_view rule) {
+    const Rule* found = built_in(rule);
+    return found != nullptr && found->about == Rule::About::each_sensor;
 }
 
 }  // namespace gyled::alarms

@@ -1,5 +1,6 @@
 #pragma once
-/// The built-in rules by name, for configuration checks, `gyle alarms` and the manual.
+/// The built-in rules by name, for configuration checks, `gyle alarms`, annunciation and the manual. Constant
+/// data: any thread; the views live as long as the program.
 
 #include <span>
 #include <string>
@@ -10,15 +11,22 @@
 
 namespace gyled::alarms {
 
-/// Every built-in rule, in the order in which they are judged.
+/// Every built-in rule, in the order in which they are evaluated.
 [[nodiscard]] std::span<const RuleInfo> rule_infos();
 
 /// What is wrong with a tuning, in words; empty when it may be used. A rule with an unknown name and no
 /// quantity is wrong here, too; which name was meant is for the configuration to guess.
 [[nodiscard]] std::vector<std::string> check(const RuleTuning& tuning);
 
-/// What to do first, and with what care, when this rule rings; empty for an unknown rule or one's own
+/// What to do first, and with what care, when this rule is raised; empty for an unknown rule or one's own
 /// threshold.
 [[nodiscard]] std::string_view first_aid(std::string_view rule);
+
+/// Does the rule give information, which never stands as an alarm? False for an unknown one.
+[[nodiscard]] bool is_information(std::string_view rule);
+/// The rule whose standing, as urgently, explains this one; empty when none does.
+[[nodiscard]] std::string_view explained_by(std::string_view rule);
+/// Is there one occurrence for each sensor, so that several may share one cause?
+[[nodiscard]] bool is_about_each_sensor(std::string_view rule);
 
 }  // namespace gyled::alarms

@@ -1,5 +1,6 @@
 #pragma once
-/// What the rules look at: one vessel at one moment, as the core sees it.
+/// What the rules look at: one vessel at one moment, as the core sees it. Filled by the core, read by the
+/// rules; plain values. Pressures are kPa gauge, temperatures degC, times event times in UTC.
 
 #include <map>
 #include <optional>
@@ -12,19 +13,21 @@
 
 namespace gyled::alarms {
 
-/// The last accepted reading of a quantity, canonical units (pressures gauge).
+/// The last accepted reading of a quantity, canonical units.
 struct Latest {
     double value = 0;
     base::Timestamp at;
+    base::Duration stale_after{};  ///< older than this it is no evidence any more; learnt or configured, the
+                                   ///< core fills it. Zero: evidence at its own moment only
     friend bool operator==(const Latest&, const Latest&) = default;
 };
 
 struct SensorSilence {
     std::string sensor;
     base::Quantity measures{};
-    std::optional<base::Timestamp> last_at;  ///< nothing: never heard since the watch began
+    std::optional<base::Timestamp> last_at;  ///< nothing: no reading since the watch began
     base::Timestamp watched_since;
-    base::Duration silent_after{};
+    base::Duration silent_after{};  ///< learnt or configured, the core fills it; 0 or less: never silent
 };
 
 struct Situation {
@@ -35,11 +38,12 @@ struct Situation {
     std::optional<base::StageKind> stage;
     std::optional<base::Timestamp> stage_since;
     base::HeadSpace head_space = base::HeadSpace::vented;
-    std::optional<double> head_pressure_set_kpa;  ///< gauge
+    std::optional<double> head_pressure_set_kpa;  ///< of the spunding valve or regulator
+    std::optional<double> relief_kpa;             ///< mark of the relief valve
     std::optional<base::Band> temperature_band_c;
-    std::optional<base::Band> pressure_band_kpa;  ///< gauge
-    std::optional<double> pressure_limit_kpa;     ///< gauge, of the lowest rated part
-    double vacuum_limit_kpa = 0;                  ///< gauge, not above 0
+    std::optional<base::Band> pressure_band_kpa;
+    std::optional<double> pressure_limit_kpa;  ///< of the lowest rated part
+    double vacuum_limit_kpa = 0;               ///< not above 0; 0: the maker gives none
     std::map<base::Quantity, Latest> latest;
     base::Estimates estimates;            ///< as of `at`, with limit_time from the fast pressure trend
     std::vector<estimation::Fact> facts;  ///< of the running batch, revoked ones too

@@ -1,79 +1,126 @@
 #include <algorithm>
 #include <array>
 
-#include "daemon/alarms/judging.hpp"
+#include "daemon/alarms/evidence.hpp"
+#include "daemon/alarms/messages.hpp"
+#include "daemon/base/text.hpp"
 
+// The stage's temperature band, and heat in a closed vessel. degC and kPa gauge.
 namespace gyled::alarms {
 namespace {
 
+using base::headline;
 using base::Quantity;
 using namespace std::chrono_literals;
 
-Finding out_of_band(const Scene& scene) {
-    if (!scene.now.temperature_band_c || scene.temperature_on_its_way) return {.verdict = Verdict::dropped};
-    const auto beer = current(scene.now, Quantity::beer_temperature);
-    if (!beer) return {};
-    return against_band(*beer, *scene.now.temperature_band_c, scene.deadband);
-}
+struct TemperatureParameters {
+    // A sealed kettle is a pressure vessel: at 105 degC water alone gives 0.20 bar gauge, at 120 degC 0.97
+    // (steam tables).
+    double too_hot_to_be_shut_c = 90;  ///< from here on steam builds pressure fast
+    double open_below_kpa = 5;         ///< an open kettle shows nothing; sensors err
+    double shut_above_kpa = 10;        ///< twice that: no sensor's error
+    Duration shut_off_delay = 1min;    ///< foam at the vent
+    double shut_deadband_c = 2;        ///< a rolling boil's scatter
+    Duration band_on_delay = 10min;    ///< an open door or a draught is over by then
+    Duration band_off_delay = 5min;    ///< likewise
+    double band_deadband_c = 0.3;      ///< a controller's swing around its set point
+};
+constexpr TemperatureParameters parameters;
 
-Words out_of_band_raised(const Story& story) {
-    const Finding& f = story.finding;
-    const std::string seen = story.display.text(Quantity::beer_temperature, *f.value);
-    const bool warm = !f.low_side;
-    std::string stage = "the";
-    if (story.scene.now.stage) stage += " " + spoken(base::name(*story.scene.now.stage)) + " stage's";
-    return {.title = headline(who(story.scene), (warm ? " is warm: " : " is cold: ") + seen),
-            .text = "Beer at " + seen + (warm ? ", above " : ", below ") +
-                    story.display.text(Quantity::beer_temperature, *f.limit) + ", " + stage + " limit, for " +
-                    display::duration_text(std::max(story.lasted, Duration::zero())) + "."};
-}
-
-Words out_of_band_over(const Story& story) {
-    return {
-        .title = headline(who(story.scene),
-                          " is back at " + story.display.text(Quantity::beer_temperature, *story.finding.value)),
-        .text = "Temperature is in its band again. " + lasted_and_worst(story, Quantity::beer_temperature)};
-}
-
-// A sealed kettle is a pressure vessel: at 105 degC water alone gives 0.20 bar gauge, at 120 degC 0.97 (steam
-// tables).
-constexpr double too_hot_to_be_shut_c = 90;
-constexpr double open_below_kpa = 5;  // an open kettle shows nothing; sensors err
-constexpr double shut_above_kpa = 10;
-
-Finding heating_shut(const Scene& scene) {
-    const auto beer = current(scene.now, Quantity::beer_temperature);
-    if (!beer) return {};
-    const auto pressure = current(scene.now, Quantity::head_pressure);
-    const bool hot_side = scene.now.stage && !base::is_cold_side(*scene.now.stage);
-    const bool said_shut = hot_side && scene.now.head_space != base::HeadSpace::vented;
-    Finding found{.verdict = above(beer->value, too_hot_to_be_shut_c, scene.deadband),
-                  .at = beer->at,
-                  .value = beer->value,
-                  .limit = too_hot_to_be_shut_c};
-    if (found.verdict == Verdict::within || said_shut) return found;
-    if (!pressure) {  // no gauge at all: the person's word is that it is open
-        const bool has_gauge = scene.now.latest.count(Quantity::head_pressure) != 0;
-        found.verdict = has_gauge ? Verdict::unknown : Verdict::within;
-        return found;
+/// What the vessel holds, as the trade calls it.
+std::string_view liquid(const Situation& now) {
+    using enum base::StageKind;
+    if (!now.stage) return "Beer";
+    switch (*now.stage) {
+        case strike:
+            return "Liquor";
+        case mash:
+        case mash_out:
+        case sparge:
+            return "Mash";
+        case boil:
+        case chill:
+            return "Wort";
+        case ferment:
+        case rest:
+        case crash:
+        case carbonate:
+        case condition:
+        case serve:
+            break;
     }
-    found.at = std::max(found.at, pressure->at);
-    if (pressure->value > shut_above_kpa) return found;
-    found.verdict = pressure->value < open_below_kpa ? Verdict::within : Verdict::eased;
+    return "Beer";
+}
+
+Evaluation out_of_band(const EvaluationInput& input) {
+    if (!input.now.temperature_band_c || input.temperature_is_on_its_way)
+        return {.condition = Condition::not_applicable};
+    const auto beer = current(input.now, Quantity::beer_temperature);
+    if (!beer) return {};
+    return against_band(Quantity::beer_temperature, *beer, *input.now.temperature_band_c, input.deadband);
+}
+
+Message out_of_band_raised(const MessageContext& context) {
+    const Situation& now = context.input.now;
+    const bool cold = context.evaluation.low_side;
+    std::string stage = "the";
+    if (now.stage) stage += " " + base::spoken(base::name(*now.stage)) + " stage's";
+    return {.title = headline(vessel_name(context.input),
+                              (cold ? " is cold: " : " is warm: ") + value_text(context)),
+            .text = std::string{liquid(now)} + " at " + value_text(context) +
+                    (cold ? ", below " : ", above ") + limit_text(context) + ", " + stage + " limit, for " +
+                    display::duration_text(context.lasted) + "."};
+}
+
+Message out_of_band_returned(const MessageContext& context) {
+    return {.title = headline(vessel_name(context.input), " is back at " + value_text(context)),
+            .text = "Temperature is in its band again. " + lasted_and_worst(context)};
+}
+
+bool is_said_to_be_shut(const Situation& now) {
+    const bool hot_side = now.stage && !base::is_cold_side(*now.stage);
+    return hot_side && now.head_space != base::HeadSpace::vented;
+}
+
+/// Hot: is it shut, by its gauge? Without any gauge the person's word is that it is open.
+Condition shut_by_gauge(const Situation& now, const std::optional<Latest>& pressure, Condition heat) {
+    if (!pressure)
+        return now.latest.contains(Quantity::head_pressure) ? Condition::unknown : Condition::within;
+    if (pressure->value > parameters.shut_above_kpa) return heat;
+    return pressure->value < parameters.open_below_kpa ? Condition::within : Condition::eased;
+}
+
+Evaluation heating_shut(const EvaluationInput& input) {
+    const auto beer = current(input.now, Quantity::beer_temperature);
+    if (!beer) return {};
+    const double limit = parameters.too_hot_to_be_shut_c;
+    Evaluation found{.condition = above(beer->value, limit, input.deadband),
+                     .at = beer->at,
+                     .value = beer->value,
+                     .limit = limit,
+                     .quantity = Quantity::beer_temperature};
+    if (found.condition == Condition::within || is_said_to_be_shut(input.now)) return found;
+    const auto pressure = current(input.now, Quantity::head_pressure);
+    if (pressure) found.at = std::max(found.at, pressure->at);
+    found.condition = shut_by_gauge(input.now, pressure, found.condition);
     return found;
 }
 
-Words heating_shut_raised(const Story& story) {
-    std::string text = "At " + story.display.text(Quantity::beer_temperature, *story.finding.value) +
-                       " the vessel is not open to the air";
-    if (const auto pressure = current(story.scene.now, Quantity::head_pressure))
-        text += "; the head space holds " + story.display.text(Quantity::head_pressure, pressure->value);
-    return {.title = headline(who(story.scene), " is being heated while shut"), .text = text + "."};
+Message heating_shut_raised(const MessageContext& context) {
+    std::string text = "At " + value_text(context) + " the vessel is not open to the air";
+    if (const auto pressure = current(context.input.now, Quantity::head_pressure))
+        text += "; the head space holds " + context.display.text(Quantity::head_pressure, pressure->value);
+    return {
+        .title = headline(
+            vessel_name(context.input),
+            " is above " + context.display.text(Quantity::beer_temperature, parameters.too_hot_to_be_shut_c) +
+                " and closed"),
+        .text = text + "."};
 }
 
-Words heating_shut_over(const Story& story) {
-    return {.title = headline(who(story.scene), ": no longer hot and shut"),
-            .text = "Hot and shut is over. " + lasted_and_worst(story, Quantity::beer_temperature)};
+Message heating_shut_returned(const MessageContext& context) {
+    return {.title = headline(vessel_name(context.input), ": no longer hot and closed"),
+            .text = "The vessel is no longer hot and closed. " + lasted_and_worst(context)};
 }
 
 constexpr std::array rules{
@@ -81,29 +128,29 @@ constexpr std::array rules{
                   .meaning = "a closed vessel above 90 degC: steam builds pressure fast",
                   .priority = Priority::critical,
                   .safety = true},
-         .off_delay = 1min,
-         .deadband = 2,
+         .off_delay = parameters.shut_off_delay,
+         .deadband = parameters.shut_deadband_c,
          .explained_by = {},
          .first_aid =
              "Switch the heat off now and keep away from the vessel. Do not open lid or fittings while it is "
              "hot and under pressure: steam and boiling wort scald. Let it cool, then vent it through the "
              "part made for that. Never block or cap the relief valve; it protects you, this message does "
              "not.",
-         .judge = heating_shut,
+         .evaluate = heating_shut,
          .raised = heating_shut_raised,
-         .over = heating_shut_over},
+         .returned = heating_shut_returned},
     Rule{.info = {.name = "temperature_out_of_band",
                   .meaning = "beer warmer or colder than the stage's temperature band",
                   .priority = Priority::high,
                   .safety = false},
-         .on_delay = 10min,
-         .off_delay = 5min,
-         .deadband = 0.3,
+         .on_delay = parameters.band_on_delay,
+         .off_delay = parameters.band_off_delay,
+         .deadband = parameters.band_deadband_c,
          .explained_by = {},
          .first_aid = "First check that cooling or heating runs and that the probe sits where it should.",
-         .judge = out_of_band,
+         .evaluate = out_of_band,
          .raised = out_of_band_raised,
-         .over = out_of_band_over},
+         .returned = out_of_band_returned},
 };
 
 }  // namespace

@@ -1,31 +1,39 @@
 #include <algorithm>
 #include <array>
 
-#include "daemon/alarms/judging.hpp"
+#include "daemon/alarms/evidence.hpp"
+#include "daemon/alarms/messages.hpp"
+#include "daemon/base/text.hpp"
 
 // The watch over the watch: are we still hearing anything?
 namespace gyled::alarms {
 namespace {
 
+using base::headline;
 using base::Quantity;
 using base::StageKind;
 using namespace std::chrono_literals;
 
-Finding broker_lost(const Scene& scene) {
-    return {.verdict = scene.now.broker_connected ? Verdict::within : Verdict::beyond, .at = scene.now.at};
+struct WatchParameters {
+    Duration broker_on_delay = 2min;  ///< a broker's restart or a router's is over by then
+    Duration broker_off_delay = 30s;  ///< a connection that flaps is not back
+};
+constexpr WatchParameters parameters;
+
+Evaluation broker_lost(const EvaluationInput& input) {
+    return {.condition = input.now.broker_connected ? Condition::within : Condition::beyond,
+            .at = input.now.at};
 }
 
-Words broker_lost_raised(const Story& story) {
+Message broker_lost_raised(const MessageContext& context) {
     return {.title = "Broker out of reach: nothing is being watched",
-            .text = "No connection to the broker for " +
-                    display::duration_text(std::max(story.lasted, Duration::zero())) +
+            .text = "No connection to the broker for " + display::duration_text(context.lasted) +
                     "; no vessel is watched until it returns."};
 }
 
-Words broker_lost_over(const Story& story) {
+Message broker_lost_returned(const MessageContext& context) {
     return {.title = "Broker is back",
-            .text = "The watch goes on. Lost for " +
-                    display::duration_text(std::max(story.lasted, Duration::zero())) + "."};
+            .text = "The watch goes on. Lost for " + display::duration_text(context.lasted) + "."};
 }
 
 /// What this stage needs to hear. A hydrometer lies in a drawer until the wort is pitched, and again once the
@@ -48,52 +56,53 @@ Priority urgency(const Situation& now, Quantity quantity) {
 }
 
 /// Since when it could have spoken and was wanted: not before the stage began, nor while nobody could hear.
-Timestamp expected_since(const Scene& scene, const SensorSilence& sensor) {
-    Timestamp since = std::max(sensor.last_at.value_or(sensor.watched_since), scene.listening_since);
-    if (scene.now.stage_since) since = std::max(since, *scene.now.stage_since);
+Timestamp expected_since(const EvaluationInput& input, const SensorSilence& sensor) {
+    Timestamp since = std::max(sensor.last_at.value_or(sensor.watched_since), input.listening_since);
+    if (input.now.stage_since) since = std::max(since, *input.now.stage_since);
     return since;
 }
 
-bool is_silent(const Scene& scene, const SensorSilence& sensor) {
-    return scene.now.at - expected_since(scene, sensor) > sensor.silent_after;
+bool is_silent(const EvaluationInput& input, const SensorSilence& sensor) {
+    return input.now.at - expected_since(input, sensor) > sensor.silent_after;
 }
 
-Finding sensor_silent(const Scene& scene) {
-    const SensorSilence& sensor = *scene.sensor;
-    if (!is_needed(scene.now, sensor.measures) || sensor.silent_after <= Duration::zero())
-        return {.verdict = Verdict::dropped};
-    Finding found{
-        .verdict = Verdict::unknown, .at = scene.now.at, .urgency = urgency(scene.now, sensor.measures)};
-    if (is_silent(scene, sensor))
-        found.verdict = Verdict::beyond;
-    else if (sensor.last_at && scene.now.at - *sensor.last_at <= sensor.silent_after)
-        found.verdict = Verdict::within;
+Evaluation sensor_silent(const EvaluationInput& input) {
+    const SensorSilence& sensor = *input.sensor;
+    if (!is_needed(input.now, sensor.measures) || sensor.silent_after <= Duration::zero())
+        return {.condition = Condition::not_applicable};
+    Evaluation found{
+        .condition = Condition::unknown, .at = input.now.at, .urgency = urgency(input.now, sensor.measures)};
+    if (is_silent(input, sensor))
+        found.condition = Condition::beyond;
+    else if (sensor.last_at && input.now.at - *sensor.last_at <= sensor.silent_after)
+        found.condition = Condition::within;
     return found;
 }
 
-Words sensor_silent_raised(const Story& story) {
-    const SensorSilence& sensor = *story.scene.sensor;
+Message sensor_silent_raised(const MessageContext& context) {
+    const SensorSilence& sensor = *context.input.sensor;
     std::string text = "Nothing from " + sensor.sensor;
     if (sensor.last_at)
-        text += " since " + story.display.local(*sensor.last_at);
+        text += " since " + context.display.local(*sensor.last_at);
     else
         text += " since the watch began";
     std::string others;
-    for (const SensorSilence& other : story.scene.now.sensors)
-        if (&other != &sensor && is_silent(story.scene, other))
+    for (const SensorSilence& other : context.input.now.sensors)
+        if (&other != &sensor && is_needed(context.input.now, other.measures) &&
+            is_silent(context.input, other))
             others += (others.empty() ? "" : ", ") + other.sensor;
     if (!others.empty()) text += "; silent too: " + others;
-    return {
-        .title = headline(who(story.scene), ": no " + spoken(base::name(sensor.measures)) + " any more"),
-        .text = text + ". Alarms that need it are blind."};
+    return {.title = headline(vessel_name(context.input),
+                              ": no " + base::spoken(base::name(sensor.measures)) + " readings"),
+            .text = text + ". Alarms that need it cannot work until it is back."};
 }
 
-Words sensor_silent_over(const Story& story) {
-    const SensorSilence& sensor = *story.scene.sensor;
-    return {.title =
-                headline(who(story.scene), ": " + spoken(base::name(sensor.measures)) + " is heard again"),
-            .text = sensor.sensor + " speaks again after " +
-                    display::duration_text(std::max(story.lasted, Duration::zero())) + " of silence."};
+Message sensor_silent_returned(const MessageContext& context) {
+    const SensorSilence& sensor = *context.input.sensor;
+    return {.title = headline(vessel_name(context.input),
+                              ": " + base::spoken(base::name(sensor.measures)) + " is reporting again"),
+            .text = sensor.sensor + " is reporting again after " + display::duration_text(context.lasted) +
+                    " of silence."};
 }
 
 constexpr std::array rules{
@@ -102,25 +111,24 @@ constexpr std::array rules{
                   .priority = Priority::high,
                   .safety = false},
          .about = Rule::About::watch,
-         .on_delay = 2min,
-         .off_delay = 30s,
+         .on_delay = parameters.broker_on_delay,
+         .off_delay = parameters.broker_off_delay,
          .explained_by = {},
          .first_aid = "First check the broker and the network.",
-         .judge = broker_lost,
+         .evaluate = broker_lost,
          .raised = broker_lost_raised,
-         .over = broker_lost_over},
-    Rule{
-        .info = {.name = "sensor_silent",
-                 .meaning = "a sensor that this stage needs has not been heard for its set time",
-                 .priority = Priority::medium,
-                 .safety = false},
-        .about = Rule::About::each_sensor,
-        .explained_by = {},
-        .first_aid =
-            "First check its power and its way to the network. Until it speaks, look at the vessel yourself.",
-        .judge = sensor_silent,
-        .raised = sensor_silent_raised,
-        .over = sensor_silent_over},
+         .returned = broker_lost_returned},
+    Rule{.info = {.name = "sensor_silent",
+                  .meaning = "a sensor that this stage needs has been silent for too long",
+                  .priority = Priority::medium,
+                  .safety = false},
+         .about = Rule::About::each_sensor,
+         .explained_by = {},
+         .first_aid = "First check its power and its way to the network. Until it reports again, look at the "
+                      "vessel yourself.",
+         .evaluate = sensor_silent,
+         .raised = sensor_silent_raised,
+         .returned = sensor_silent_returned},
 };
 
 }  // namespace

@@ -1,6 +1,9 @@
 #pragma once
 /// Who hears of a transition, and whether anybody does: the stage between "it is true" (alarms) and "it is on
-/// its way" (notify). Deterministic: time is an argument, its log is its only memory. Thread: one.
+/// its way" (notify). One for each panel: a vessel's, or the watch's.
+///
+/// Thread: one. Deterministic: time is an argument, its log is its only memory. No errors: what cannot be
+/// annunciated is recorded.
 
 #include <string>
 #include <vector>
@@ -20,24 +23,63 @@ struct Recipient {
 
 /// When annunciation holds its tongue.
 struct Policy {
-    base::Duration old_after =
-        std::chrono::hours{1};  ///< evidence older than this is recorded and annunciated to nobody
-    base::Duration news_after =
-        std::chrono::hours{12};  ///< information is told late up to this age of its fact
+    base::Duration old_after = std::chrono::hours{1};    ///< evidence older than this annunciates nobody: the
+                                                         ///< sensor slept or history was imported
+    base::Duration news_after = std::chrono::hours{12};  ///< information is given up to this age of its fact:
+                                                         ///< over breakfast it still is news
 };
 
 /// What was annunciated of one occurrence: whoever heard the beginning hears the return.
 struct Annunciated {
-    std::string alarm;  ///< id of the occurrence
-    alarms::Priority priority{};
-    base::Timestamp at;
+    std::string alarm;            ///< id of the occurrence
+    alarms::Priority priority{};  ///< the most urgent step that was annunciated
+    base::Timestamp at;           ///< of the last step that was
     friend bool operator==(const Annunciated&, const Annunciated&) = default;
 };
 
 /// Plain and versioned with VesselState: nothing is annunciated twice across a restart.
 struct Log {
-    std::vector<Annunciated> entries;  ///< of occurrences that still stand, oldest first
+    std::vector<Annunciated> entries;  ///< of what stands, and of information that still holds; oldest first;
+                                       ///< at most one for each rule and subject
     friend bool operator==(const Log&, const Log&) = default;
+};
+
+/// The log of a database of version 1, which kept only whether a standing alarm's last step rang.
+[[nodiscard]] Log log_from(const std::vector<alarms::Transition>& standing);
+
+class Annunciator {
+public:
+    explicit Annunciator(std::vector<Recipient> recipients, Policy policy = {});
+
+    /// To be called after every evaluation, with its transitions and what stands now. Marks those transitions
+    /// that it annunciates and returns their notices. An occurrence that was held back and whose reason has
+    /// gone (its cause has returned to normal, fresh evidence has come) is annunciated now: its transition,
+    /// raised and dated `now`, is appended, to be recorded like the others.
+    [[nodiscard]] std::vector<Notice> annunciate(std::vector<alarms::Transition>& transitions,
+                                                 const std::vector<alarms::Occurrence>& standing,
+                                                 base::Timestamp now);
+    /// Fills in who is to carry a notice that no transition makes: the end of a stage, a drill.
+    [[nodiscard]] Notice address(Notice notice) const;
+
+    [[nodiscard]] const Log& log() const { return log_; }
+    /// Takes up what `log` gave.
+    void restore(Log log) { log_ = std::move(log); }
+
+private:
+    struct Moment;  ///< what stands, and when
+    [[nodiscard]] bool is_suppressed(const alarms::Transition& step, const Moment& moment) const;
+    [[nodiscard]] bool is_old(const alarms::Transition& step, const Moment& moment) const;
+    void take_raise(alarms::Transition& step, const Moment& moment, std::vector<Notice>& notices);
+    void take_return(alarms::Transition& step, const Moment& moment, std::vector<Notice>& notices);
+    void take_late(std::vector<alarms::Transition>& transitions, const Moment& moment,
+                   std::vector<Notice>& notices);
+    [[nodiscard]] const Annunciated* find(const std::string& alarm) const;
+    void note(const alarms::Transition& step);
+    void forget(const std::string& alarm);
+
+    std::vector<Recipient> recipients_;
+    Policy policy_;
+    Log log_;
 };
 
 }  // namespace gyled::annunciation

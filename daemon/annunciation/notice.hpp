@@ -1,5 +1,6 @@
 #pragma once
-/// What reaches a person: a notice, made of a transition, with the names of those who are to carry it.
+/// What reaches a person: a notice, made of a transition, with the names of those who are to carry it. Plain
+/// values and pure functions: any thread, no errors.
 
 #include <cstdint>
 #include <optional>
@@ -8,6 +9,8 @@
 #include <vector>
 
 #include "daemon/alarms/alarm.hpp"
+#include "daemon/base/stage.hpp"
+#include "daemon/display/display.hpp"
 
 namespace gyled::annunciation {
 
@@ -15,23 +18,39 @@ using base::Timestamp;
 
 /// Something for the phone.
 struct Notice {
-    enum class Kind : std::uint8_t { raised, over, information, drill };
+    enum class Kind : std::uint8_t { raised, returned, information, drill };
     std::string id;      ///< unique; a repeated delivery carries the same one
-    std::string thread;  ///< the alarm's id: "over" may replace "raised" in place
+    std::string thread;  ///< the alarm's id: "returned" may replace "raised" in place
     Kind kind{};
     std::string vessel;
     std::string rule;
-    alarms::Priority
-        priority{};     ///< of the alarm; "over" keeps it, so that it reaches whom the beginning reached
-    std::string title;  ///< at most 60 characters
-    std::string text;   ///< what, how much, since when, what it may mean, what to do first; caution where due
+    alarms::Priority priority{};  ///< of the alarm; a return keeps the most urgent one that was annunciated,
+                                  ///< so that it reaches whom the beginning reached
+    std::string title;            ///< at most `base::title_characters`
+    std::string text;  ///< what, how much, since when, what it may mean, what to do first; caution where due
     Timestamp at;
     std::vector<std::string> recipients;  ///< names of the messengers that are to carry it
 };
 [[nodiscard]] std::string_view name(Notice::Kind k);
+/// Also "over", as outboxes of version 1 say for "returned". Nothing for any other text.
+[[nodiscard]] std::optional<Notice::Kind> kind_named(std::string_view text);
 
-/// The notice that a transition makes; nothing when it rings nobody. Its id is stable: the same transition
-/// always makes the same notice, so a receiver may tell a repeated delivery.
-[[nodiscard]] std::optional<Notice> notice_for(const alarms::Transition& transition);
+/// The words and the id that a step to raised or to normal makes, for nobody yet. The same step always makes
+/// the same notice, so a receiver may tell a repeated delivery. Precondition: state is raised or normal.
+[[nodiscard]] Notice notice_of(const alarms::Transition& step);
+
+/// A stage whose end has been reached; the person moves on.
+struct StageEnd {
+    std::string vessel;       ///< id
+    std::string vessel_name;  ///< for people
+    std::string batch_name;
+    base::StageKind stage{};
+    std::size_t index = 0;                ///< of the stage in its plan
+    std::optional<base::StageKind> next;  ///< nothing: it was the last one
+    std::string why;                      ///< "2.0 °C reached"
+    Timestamp at;
+};
+/// Information of low priority, for nobody yet (see Annunciator::address).
+[[nodiscard]] Notice stage_end_notice(const StageEnd& end, const display::Display& display);
 
 }  // namespace gyled::annunciation

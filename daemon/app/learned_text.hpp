@@ -4,7 +4,7 @@
 #include <optional>
 #include <string>
 
-#include "daemon/estimation/gravity_prior.hpp"
+#include "daemon/estimation/gravity/prior.hpp"
 
 namespace gyled::app {
 

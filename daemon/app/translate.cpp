@@ -5,6 +5,13 @@
 #include <stdexcept>
 
 namespace gyled::app {
+namespace {
+
+/// Silence of a sensor for which the configuration names no time: three readings of one that sends each
+/// quarter of an hour.
+constexpr base::Duration usual_silence = std::chrono::minutes{45};
+
+}  // namespace
 
 std::string secret_text(const config::Secret& secret, const std::string& what) {
     if (!secret.given()) return {};

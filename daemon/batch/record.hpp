@@ -8,7 +8,7 @@
 #include "daemon/base/quantity.hpp"
 #include "daemon/batch/plan.hpp"
 #include "daemon/estimation/fact.hpp"
-#include "daemon/estimation/gravity_prior.hpp"
+#include "daemon/estimation/gravity/prior.hpp"
 
 namespace gyled::batch {
 

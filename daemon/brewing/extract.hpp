@@ -30,8 +30,12 @@ struct RealExtracts {
 inline constexpr double water_density_at_20_c = 998.203;
 
 /// Gravity points: 1.050 is 50.
+inline constexpr double points_per_sg = 1000.0;
 [[nodiscard]] constexpr double points_from_sg(double sg) {
-    return (sg - 1.0) * 1000.0;
+    return (sg - 1.0) * points_per_sg;
+}
+[[nodiscard]] constexpr double sg_from_points(double points) {
+    return 1.0 + points / points_per_sg;
 }
 
 /// Degrees Plato from SG.

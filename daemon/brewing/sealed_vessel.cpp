@@ -37,4 +37,16 @@ Pressure pressure_after(SealedVessel vessel, GasState sealed, double celsius) {
     return Pressure::from_kpa_absolute((low + high) / 2.0);
 }
 
+double settled_co2_kpa(SealedVessel vessel, double volumes, double celsius) {
+    constexpr double first_guess_kpa = 150.0;  // fugacity and Z bend so little that any would do
+    constexpr int rounds = 4;                  // each leaves some 2 % of the error of the one before
+    double kpa = first_guess_kpa;
+    for (int i = 0; i < rounds; ++i) {
+        const auto gas = Pressure::from_kpa_absolute(kpa);
+        kpa = volumes / (vessel.beer_factor * volumes_in_water_per_kpa(celsius, gas) +
+                         1.0 / kpa_per_volume(vessel, {celsius, gas}));
+    }
+    return kpa;
+}
+
 }  // namespace gyled::brewing

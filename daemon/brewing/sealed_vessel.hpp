@@ -9,16 +9,16 @@
 #include <cmath>
 #include <limits>
 
-#include "daemon/brewing/balling.hpp"
 #include "daemon/base/pressure.hpp"
+#include "daemon/brewing/balling.hpp"
 #include "daemon/brewing/solubility.hpp"
 #include "daemon/brewing/water.hpp"
 
 namespace gyled::brewing {
 
-using base::Pressure;
 using base::gas_constant;
 using base::kelvin;
+using base::Pressure;
 
 /// What is shut in. From a measured pressure the beer factor moves a forecast by less than 1 kPa. From known
 /// volumes, turned into a pressure by the same factor, it moves it by 15: then take the low factor for an
@@ -45,6 +45,17 @@ struct GasState {
 /// 0 to 40 degC and to some 1 MPa. Found by Boost.Math (TOMS 748) on `co2_mol`; NaN when no pressure below 10
 /// MPa holds the gas.
 [[nodiscard]] Pressure pressure_after(SealedVessel vessel, GasState sealed, double celsius);
+
+/// kPa of head pressure that one volume of CO2 out of each litre of beer makes, at this temperature and about
+/// this pressure (virial Z). Infinite without head space.
+[[nodiscard]] inline double kpa_per_volume(SealedVessel vessel, GasState at) {
+    return compressibility(at.celsius, at.pressure) * gas_constant * kelvin(at.celsius) * vessel.beer_litres /
+           (normal_molar_volume * vessel.headspace_litres);
+}
+/// The partial pressure of CO2, kPa, once `volumes` per litre of beer, dissolved and above it together, have
+/// come to equilibrium. The inverse of `co2_mol` by fixed point, within 0.1 % from 0 to 40 degC and 0 to 6
+/// volumes: a particle filter asks it a thousand times a quarter of an hour.
+[[nodiscard]] double settled_co2_kpa(SealedVessel vessel, double volumes, double celsius);
 
 /// The same for an ideal gas, in closed form: within 1.5 % of the absolute pressure below 400 kPa. For loops.
 [[nodiscard]] inline Pressure pressure_after_ideal(SealedVessel vessel, GasState sealed, double celsius) {

@@ -8,16 +8,16 @@
 
 #include <cmath>
 
-#include "daemon/brewing/carbon_dioxide.hpp"
 #include "daemon/base/pressure.hpp"
+#include "daemon/brewing/carbon_dioxide.hpp"
 #include "daemon/brewing/water.hpp"
 
 namespace gyled::brewing {
 
-using base::Pressure;
-using base::standard_atmosphere;
 using base::bar_from_kpa;
 using base::kelvin;
+using base::Pressure;
+using base::standard_atmosphere;
 
 /// Solubility of CO2 in fresh water, mol per litre and atm of fugacity, -1 to 40 degC; continued outside.
 ///     ln K0 = -58.0931 + 90.5069 (100 / T) + 22.2940 ln(T / 100)
@@ -61,10 +61,14 @@ using base::kelvin;
     return kpa < 0.0 ? 0.0 : kpa;
 }
 
+/// Volumes that pure water holds per kPa of CO2 above it: 22.264 K0 phi / 101.325. `gas`: the pressure that
+/// makes the CO2 real, of which only the fugacity (some 0.5 % per 100 kPa) depends.
+[[nodiscard]] inline double volumes_in_water_per_kpa(double celsius, Pressure gas) {
+    return normal_molar_volume * k0_mol_per_litre_atm(celsius) * fugacity_coefficient(celsius, gas) / 101.325;
+}
 /// Volumes in pure water at equilibrium: 22.264 K0 phi (p - pH2O) / 101.325.
 [[nodiscard]] inline double volumes_in_water(double celsius, Pressure total) {
-    return normal_molar_volume * k0_mol_per_litre_atm(celsius) * fugacity_coefficient(celsius, total) *
-           co2_partial_kpa(celsius, total) / 101.325;
+    return volumes_in_water_per_kpa(celsius, total) * co2_partial_kpa(celsius, total);
 }
 /// The same without fugacity, 0.5 to 1.6 % too high: for sums that must stay linear in pressure.
 [[nodiscard]] inline double volumes_in_water_ideal(double celsius, Pressure total) {

@@ -3,20 +3,23 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <utility>
 
-#include "daemon/brewing/atmosphere.hpp"
-#include "daemon/cellar/vessel_watch.hpp"
+#include "daemon/cellar/vessel.hpp"
+#include "daemon/estimation/batch_estimator.hpp"
 
 namespace gyled::cellar {
 namespace {
 
 using namespace std::chrono_literals;
 
-constexpr Duration tick_every = 1min;
-/// Late readings come in crowds: wait until none has come for so long, but not longer than the other.
-constexpr Duration late_settles = 2s;
-constexpr Duration late_waits_at_most = 15s;
+/// When the core looks up by itself.
+struct Rhythm {
+    Duration tick = 1min;                 ///< silence, delays and stage ends are seen within a minute
+    Duration late_settles = 2s;           ///< late readings come in crowds: wait until none has come for so long
+    Duration late_waits_at_most = 15s;    ///< but not longer than this
+    Duration listening_gap = 2min;        ///< time that went by unseen for longer is no silence of the sensors
+};
+constexpr Rhythm rhythm;
 
 template <class... Handlers>
 struct Overloaded : Handlers... {
@@ -25,66 +28,74 @@ struct Overloaded : Handlers... {
 template <class... Handlers>
 Overloaded(Handlers...) -> Overloaded<Handlers...>;
 
+Timestamp next_multiple(Timestamp t, Duration step) {
+    return Timestamp{(t.time_since_epoch() / step + 1) * step};
+}
+
 }  // namespace
 
 struct Cellar::State {
-    explicit State(CellarSpec s) : spec{std::move(s)}, watch_panel{"", spec.rules, spec.display} {
+    explicit State(CellarSpec s) : spec{std::move(s)}, watch{"", spec} {
         spec.estimates_every = std::max(spec.estimates_every, estimation::BatchEstimator::grid);
-        for (const batch::VesselSpec& vessel : spec.vessels) {
-            std::vector<SensorWatch> sensors;
-            std::copy_if(spec.sensors.begin(), spec.sensors.end(), std::back_inserter(sensors),
-                         [&](const SensorWatch& sensor) { return sensor.vessel == vessel.id; });
-            vessels.emplace_back(vessel, std::move(sensors), spec);
-        }
+        for (const batch::VesselSpec& vessel : spec.vessels) vessels.emplace_back(vessel, spec);
     }
 
-    VesselWatch* find(const std::string& id) {
-        for (VesselWatch& vessel : vessels)
+    Vessel* find(const std::string& id) {
+        for (Vessel& vessel : vessels)
             if (vessel.spec().id == id) return &vessel;
         return nullptr;
     }
-
-    std::optional<estimation::LearnedCurve> learned_for(const batch::Plan& plan) const {
-        const auto found = learned.find(plan.culture_name);
-        return found == learned.end() ? std::nullopt : std::optional{found->second};
+    Vessel* named(const std::string& id, Effects& effects) {
+        Vessel* vessel = find(id);
+        if (vessel == nullptr) effects.problems.push_back(fmt::format("No vessel is called '{}'.", id));
+        return vessel;
     }
 
-    void judge_watch(Effects& effects) {
+    void evaluate_watch(Effects& effects) {
         alarms::Situation situation;
         situation.at = now;
         situation.broker_connected = broker_connected;
-        for (const alarms::Transition& transition : watch_panel.judge(situation)) {
-            effects.transitions.push_back(transition);
-            if (auto notice = annunciation::notice_for(transition))
-                effects.notices.push_back(std::move(*notice));
-        }
+        watch.evaluate(situation, effects);
     }
 
     void tick(Effects& effects) {
-        for (VesselWatch& vessel : vessels) vessel.tick(now, effects);
-        judge_watch(effects);
+        for (Vessel& vessel : vessels) vessel.tick(now, effects);
+        evaluate_watch(effects);
     }
 
     void estimate(Effects& effects) {
-        for (VesselWatch& vessel : vessels) {
+        for (Vessel& vessel : vessels) {
             vessel.estimate(now, effects);
-            if (auto taught = vessel.learned()) {
-                auto& known = learned[taught->first];
-                if (known == taught->second) continue;
-                known = taught->second;
-                to_store[taught->first] = std::move(taught->second);
-            }
+            if (auto taught = vessel.learned()) learned[taught->first] = std::move(taught->second);
         }
         late_since.reset();
     }
 
+    void note_late() {
+        if (!late_since) late_since = now;
+        late_last = now;
+    }
+    [[nodiscard]] bool late_have_settled() const {
+        return late_since && (now - late_last >= rhythm.late_settles || now - *late_since >= rhythm.late_waits_at_most);
+    }
+
+    /// The desk at which this alarm stands.
+    AlarmDesk* desk_of(const std::string& alarm, Effects& effects) {
+        for (Vessel& vessel : vessels)
+            if (vessel.alarms().stands(alarm)) return &vessel.alarms();
+        if (watch.stands(alarm)) return &watch;
+        effects.problems.push_back(fmt::format("No alarm '{}' stands.", alarm));
+        return nullptr;
+    }
+
     CellarSpec spec;
-    std::vector<VesselWatch> vessels;
-    alarms::AlarmPanel watch_panel;
+    std::vector<Vessel> vessels;
+    AlarmDesk watch;  ///< of the watch itself: broker, store
     Timestamp now{};
     bool broker_connected = true;
-    std::optional<Timestamp> late_since, late_last;
-    std::map<std::string, estimation::LearnedCurve> learned, to_store;
+    std::optional<Timestamp> late_since;
+    Timestamp late_last{};
+    LearnedCurves learned;
 };
 
 Cellar::Cellar(CellarSpec spec) : state_{std::make_unique<State>(std::move(spec))} {}
@@ -92,82 +103,68 @@ Cellar::~Cellar() = default;
 Cellar::Cellar(Cellar&&) noexcept = default;
 Cellar& Cellar::operator=(Cellar&&) noexcept = default;
 
+// ---- readings
+
 Effects Cellar::accept(const sensors::Reading& reading) {
     Effects effects;
-    if (reading.verdict == sensors::Verdict::last_known) return effects;
-    VesselWatch* vessel = state_->find(reading.vessel);
-    if (vessel == nullptr) {
-        effects.problems.push_back(fmt::format("No vessel is called '{}'.", reading.vessel));
-        return effects;
-    }
+    State& state = *state_;
+    if (reading.quality == sensors::Quality::last_known) return effects;
+    Vessel* vessel = state.named(reading.vessel, effects);
+    if (vessel == nullptr) return effects;
     // The air outside is the same for all vessels of the site.
-    if (reading.quantity == base::Quantity::barometric_pressure &&
-        reading.verdict == sensors::Verdict::accepted)
-        for (VesselWatch& each : state_->vessels) each.note_barometer(reading.at, reading.value);
-    vessel->accept(reading, state_->now, effects);
-    if (vessel->has_late_readings()) {
-        if (!state_->late_since) state_->late_since = state_->now;
-        state_->late_last = state_->now;
-    }
+    if (reading.quantity == base::Quantity::barometric_pressure && reading.quality == sensors::Quality::accepted)
+        for (Vessel& each : state.vessels) each.note_barometer(reading.at, reading.value);
+    vessel->accept(reading, state.now, effects);
+    if (vessel->has_late_readings()) state.note_late();
     return effects;
 }
+
+// ---- commands
 
 Effects Cellar::accept(const Command& command) {
     Effects effects;
     State& state = *state_;
-    const auto vessel_named = [&](const std::string& id) {
-        VesselWatch* vessel = state.find(id);
-        if (vessel == nullptr) effects.problems.push_back(fmt::format("No vessel is called '{}'.", id));
-        return vessel;
+    const auto at_vessel = [&](const std::string& id, const auto& order) {
+        if (Vessel* vessel = state.named(id, effects)) order(*vessel);
+    };
+    const auto done = [&](const base::Result<bool, std::string>& result) {
+        if (!result) effects.problems.push_back(result.error());
     };
     std::visit(Overloaded{
                    [&](const StartBatch& c) {
-                       if (auto* v = vessel_named(c.plan.vessel))
-                           v->start(c, state.learned_for(c.plan), state.now, effects);
+                       at_vessel(c.plan.vessel, [&](Vessel& v) { v.start(c, state.learned, state.now, effects); });
                    },
                    [&](const EnterStage& c) {
-                       if (auto* v = vessel_named(c.vessel)) v->enter(c, state.now, effects);
+                       at_vessel(c.vessel, [&](Vessel& v) { v.enter(c, state.now, effects); });
                    },
                    [&](const EndBatch& c) {
-                       if (auto* v = vessel_named(c.vessel)) v->end(c, state.now, effects);
+                       at_vessel(c.vessel, [&](Vessel& v) { v.end(c, state.now, effects); });
                    },
                    [&](const Measure& c) {
-                       if (auto* v = vessel_named(c.vessel)) v->measure(c.measurement, effects);
+                       at_vessel(c.vessel, [&](Vessel& v) { v.measure(c, state.now, effects); });
                    },
-                   [&](const UndoMeasurement&) { effects.problems.push_back("This cannot be undone yet."); },
-                   [&](const CorrectBatch&) { effects.problems.push_back("This cannot be corrected yet."); },
+                   [&](const UndoMeasurement& c) {
+                       at_vessel(c.vessel, [&](Vessel& v) { v.undo(c, effects); });
+                   },
+                   [&](const CorrectBatch& c) {
+                       at_vessel(c.vessel, [&](Vessel& v) { v.correct(c, state.learned, state.now, effects); });
+                   },
                    [&](const Acknowledge& c) {
-                       Effects last;
-                       for (VesselWatch& v : state.vessels) {
-                           last = {};
-                           if (v.acknowledge(c, last)) break;
-                       }
-                       if (last.transitions.empty()) {
-                           last = {};
-                           const auto done = state.watch_panel.acknowledge(c.alarm, c.at);
-                           if (done)
-                               last.transitions.push_back(*done);
-                           else
-                               last.problems.push_back(done.error());
-                       }
-                       effects.append(std::move(last));
+                       if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->acknowledge(c, effects));
                    },
                    [&](const Shelve& c) {
-                       Effects last;
-                       for (VesselWatch& v : state.vessels) {
-                           last = {};
-                           if (v.shelve(c, last)) break;
-                       }
-                       effects.append(std::move(last));
+                       if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->shelve(c, effects));
                    },
                    [&](const BrokerState& c) {
                        state.broker_connected = c.connected;
-                       for (VesselWatch& v : state.vessels) v.set_broker(c.connected);
+                       for (Vessel& vessel : state.vessels) vessel.set_broker(c.connected);
                    },
                },
                command);
     return effects;
 }
+
+// ---- time
 
 Effects Cellar::advance_to(Timestamp now) {
     Effects effects;
@@ -178,12 +175,9 @@ Effects Cellar::advance_to(Timestamp now) {
         state.tick(effects);
         return effects;
     }
-    const auto after = [](Timestamp t, Duration step) {
-        return Timestamp{(t.time_since_epoch() / step + 1) * step};
-    };
     while (true) {
-        const Timestamp tick = after(state.now, tick_every);
-        const Timestamp grid = after(state.now, state.spec.estimates_every);
+        const Timestamp tick = next_multiple(state.now, rhythm.tick);
+        const Timestamp grid = next_multiple(state.now, state.spec.estimates_every);
         const Timestamp next = std::min(tick, grid);
         if (next > now) break;
         state.now = next;
@@ -191,41 +185,94 @@ Effects Cellar::advance_to(Timestamp now) {
         state.tick(effects);
     }
     state.now = now;
-    if (state.late_since &&
-        (now - *state.late_last >= late_settles || now - *state.late_since >= late_waits_at_most))
-        state.estimate(effects);
+    if (state.late_have_settled()) state.estimate(effects);
     return effects;
 }
 
-void Cellar::rebuild(const Memory& memory, const Feed& feed, Timestamp now) {
-    State& state = *state_;
-    state.learned = memory.learned;
-    for (const batch::Record& record : memory.running)
-        if (VesselWatch* vessel = state.find(record.plan.vessel))
-            vessel->recall(record, state.learned_for(record.plan));
-    for (VesselWatch& vessel : state.vessels) {
-        std::vector<alarms::Occurrence> standing;
-        std::copy_if(memory.standing.begin(), memory.standing.end(), std::back_inserter(standing),
-                     [&](const alarms::Occurrence& s) { return s.last.vessel == vessel.spec().id; });
-        vessel.recall(standing);
-    }
-    std::vector<alarms::Occurrence> of_the_watch;
-    std::copy_if(memory.standing.begin(), memory.standing.end(), std::back_inserter(of_the_watch),
-                 [](const alarms::Occurrence& s) { return s.last.vessel.empty(); });
-    state.watch_panel.restore(of_the_watch);
-    feed([&](const ReadingPoint& reading) {
-        if (reading.verdict != sensors::Verdict::accepted) return;
-        if (reading.quantity == base::Quantity::barometric_pressure)
-            for (VesselWatch& each : state.vessels) each.note_barometer(reading.at, reading.value);
-        if (VesselWatch* vessel = state.find(reading.vessel)) vessel->recall(reading);
-    });
-    for (VesselWatch& vessel : state.vessels) vessel.recalled(now);
-    state.now = now;
+bool Cellar::is_behind() const {
+    if (state_->late_since) return false;  // late readings are left to settle first
+    return std::any_of(state_->vessels.begin(), state_->vessels.end(),
+                       [&](const Vessel& vessel) { return vessel.is_behind(state_->now); });
 }
 
-void Cellar::teach(const std::string& culture_name, estimation::LearnedCurve curve) {
-    state_->learned[culture_name] = std::move(curve);
+Effects Cellar::catch_up() {
+    Effects effects;
+    for (Vessel& vessel : state_->vessels)
+        if (vessel.is_behind(state_->now)) vessel.estimate(state_->now, effects);
+    return effects;
 }
+
+void Cellar::skip_to(Timestamp now) {
+    State& state = *state_;
+    if (now - state.now <= rhythm.listening_gap) return;
+    state.now = now;
+    state.watch.listen_from(now);
+    for (Vessel& vessel : state.vessels) vessel.skip_to(now);
+}
+
+// ---- memory
+
+void Cellar::restore(const Memory& memory) {
+    State& state = *state_;
+    state.learned = memory.learned;
+    for (const VesselState& each : memory.states) {
+        state.now = std::max(state.now, each.at);
+        if (each.vessel.empty())
+            state.watch.restore(each);
+        else if (Vessel* vessel = state.find(each.vessel))
+            vessel->restore(each);
+    }
+}
+
+Timestamp Cellar::readings_needed_from() const {
+    Timestamp from = state_->now;
+    for (const Vessel& vessel : state_->vessels) from = std::min(from, vessel.readings_needed_from(state_->now));
+    return from;
+}
+
+void Cellar::recall(const ReadingPoint& reading) {
+    State& state = *state_;
+    if (reading.quality != sensors::Quality::accepted) return;
+    if (reading.quantity == base::Quantity::barometric_pressure)
+        for (Vessel& each : state.vessels) each.note_barometer(reading.at, reading.value);
+    if (Vessel* vessel = state.find(reading.vessel)) vessel->recall(reading);
+}
+
+void Cellar::end_recall() {
+    for (Vessel& vessel : state_->vessels) vessel.end_recall(state_->now);
+}
+
+void Cellar::begin_recall(const std::string& id) {
+    if (Vessel* vessel = state_->find(id)) vessel->begin_recall();
+}
+
+void Cellar::recall(const std::string& id, const ReadingPoint& reading) {
+    Vessel* vessel = state_->find(id);
+    if (vessel == nullptr || reading.quality != sensors::Quality::accepted) return;
+    if (reading.quantity == base::Quantity::barometric_pressure) vessel->note_barometer(reading.at, reading.value);
+    if (reading.vessel == id) vessel->recall(reading);
+}
+
+Effects Cellar::end_recall(const std::string& id) {
+    Effects effects;
+    if (Vessel* vessel = state_->find(id)) vessel->estimate(state_->now, effects);
+    return effects;
+}
+
+std::vector<VesselState> Cellar::states() const {
+    VesselState watch;
+    watch.at = state_->now;
+    state_->watch.save(watch);
+    std::vector<VesselState> states{std::move(watch)};
+    for (const Vessel& vessel : state_->vessels) states.push_back(vessel.state(state_->now));
+    return states;
+}
+
+const LearnedCurves& Cellar::learned() const {
+    return state_->learned;
+}
+
+// ---- what others see
 
 Timestamp Cellar::now() const {
     return state_->now;
@@ -233,17 +280,17 @@ Timestamp Cellar::now() const {
 
 std::vector<VesselView> Cellar::vessels() const {
     std::vector<VesselView> views;
-    for (const VesselWatch& vessel : state_->vessels) views.push_back(vessel.view(state_->now));
+    for (const Vessel& vessel : state_->vessels) views.push_back(vessel.view(state_->now));
     return views;
 }
 
-std::optional<VesselView> Cellar::vessel(const std::string& id) const {
-    const VesselWatch* vessel = state_->find(id);
-    return vessel == nullptr ? std::nullopt : std::optional{vessel->view(state_->now)};
+bool Cellar::has_vessel(const std::string& id) const {
+    return state_->find(id) != nullptr;
 }
 
-std::map<std::string, estimation::LearnedCurve> Cellar::take_learned() {
-    return std::exchange(state_->to_store, {});
+std::optional<VesselView> Cellar::vessel(const std::string& id) const {
+    const Vessel* vessel = state_->find(id);
+    return vessel == nullptr ? std::nullopt : std::optional{vessel->view(state_->now)};
 }
 
 }  // namespace gyled::cellar

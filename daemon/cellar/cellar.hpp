@@ -3,52 +3,28 @@
 /// daemon, `gyle replay` and the tests drive this same object; a restart is a replay of what the store
 /// remembers.
 
-#include <functional>
 #include <map>
 #include <memory>
 #include <string>
 #include <vector>
 
-#include "daemon/alarms/panel.hpp"
-#include "daemon/alarms/tuning.hpp"
-#include "daemon/batch/plan.hpp"
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
+#include "daemon/cellar/spec.hpp"
+#include "daemon/cellar/vessel_state.hpp"
 #include "daemon/cellar/view.hpp"
-#include "daemon/display/display.hpp"
-#include "daemon/estimation/gravity_curve.hpp"
 #include "sensors/reading.hpp"
 
 namespace gyled::cellar {
 
-using base::Duration;
-using base::Timestamp;
-
-/// A sensor as the core needs it: who is to be heard, how often.
-struct SensorWatch {
-    std::string id, vessel;
-    base::Quantity measures{};
-    Duration silent_after{};
-};
-
-struct CellarSpec {
-    double elevation_m = 0;
-    display::Display display;
-    std::vector<batch::VesselSpec> vessels;
-    std::vector<SensorWatch> sensors;
-    std::vector<alarms::RuleTuning> rules;
-    Duration estimates_every = std::chrono::minutes{15};  ///< at least the estimators' grid
-    Duration ring_at_most_late = std::chrono::hours{1};   ///< older facts are recorded but ring nobody
-};
-
 /// What the store remembers of a core that ended.
 struct Memory {
-    std::vector<batch::Record> running;
-    std::vector<alarms::Occurrence> standing;
+    std::vector<VesselState> states;  ///< as `Cellar::states` gave them with the last commit
     std::map<std::string, estimation::LearnedCurve> learned;  ///< by culture name
 };
 
-/// Thread: one. Time never runs backwards: an earlier `advance_to` changes nothing.
+/// Thread: one; whoever calls owns the object. Nothing throws but std::bad_alloc. Time never runs backwards: an
+/// earlier `advance_to` changes nothing.
 class Cellar {
 public:
     explicit Cellar(CellarSpec spec);
@@ -57,26 +33,44 @@ public:
     Cellar& operator=(Cellar&&) noexcept;
 
     /// A judged reading with its own time. Its time may lie before the core's: it is late then, joins the
-    /// estimates, and rings nobody.
+    /// estimates, and old news is annunciated to nobody.
     Effects accept(const sensors::Reading& reading);
     /// A command that cannot be carried out changes nothing and says why in `problems`.
     Effects accept(const Command& command);
-    /// Time passes: silence, hold times, forecasts, stage ends.
+    /// Time passes, minute by minute: silence, hold times, forecasts, stage ends.
     Effects advance_to(Timestamp now);
 
-    /// Rebuilds from memory and stored readings (in event-time order; `feed` calls back once for each),
-    /// silently, up to `now`. To be called on a new core before anything else.
-    using Feed = std::function<void(const std::function<void(const ReadingPoint&)>&)>;
-    void rebuild(const Memory& memory, const Feed& feed, Timestamp now);
+    /// Is some belief behind, because there was more to do than one go allows? Then `catch_up` does a further slice.
+    [[nodiscard]] bool is_behind() const;
+    Effects catch_up();
 
-    /// What earlier batches of this culture taught; for batches started from now on.
-    void teach(const std::string& culture_name, estimation::LearnedCurve curve);
+    // ---- restart: on a new core, `restore`, then `recall` every stored reading since `readings_needed_from` in
+    // event-time order, then `end_recall`; and `skip_to` the present when time has passed since. All silent.
+
+    /// Takes up the memory; the core's time becomes that of the memory. Vessels that the configuration no longer has
+    /// are passed over.
+    void restore(const Memory& memory);
+    [[nodiscard]] Timestamp readings_needed_from() const;
+    void recall(const ReadingPoint& reading);
+    void end_recall();
+    /// Time went by while nobody listened, however long: nothing of it is evaluated, silence counts from here.
+    void skip_to(Timestamp now);
+
+    // ---- when Effects::recalls asks for it: begin, the vessel's stored readings since then, end.
+    void begin_recall(const std::string& vessel);
+    void recall(const std::string& vessel, const ReadingPoint& reading);
+    Effects end_recall(const std::string& vessel);
+
+    /// The whole memory at this moment: the watch's own (vessel ""), then each vessel's. To be stored with what the
+    /// effects so far asked to store, in one transaction.
+    [[nodiscard]] std::vector<VesselState> states() const;
+    /// What earlier batches of each culture taught: to be stored, too.
+    [[nodiscard]] const std::map<std::string, estimation::LearnedCurve>& learned() const;
 
     [[nodiscard]] Timestamp now() const;
     [[nodiscard]] std::vector<VesselView> vessels() const;
+    [[nodiscard]] bool has_vessel(const std::string& id) const;
     [[nodiscard]] std::optional<VesselView> vessel(const std::string& id) const;
-    /// Learned curves changed since the last call: to be stored by culture name.
-    [[nodiscard]] std::map<std::string, estimation::LearnedCurve> take_learned();
 
 private:
     struct State;

@@ -5,6 +5,7 @@
 #include <variant>
 #include <vector>
 
+#include "daemon/batch/correction.hpp"
 #include "daemon/batch/record.hpp"
 
 namespace gyled::cellar {
@@ -43,21 +44,9 @@ struct UndoMeasurement {
     std::optional<Timestamp> measured_at;
 };
 /// Corrects the running batch; what is not given stays. Everything derived follows.
-struct CorrectBatch {
-    struct StageTime {
-        std::size_t entry = 0;  ///< into the record's entered stages
-        Timestamp at;
-    };
+struct CorrectBatch : batch::Correction {
     std::string vessel;
     Timestamp at;
-    std::optional<std::string> name;
-    std::optional<double> original_gravity, expected_final_gravity;  ///< SG 20/20
-    std::optional<double> volume_l;
-    std::optional<double> target_co2_volumes;
-    std::optional<base::Culture> culture;
-    std::optional<std::string> culture_name;
-    std::optional<Timestamp> started;
-    std::vector<StageTime> stage_times;
 };
 struct Acknowledge {
     std::string alarm;

@@ -23,7 +23,7 @@ struct ReadingPoint {
     base::Quantity quantity{};
     Timestamp at, arrived;
     double value = 0;
-    sensors::Verdict verdict{};
+    sensors::Quality quality{};
 };
 
 /// One belief for the store. Key: (vessel, quantity, at): late readings may write it again.

@@ -8,8 +8,11 @@
 namespace gyled::cellar {
 namespace {
 
-using namespace std::chrono_literals;
 using base::Quantity;
+
+bool is_fresh(const VesselView& view, const alarms::Latest& latest) {
+    return view.at - latest.at <= latest.stale_after;
+}
 
 template <class Map>
 auto get(const Map& map, Quantity q) -> const typename Map::mapped_type* {
@@ -38,7 +41,7 @@ std::string what_is_in_there(const VesselView& view, const display::Display& dis
         co2 && view.batch && view.batch->plan.stages.at(view.batch->stage_index).kind >= base::StageKind::carbonate)
         parts.push_back(display.text(Quantity::co2_volumes, co2->value) + " of CO2");
     const auto* beer = get(view.latest, Quantity::beer_temperature);
-    if (beer && view.at - beer->at < 2h) parts.push_back(display.text(Quantity::beer_temperature, beer->value));
+    if (beer && is_fresh(view, *beer)) parts.push_back(display.text(Quantity::beer_temperature, beer->value));
     for (std::size_t i = 0; i < parts.size(); ++i) text += (i == 0 ? ": " : ", ") + parts[i];
     return text + ".";
 }
@@ -77,7 +80,7 @@ std::string is_it_safe(const VesselView& view, const display::Display& display) 
     std::string text;
     const auto* head = get(view.latest, Quantity::head_pressure);
     if (!head) return " Head pressure unknown.";
-    if (view.at - head->at > 2h)
+    if (!is_fresh(view, *head))
         return fmt::format(" Head pressure unknown for {}.", display::duration_text(view.at - head->at));
     text = fmt::format(" Head pressure {}", display.text(Quantity::head_pressure, head->value));
     if (const auto* room = get(view.estimates, Quantity::pressure_headroom))
@@ -92,6 +95,23 @@ std::string is_it_safe(const VesselView& view, const display::Display& display) 
 }
 
 }  // namespace
+
+std::string end_text(const batch::StageEnd& end, const display::Display& display) {
+    using When = batch::StageEnd::When;
+    switch (end.when) {
+        case When::by_hand:
+            return "by hand";
+        case When::temperature_reached:
+            return display.text(Quantity::beer_temperature, end.temperature_c.value_or(0)) + " reached";
+        case When::time_in_band:
+            return display::duration_text(end.duration.value_or(Duration{})) + " in the band";
+        case When::terminal_gravity:
+            return "terminal gravity reached";
+        case When::carbonated:
+            return "carbonated";
+    }
+    return {};
+}
 
 std::string sentence(const VesselView& view, const display::Display& display) {
     std::string text = what_is_in_there(view, display) + what_is_next(view, display) + is_it_safe(view, display);

@@ -12,4 +12,7 @@ namespace gyled::cellar {
 /// h. Head pressure 0.02 bar, 1.78 bar below the limit." Its own field `sentence` is not read.
 [[nodiscard]] std::string sentence(const VesselView& view, const display::Display& display);
 
+/// "2.0 °C reached": why a stage that ends so has come to its end.
+[[nodiscard]] std::string end_text(const batch::StageEnd& end, const display::Display& display);
+
 }  // namespace gyled::cellar

@@ -32,6 +32,7 @@ struct VesselState {
     base::Timestamp at;  ///< the core's time when this was taken
     std::optional<batch::Record> batch;  ///< the running one; the store keeps it in its own table
     batch::StageClock stage_clock;
+    std::string last_batch;  ///< id of the newest batch, running or ended: the next one gets another
     alarms::PanelState alarms;
     annunciation::Log annunciations;
     std::vector<SensorMemory> sensors;

@@ -50,7 +50,7 @@ void ReplaySummary::take(const cellar::Effects& effects) {
     for (const auto& p : effects.estimates)
         trends_[{p.vessel, p.quantity}].push_back({p.at, p.estimate.value});
     for (const auto& p : effects.readings)
-        if (p.verdict == sensors::Verdict::accepted)
+        if (p.quality == sensors::Quality::accepted)
             trends_[{p.vessel, p.quantity}].push_back({p.at, p.value});
 }
 

@@ -4,6 +4,7 @@
 
 #include "daemon/alarms/rules.hpp"
 #include "daemon/config/readers.hpp"
+#include "sensors/units/units.hpp"
 
 namespace gyled::config {
 namespace {

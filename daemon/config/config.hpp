@@ -9,7 +9,7 @@
 #include "daemon/display/display.hpp"
 #include "daemon/base/result.hpp"
 #include "daemon/batch/plan.hpp"
-#include "sensors/intake.hpp"
+#include "sensors/spec.hpp"
 
 namespace gyled::config {
 

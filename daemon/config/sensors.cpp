@@ -7,6 +7,9 @@
 #include <stdexcept>
 
 #include "daemon/config/readers.hpp"
+#include "sensors/intake.hpp"
+#include "sensors/topic.hpp"
+#include "sensors/units/units.hpp"
 
 namespace gyled::config {
 namespace {
@@ -45,11 +48,11 @@ void check_topic(Section& section, std::string_view key, const std::string& topi
 }
 
 void check_unit(Section& section, const SensorSpec& sensor) {
-    if (sensors::unit_fits(sensor.measures, sensor.unit)) return;
-    const std::vector<std::string> units = sensors::units_for(sensor.measures);
-    section.mistake(
-        "unit", fmt::format("unit: '{}' is not a unit of {}{}", sensor.unit, base::name(sensor.measures),
-                            hint(sensor.unit, Words{units.begin(), units.end()})));
+    if (sensors::unit_fits(sensor.quantity, sensor.unit)) return;
+    const std::vector<std::string> units = sensors::units_for(sensor.quantity);
+    section.mistake("unit",
+                    fmt::format("unit: '{}' is not a unit of {}{}", sensor.unit, base::name(sensor.quantity),
+                                hint(sensor.unit, Words{units.begin(), units.end()})));
 }
 
 void read_calibration(Section& section, Calibration& calibration) {
@@ -82,9 +85,9 @@ void read_availability(Section& section, SensorSpec& sensor) {
 void read_plausible(Section& section, SensorSpec& sensor) {
     std::optional<base::Band> band;
     section.band("plausible", band, {});
-    if (!band || !sensors::unit_fits(sensor.measures, sensor.unit)) return;
-    sensor.low = sensors::to_canonical(sensor.measures, sensor.unit, band->low);
-    sensor.high = sensors::to_canonical(sensor.measures, sensor.unit, band->high);
+    if (!band || !sensors::unit_fits(sensor.quantity, sensor.unit)) return;
+    sensor.low = sensors::to_canonical(sensor.quantity, sensor.unit, band->low);
+    sensor.high = sensors::to_canonical(sensor.quantity, sensor.unit, band->high);
 }
 
 /// What the sensors' own part of the house would refuse later is a mistake now. What was reported already is
@@ -93,7 +96,7 @@ void check_with_intake(Section& section, SensorSpec sensor) {
     sensor.id = "rehearsal";
     sensor.available.reset();
     if (!sensors::topic_filter_valid(sensor.topic)) sensor.topic = "any";
-    if (!sensors::unit_fits(sensor.measures, sensor.unit)) sensor.unit.clear();
+    if (!sensors::unit_fits(sensor.quantity, sensor.unit)) sensor.unit.clear();
     try {
         const sensors::Intake rehearsal{{sensor}};
     } catch (const std::invalid_argument& problem) {
@@ -112,8 +115,8 @@ void check_belonging(Section& section, const SensorSpec& sensor) {
                        "is for payload = \"json\"; senml carries its own time, a bare number has none");
     if (sensor.payload == sensors::PayloadKind::number)
         section.refuse({"pointer"}, "is for payload = \"json\" or \"senml\"");
-    if (sensor.absolute && sensor.measures != Quantity::head_pressure &&
-        sensor.measures != Quantity::supply_pressure)
+    if (sensor.absolute && sensor.quantity != Quantity::head_pressure &&
+        sensor.quantity != Quantity::supply_pressure)
         section.mistake("absolute", "absolute: only head_pressure and supply_pressure may be absolute");
 }
 
@@ -125,7 +128,7 @@ SensorSpec read_sensor(Section& section, const std::vector<batch::VesselSpec>& v
     if (section.has("vessel")) check_vessel_exists(section, "vessel", sensor.vessel, vessels);
     std::optional<Quantity> measures;
     section.choice("measures", measures, measured_quantities());
-    sensor.measures = measures.value_or(Quantity{});
+    sensor.quantity = measures.value_or(Quantity{});
     section.text("topic", sensor.topic);
     check_topic(section, "topic", sensor.topic);
     section.choice("payload", sensor.payload, payload_kinds);
@@ -154,7 +157,7 @@ void name_the_nameless(std::vector<SensorSpec>& all) {
     std::map<std::string, int> numbers;
     for (SensorSpec& sensor : all) {
         if (!sensor.id.empty()) continue;
-        const std::string base = fmt::format("{}-{}", sensor.vessel, base::name(sensor.measures));
+        const std::string base = fmt::format("{}-{}", sensor.vessel, base::name(sensor.quantity));
         do {
             const int n = ++numbers[base];
             sensor.id = n == 1 ? base : fmt::format("{}-{}", base, n);

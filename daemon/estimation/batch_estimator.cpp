@@ -2,268 +2,168 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 
-#include "daemon/estimation/dissolved_gas.hpp"
-#include "daemon/estimation/series.hpp"
+#include "daemon/estimation/snapshots.hpp"
 
 namespace gyled::estimation {
 namespace {
 
-using namespace std::chrono_literals;
-using base::Duration;
-using base::Estimates;
 using base::Quantity;
 using base::Timestamp;
 
-constexpr Duration snapshot_every = 6h;
-constexpr Duration gas_step = 5min;
-
-Timestamp grid_at_or_before(Timestamp t) {
-    return std::chrono::floor<std::chrono::duration<long long, std::ratio<900>>>(t);
+template <class Timed>
+void insert_by_time(std::vector<Timed>& into, Timed one) {
+    const auto place = std::ranges::upper_bound(into, one.at, {}, &Timed::at);
+    into.insert(place, std::move(one));
 }
 
-struct HandReading {
-    Timestamp at;
-    double value;
-};
+/// The earliest moment at which two lists in order of time differ.
+template <class Timed>
+std::optional<Timestamp> first_difference(const std::vector<Timed>& a, const std::vector<Timed>& b) {
+    const auto [x, y] = std::ranges::mismatch(a, b);
+    if (x == a.end() && y == b.end()) return std::nullopt;
+    if (x == a.end()) return y->at;
+    return y == b.end() ? x->at : std::min(x->at, y->at);
+}
 
 }  // namespace
 
-struct BatchEstimator::Impl {
-    /// Everything that the fold carries from one grid point to the next.
-    struct Fold {
-        Timestamp at;
-        GravityCurve gravity;
-        DissolvedGas gas;
-        std::optional<double> beer_c;
-        base::Pressure ambient;
-        std::optional<StageEntry> stage;
-        std::size_t measured = 0;  ///< hand readings taken in so far
-        bool pitched = false;
-        bool ferments = true;  ///< the watch saw the yeast go in; else finished beer came into the vessel
-    };
+struct BatchEstimator::State {
+    explicit State(BatchInputs given) : inputs{std::move(given)}, fold{inputs}, snapshots{fold} {}
 
-    Impl(BatchContext c, Timestamp started)
-        : context{std::move(c)},
-          fold{grid_at_or_before(started),
-               GravityCurve{context.gravity, started},
-               DissolvedGas{gas_context(GasContext::Start::wort)},
-               std::nullopt,
-               context.ambient,
-               std::nullopt,
-               0,
-               false},
-          context_start{started} {
-        snapshots.push_back(fold);
+    /// What is believed from `at` on must be folded again.
+    void touch(Timestamp at) {
+        if (at < snapshots.first() || at >= fold.at()) return;
+        dirty_from = dirty_from ? std::min(*dirty_from, at) : at;
+    }
+    void touch(std::optional<Timestamp> at) {
+        if (at) touch(std::max(*at, snapshots.first()));
     }
 
-    [[nodiscard]] GasContext gas_context(GasContext::Start start) const {
-        GasContext gas;
-        gas.total_volume_l = context.total_volume_l;
-        gas.beer_volume_l = context.beer_volume_l;
-        gas.warmest_c = context.warmest_c;
-        gas.target_co2_volumes = context.target_co2_volumes;
-        gas.relief_kpa = context.relief_kpa;
-        gas.start = start;
-        return gas;
-    }
-
-    void touched(Timestamp at) {
-        if (at < fold.at) dirty_from = dirty_from ? std::min(*dirty_from, at) : at;
-    }
-
-    [[nodiscard]] const StageEntry* stage_at(Timestamp t) const {
-        const StageEntry* current = nullptr;
-        for (const StageEntry& s : stages)
-            if (s.at <= t) current = &s;
-        return current;
+    void start_anew() {
+        fold = Fold{inputs};
+        snapshots = Snapshots{fold};
+        dirty_from = fold.at();
     }
 
     void rewind() {
-        while (snapshots.size() > 1 && snapshots.back().at > *dirty_from) snapshots.pop_back();
-        fold = snapshots.back();
+        fold = snapshots.rewind_to(*dirty_from);
         dirty_from.reset();
     }
 
-    void step_gravity(Timestamp from, Timestamp to, const StageEntry& stage) {
-        const auto seen_c = gather(beer_temperature.between(from, to));
-        if (seen_c) fold.beer_c = seen_c->value;
-        std::optional<GravityBin> bin;
-        if (const auto seen = gather(gravity.between(from, to)))
-            bin = GravityBin{seen->value, static_cast<int>(seen->count)};
-        while (fold.measured < hand_gravity.size() && hand_gravity[fold.measured].at < to) {
-            fold.gravity.measure(hand_gravity[fold.measured].at, hand_gravity[fold.measured].value);
-            ++fold.measured;
-        }
-        if (!fold.ferments) return;
-        fold.gravity.step(to, seen_c ? std::optional{seen_c->value} : std::nullopt, bin, stage.kind);
-    }
-
-    void step_gas(Timestamp from, Timestamp to, const StageEntry& stage) {
-        if (const auto air = gather(barometric_pressure.between(from, to)))
-            fold.ambient = base::Pressure::from_kpa_absolute(air->value);
-        if (!fold.beer_c) return;
-        const auto produced = fold.ferments ? fold.gravity.co2_volumes_per_hour() : std::nullopt;
-        constexpr double hours = base::hours_between(Timestamp{}, Timestamp{gas_step});
-        for (Timestamp t = from; t < to; t += gas_step) {
-            const auto here = gather(beer_temperature.between(t, t + gas_step));
-            const auto head = gather(head_pressure.between(t, t + gas_step));
-            GasStep step;
-            step.from = t;
-            step.to = t + gas_step;
-            step.beer_c = here ? here->value : *fold.beer_c;
-            step.ambient = fold.ambient;
-            if (head) step.head_kpa = head->value;
-            step.head_space = stage.head_space;
-            step.set_kpa = stage.head_pressure_kpa;
-            if (produced) {
-                step.produced_volumes = std::max(0.0, produced->value) * hours;
-                step.produced_sigma = (produced->high - produced->low) / 3.29 * hours;
-                step.fermenting = produced->value > 0.004;
-            }
-            fold.gas.step(step);
+    [[nodiscard]] BinnedSeries* series_of(Quantity quantity) {
+        switch (quantity) {
+            case Quantity::beer_temperature:
+                return &inputs.beer_temperature;
+            case Quantity::gravity:
+                return &inputs.gravity;
+            case Quantity::head_pressure:
+                return &inputs.head_pressure;
+            case Quantity::barometric_pressure:
+                return &inputs.barometric_pressure;
+            default:
+                return nullptr;
         }
     }
-
-    Outlook step(Timestamp to) {
-        const Timestamp from = fold.at;
-        fold.at = to;
-        const StageEntry* stage = stage_at(to - Duration{1});
-        Outlook outlook{to, {}};
-        if (stage == nullptr) return outlook;
-        if (!fold.stage || fold.stage->at != stage->at) {
-            if (fold.stage) fold.gas.unsettle();
-            fold.stage = *stage;
-            fold.gravity.set_plan(plan_from(to));
-        }
-        if (!base::is_cold_side(stage->kind)) return outlook;
-        if (!fold.pitched) {  // brew day is over: the curve begins when the yeast meets the wort
-            fold.pitched = true;
-            fold.gravity = GravityCurve{context.gravity, std::max(stage->at, context_start)};
-            fold.gravity.set_plan(plan_from(to));
-            using base::StageKind;
-            fold.ferments = stage->kind == StageKind::ferment;
-            if (stage->kind >= StageKind::condition)
-                fold.gas = DissolvedGas{gas_context(GasContext::Start::carbonated)};
-            else if (stage->kind != StageKind::ferment)
-                fold.gas = DissolvedGas{gas_context(GasContext::Start::fermented)};
-        }
-        step_gravity(from, to, *stage);
-        step_gas(from, to, *stage);
-        outlook.estimates = fold.ferments ? fold.gravity.estimates() : gravity_of_finished_beer(to);
-        outlook.estimates.insert(fold.gas.estimates().begin(), fold.gas.estimates().end());
-        return outlook;
-    }
-
-    /// Beer that came in finished: where it stands is what the sensor says, give or take its usual bias.
-    [[nodiscard]] Estimates gravity_of_finished_beer(Timestamp to) const {
-        Estimates estimates;
-        const auto seen = gather(gravity.between(to - 12h, to));
-        if (!seen) return estimates;
-        constexpr double bias = 0.004;  // 90 %, an uncorrected float (common practice)
-        estimates[Quantity::gravity_now] = {seen->value, seen->value - bias, seen->value + bias};
-        return estimates;
-    }
-
-    [[nodiscard]] std::vector<PlannedTemperature> plan_from(Timestamp t) const {
-        std::vector<PlannedTemperature> plan;
-        for (const StageEntry& s : context.planned)
-            if (s.at > t && s.temperature_c)
-                plan.push_back({s.at, (s.temperature_c->low + s.temperature_c->high) / 2});
-        return plan;
+    [[nodiscard]] std::vector<HandReading>& hands_of(Quantity quantity) {
+        return quantity == Quantity::gravity ? inputs.hand_gravity : inputs.hand_co2;
     }
 
     void join_facts() {
-        facts = fold.gravity.facts();
-        facts.insert(facts.end(), fold.gas.facts().begin(), fold.gas.facts().end());
-        std::stable_sort(facts.begin(), facts.end(),
-                         [](const Fact& a, const Fact& b) { return a.at < b.at; });
+        facts = fold.gravity().facts();
+        facts.insert(facts.end(), fold.gas().facts().begin(), fold.gas().facts().end());
+        std::ranges::stable_sort(facts, {}, &Fact::at);
     }
 
-    BatchContext context;
-    BinnedSeries beer_temperature, gravity, head_pressure, barometric_pressure;
-    std::vector<HandReading> hand_gravity;
-    std::vector<StageEntry> stages;
+    BatchInputs inputs;
     Fold fold;
-    Timestamp context_start;
-    std::vector<Fold> snapshots;
+    Snapshots snapshots;
     std::optional<Timestamp> dirty_from;
-    Outlook latest;
+    EstimateSet latest;
     std::vector<Fact> facts;
 };
 
 BatchEstimator::BatchEstimator(BatchContext context, Timestamp started)
-    : impl_{std::make_unique<Impl>(std::move(context), started)} {}
+    : state_{std::make_unique<State>(BatchInputs{.context = std::move(context), .started = started})} {}
 BatchEstimator::~BatchEstimator() = default;
 BatchEstimator::BatchEstimator(BatchEstimator&&) noexcept = default;
 BatchEstimator& BatchEstimator::operator=(BatchEstimator&&) noexcept = default;
 
 void BatchEstimator::observe(Quantity quantity, Timestamp at, double value) {
-    if (!std::isfinite(value) || at < impl_->snapshots.front().at) return;
-    switch (quantity) {
-        case Quantity::beer_temperature:
-            impl_->beer_temperature.add(at, value);
-            break;
-        case Quantity::gravity:
-            impl_->gravity.add(at, value);
-            break;
-        case Quantity::head_pressure:
-            impl_->head_pressure.add(at, value);
-            break;
-        case Quantity::barometric_pressure:
-            impl_->barometric_pressure.add(at, value);
-            break;
-        default:
-            return;
-    }
-    impl_->touched(at);
+    BinnedSeries* series = state_->series_of(quantity);
+    if (series == nullptr || !std::isfinite(value)) return;
+    if (series->add(at, value)) state_->touch(at);
+}
+
+bool BatchEstimator::uses(Quantity quantity) {
+    return quantity == Quantity::gravity || quantity == Quantity::co2_volumes;
 }
 
 void BatchEstimator::measure(Quantity quantity, Timestamp at, double value) {
-    if (quantity != Quantity::gravity || !std::isfinite(value)) return;
-    auto& hand = impl_->hand_gravity;
-    const auto place = std::upper_bound(hand.begin(), hand.end(), at,
-                                        [](Timestamp t, const HandReading& h) { return t < h.at; });
-    hand.insert(place, {at, value});
-    impl_->touched(at);
+    if (!uses(quantity) || !std::isfinite(value)) return;
+    insert_by_time(state_->hands_of(quantity), HandReading{at, value});
+    state_->touch(std::optional{at});
+}
+
+void BatchEstimator::set_measurements(Quantity quantity, std::vector<HandReading> readings) {
+    if (!uses(quantity)) return;
+    std::erase_if(readings, [](const HandReading& r) { return !std::isfinite(r.value); });
+    std::ranges::stable_sort(readings, {}, &HandReading::at);
+    auto& hands = state_->hands_of(quantity);
+    state_->touch(first_difference(hands, readings));
+    hands = std::move(readings);
 }
 
 void BatchEstimator::enter(StageEntry stage) {
-    auto& stages = impl_->stages;
-    const auto place = std::upper_bound(stages.begin(), stages.end(), stage.at,
-                                        [](Timestamp t, const StageEntry& s) { return t < s.at; });
-    impl_->touched(stage.at);
-    stages.insert(place, std::move(stage));
+    state_->touch(std::optional{stage.at});
+    insert_by_time(state_->inputs.stages, std::move(stage));
 }
 
-std::vector<Outlook> BatchEstimator::advance(Timestamp now) {
-    std::vector<Outlook> outlooks;
-    if (impl_->dirty_from) impl_->rewind();
+void BatchEstimator::set_stages(std::vector<StageEntry> stages) {
+    std::ranges::stable_sort(stages, {}, &StageEntry::at);
+    state_->touch(first_difference(state_->inputs.stages, stages));
+    state_->inputs.stages = std::move(stages);
+}
+
+void BatchEstimator::correct(BatchContext context) {
+    state_->inputs.context = std::move(context);
+    state_->start_anew();
+}
+
+void BatchEstimator::set_started(Timestamp started) {
+    state_->inputs.started = started;
+    state_->start_anew();
+}
+
+std::vector<EstimateSet> BatchEstimator::advance(Timestamp now, std::size_t steps_max) {
+    std::vector<EstimateSet> sets;
+    if (state_->dirty_from) state_->rewind();
     const Timestamp last = grid_at_or_before(now);
-    while (impl_->fold.at < last) {
-        outlooks.push_back(impl_->step(impl_->fold.at + grid));
-        if (impl_->fold.at >= impl_->snapshots.back().at + snapshot_every)
-            impl_->snapshots.push_back(impl_->fold);
+    while (state_->fold.at() < last && sets.size() < steps_max) {
+        sets.push_back(state_->fold.step(state_->inputs));
+        state_->snapshots.add(state_->fold);
     }
-    if (!outlooks.empty()) {
-        impl_->latest = outlooks.back();
-        impl_->join_facts();
+    if (!sets.empty() && state_->fold.at() >= last) {
+        state_->latest = sets.back();
+        state_->join_facts();
     }
-    return outlooks;
+    return sets;
 }
 
-bool BatchEstimator::has_late_readings() const {
-    return impl_->dirty_from.has_value();
+bool BatchEstimator::is_behind(Timestamp now) const {
+    return has_late_readings() || state_->fold.at() < grid_at_or_before(now);
 }
-const Outlook& BatchEstimator::latest() const {
-    return impl_->latest;
+bool BatchEstimator::has_late_readings() const {
+    return state_->dirty_from.has_value();
+}
+const EstimateSet& BatchEstimator::latest() const {
+    return state_->latest;
 }
 const std::vector<Fact>& BatchEstimator::facts() const {
-    return impl_->facts;
+    return state_->facts;
 }
 std::optional<LearnedCurve> BatchEstimator::learned() const {
-    return impl_->fold.gravity.learned();
+    return state_->fold.gravity().learned();
 }
 
 }  // namespace gyled::estimation

@@ -1,80 +1,82 @@
 #pragma once
 /// All that is believed of one running batch. Readings go in as they come, in any order; belief is a fold
-/// over event time on a 15-minute grid, so that a live stream, a bulk upload, an import and a restart end in
-/// the same numbers.
+/// over event time on a 15-minute grid, so that a live stream, a bulk upload, an import, a correction and a
+/// restart end in the same numbers.
+///
+/// Bounded: at most 8 MB a batch at any age (tests/bench/estimator_bench). Two things are lost for that: a
+/// reading that comes more than some 48 hours of readings late into a quarter of an hour that already has
+/// some is averaged into it instead of joining its median, and readings older than 400 days are forgotten, so
+/// that a correction of an older batch begins there.
 
+#include <limits>
 #include <memory>
 #include <optional>
-#include <string>
 #include <vector>
 
-#include "daemon/base/stage.hpp"
 #include "daemon/base/estimate.hpp"
-#include "daemon/base/pressure.hpp"
+#include "daemon/base/quantity.hpp"
+#include "daemon/estimation/batch_inputs.hpp"
 #include "daemon/estimation/fact.hpp"
-#include "daemon/estimation/gravity_curve.hpp"
+#include "daemon/estimation/fold.hpp"
 
 namespace gyled::estimation {
 
-/// A stage as the estimators need it.
-struct StageEntry {
-    base::Timestamp at;
-    base::StageKind kind{};
-    base::HeadSpace head_space = base::HeadSpace::vented;
-    std::optional<double> head_pressure_kpa;  ///< set point, gauge
-    std::optional<base::Band> temperature_c;
-};
-
-/// What is known of vessel and batch before the first reading. Pressures kPa gauge.
-struct BatchContext {
-    double total_volume_l = 0;
-    double beer_volume_l = 0;
-    double warmest_c = 25;                                     ///< for warm_pressure
-    base::Pressure ambient = base::standard_atmosphere;  ///< from elevation; a barometer refines it
-    GravityPrior gravity;
-    std::optional<double> target_co2_volumes;
-    std::vector<StageEntry> planned;   ///< stages that the plan gives a time, to foresee warmth and cold
-    std::optional<double> relief_kpa;  ///< set pressure of the relief valve
-};
-
-struct Outlook {
-    base::Timestamp at;
-    base::Estimates estimates;
-};
-
-/// Thread: one. Cost: observe is O(1) for readings in order; advance is O(grid steps), a late reading rewinds
-/// the fold to the last snapshot before it (snapshots every 6 h).
+/// Thread: one. No clock and no I/O; nothing throws but for want of memory. Cost: observe is O(1) for
+/// readings in order; advance up to 20 ms for each grid step. A late reading makes it go again over the time
+/// since, at most since the last snapshot before it; a correction over the whole batch: slice those with
+/// `steps_max`.
 class BatchEstimator {
 public:
-    static constexpr base::Duration grid = std::chrono::minutes{15};
+    static constexpr base::Duration grid = Fold::grid;
+    static constexpr std::size_t all_steps = std::numeric_limits<std::size_t>::max();
 
     BatchEstimator(BatchContext context, base::Timestamp started);
     ~BatchEstimator();
     BatchEstimator(BatchEstimator&&) noexcept;
     BatchEstimator& operator=(BatchEstimator&&) noexcept;
 
-    /// An accepted reading: beer_temperature, gravity, head_pressure (gauge), barometric_pressure. Others are
-    /// ignored.
+    /// An accepted reading: beer_temperature (degC), gravity (SG), head_pressure (kPa gauge),
+    /// barometric_pressure (kPa absolute). Others, and what is not finite, are ignored. Readings from before
+    /// the batch began are kept: its start may be corrected.
     void observe(base::Quantity quantity, base::Timestamp at, double value);
-    /// A reading taken by hand, canonical unit.
+
+    /// Which measurements taken by hand change anything: gravity (SG, degassed) and co2_volumes.
+    [[nodiscard]] static bool uses(base::Quantity quantity);
+    /// One of these. Others, and what is not finite, are ignored.
     void measure(base::Quantity quantity, base::Timestamp at, double value);
+    /// All measurements of one quantity anew, in any order: so one is undone or corrected.
+    void set_measurements(base::Quantity quantity, std::vector<HandReading> readings);
+
     /// Stages may be told in any order; each holds until the next one.
     void enter(StageEntry stage);
+    /// All stages anew, in any order: so the times of one are corrected.
+    void set_stages(std::vector<StageEntry> stages);
 
-    /// Folds up to the last grid point not after `now` and returns what is new: the grid points passed, and
-    /// earlier ones again where a late reading changed them.
-    std::vector<Outlook> advance(base::Timestamp now);
-    /// Has a late reading arrived that `advance` would take into account?
+    /// The batch is another than was thought: original gravity, expectation, volumes, culture, targets. All
+    /// estimates start anew from the readings, as if it had been known from the beginning.
+    void correct(BatchContext context);
+    /// The same for the moment at which it began.
+    void set_started(base::Timestamp started);
+
+    /// Folds up to the last grid point not after `now`, at most so many steps, and returns what is new: the
+    /// grid points passed, and earlier ones again where something late or corrected changed them.
+    std::vector<EstimateSet> advance(base::Timestamp now, std::size_t steps_max = all_steps);
+    /// Is there more for `advance` to do? True as well when something late or corrected waits.
+    [[nodiscard]] bool is_behind(base::Timestamp now) const;
+    /// Has something late or corrected arrived that `advance` would take into account?
     [[nodiscard]] bool has_late_readings() const;
 
-    [[nodiscard]] const Outlook& latest() const;
+    /// Of the last grid point, as of the last time that `advance` caught up with its `now`: slices on the way
+    /// there do not show. Valid until the next call of `advance`.
+    [[nodiscard]] const EstimateSet& latest() const;
+    /// Decided so far, oldest first; likewise.
     [[nodiscard]] const std::vector<Fact>& facts() const;
     /// What this batch teaches the next one of its culture; nothing before it has finished.
     [[nodiscard]] std::optional<LearnedCurve> learned() const;
 
 private:
-    struct Impl;
-    std::unique_ptr<Impl> impl_;
+    struct State;
+    std::unique_ptr<State> state_;
 };
 
 }  // namespace gyled::estimation

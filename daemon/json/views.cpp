@@ -226,15 +226,17 @@ Json batch_record_json(const batch::Record& batch, const Display& display) {
 }
 
 Json sensor_json(const sensors::SensorHealth& s, Timestamp now, const Display& display) {
-    Json out{{"id", s.id}, {"vessel", s.vessel}, {"topic", s.topic}, {"measures", base::name(s.measures)}};
+    Json out{{"id", s.id}, {"vessel", s.vessel}, {"topic", s.topic}, {"quantity", base::name(s.quantity)}};
     out["last"] = nullptr;
     if (s.last_at && s.last_value)
-        out["last"] = latest_json(s.measures, {*s.last_value, *s.last_at}, now, display);
-    out["last_known"] = optional_value(s.measures, s.last_known, display);
+        out["last"] = latest_json(s.quantity, {*s.last_value, *s.last_at}, now, display);
+    out["last_known"] = optional_value(s.quantity, s.last_known, display);
     out["accepted"] = s.accepted;
     out["rejected"] = s.rejected;
     out["last_reject"] = s.last_reject;
     out["available"] = s.available ? Json(*s.available) : Json(nullptr);
+    out["stuck_since"] = moment(s.stuck_since);
+    out["stuck_since_text"] = s.stuck_since ? Json(display.local(*s.stuck_since)) : Json(nullptr);
     return out;
 }
 

@@ -6,7 +6,7 @@
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/view.hpp"
 #include "daemon/display/display.hpp"
-#include "sensors/intake.hpp"
+#include "sensors/health/health.hpp"
 #include "daemon/json/document.hpp"
 
 namespace gyled::json {

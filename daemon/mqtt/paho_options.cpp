@@ -3,7 +3,7 @@
 #include <stdexcept>
 #include <utility>
 
-#include "sensors/intake.hpp"
+#include "sensors/topic.hpp"
 
 namespace gyled::mqtt {
 namespace {

@@ -81,10 +81,10 @@ std::size_t write_readings(Database& database, Known& known,
     for (const cellar::ReadingPoint& point : readings) {
         if (!std::isfinite(point.value)) continue;
         const std::int64_t series = known.series(database, point.sensor, point.vessel, point.quantity);
-        if (point.verdict != sensors::Verdict::accepted) {
+        if (point.quality != sensors::Quality::accepted) {
             database
                 .prepared("INSERT OR IGNORE INTO doubted_reading VALUES (?1, ?2, ?3, ?4)", point.at, series,
-                          point.value, sensors::name(point.verdict))
+                          point.value, sensors::name(point.quality))
                 .run();
         } else if (write_reading(database, point, series)) {
             ++fresh;

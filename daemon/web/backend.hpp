@@ -13,6 +13,7 @@
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/view.hpp"
 #include "daemon/display/display.hpp"
+#include "sensors/health/health.hpp"
 #include "sensors/intake.hpp"
 
 namespace gyled::web {

@@ -90,7 +90,7 @@ void watch(Page& page, const Backend& backend) {
 
 void sensors(Page& page, const std::vector<sensors::SensorHealth>& all) {
     const auto labels = [](const sensors::SensorHealth& s) {
-        return Labels{{"sensor", s.id}, {"vessel", s.vessel}, {"quantity", base::name(s.measures)}};
+        return Labels{{"sensor", s.id}, {"vessel", s.vessel}, {"quantity", base::name(s.quantity)}};
     };
     page.family("gyled_sensor_accepted_total", "counter", "Readings believed, by sensor.");
     for (const auto& s : all) page.sample(static_cast<double>(s.accepted), labels(s));

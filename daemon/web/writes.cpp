@@ -2,6 +2,7 @@
 #include <initializer_list>
 
 #include "daemon/web/call.hpp"
+#include "sensors/units/units.hpp"
 
 namespace gyled::web {
 

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
+#include <utility>
 
 #include "sensors/calibrate/curve.hpp"
 #include "sensors/calibrate/ratiometric.hpp"
@@ -17,17 +18,19 @@ using base::Result;
 using base::Unexpected;
 using Element = Calibration::Element;
 
+constexpr double usual_r0_ohm = 100;           // a Pt100
+constexpr double usual_beta_reference_c = 25;  // where data sheets of thermistors give their resistance
+
 bool all_finite(const std::vector<double>& numbers) {
     return std::all_of(numbers.begin(), numbers.end(), [](double x) { return std::isfinite(x); });
 }
 
-const Unit& named_unit(const SensorSpec& spec) {
-    const Dimension dimension = dimension_of(spec.measures);
-    if (spec.unit.empty()) return base_unit(dimension);
-    if (const Unit* unit = find_unit(dimension, spec.unit)) return *unit;
-    throw std::invalid_argument(fmt::format("unit '{}' is not known for {}; known: {}", spec.unit,
-                                            base::name(spec.measures),
-                                            fmt::join(units_for(spec.measures), ", ")));
+const Unit& named_unit(base::Quantity quantity, std::string_view name) {
+    const Dimension dimension = dimension_of(quantity);
+    if (name.empty()) return base_unit(dimension);
+    if (const Unit* unit = find_unit(dimension, name)) return *unit;
+    throw std::invalid_argument(fmt::format("unit '{}' is not known for {}; known: {}", name,
+                                            base::name(quantity), fmt::join(units_for(quantity), ", ")));
 }
 
 void require(bool holds, const char* otherwise) {
@@ -76,8 +79,8 @@ void check_curves(const Calibration& how) {
 
 }  // namespace
 
-Calibrator::Calibrator(const SensorSpec& spec)
-    : how_{spec.calibration}, unit_{&named_unit(spec)}, payload_unit_{&element_unit(how_, *unit_)} {
+Calibrator::Calibrator(base::Quantity quantity, std::string_view unit, Calibration how)
+    : how_{std::move(how)}, unit_{&named_unit(quantity, unit)}, payload_unit_{&element_unit(how_, *unit_)} {
     check_curves(how_);
 }
 
@@ -109,10 +112,10 @@ Result<double, Refusal> Calibrator::apply_element(double raw) const {
                                               raw, k[0])}};
     }
     double celsius = 0;
-    if (how_.element == Element::pt100) celsius = platinum_celsius(raw, k.empty() ? 100 : k[0]);
+    if (how_.element == Element::pt100) celsius = platinum_celsius(raw, k.empty() ? usual_r0_ohm : k[0]);
     if (how_.element == Element::steinhart_hart) celsius = thermistor_celsius(raw, {k[0], k[1], k[2]});
     if (how_.element == Element::beta)
-        celsius = beta_thermistor_celsius(raw, {k[0], k.size() == 3 ? k[2] : 25}, k[1]);
+        celsius = beta_thermistor_celsius(raw, {k[0], k.size() == 3 ? k[2] : usual_beta_reference_c}, k[1]);
     if (std::isfinite(celsius)) return celsius;
     return Unexpected{Refusal{"wire_fault", fmt::format("{} ohm: a broken wire or a short", raw)}};
 }

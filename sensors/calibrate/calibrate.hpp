@@ -1,19 +1,23 @@
 #pragma once
 /// From the number a sensor sends to the value in its vessel: transducer, unit, curve, offset, in this order.
 
+#include <string_view>
+
+#include "daemon/base/quantity.hpp"
 #include "daemon/base/result.hpp"
-#include "sensors/decode/sample.hpp"
-#include "sensors/intake.hpp"
-#include "sensors/units.hpp"
+#include "sensors/calibrate/calibration.hpp"
+#include "sensors/decode/refusal.hpp"
+#include "sensors/units/units.hpp"
 
 namespace gyled::sensors {
 
-/// The road from raw to canonical of one sensor, checked once, walked for each reading.
+/// The road from raw to canonical of one sensor, checked once, walked for each reading. Immutable: any thread
+/// may use it.
 class Calibrator {
 public:
-    /// Throws std::invalid_argument, in words for the person who wrote the configuration, when the spec
-    /// cannot work.
-    explicit Calibrator(const SensorSpec& spec);
+    /// `unit` as the configuration writes it; empty: the canonical one of the quantity. Throws
+    /// std::invalid_argument, in words for the person who wrote it, when this cannot work.
+    Calibrator(base::Quantity quantity, std::string_view unit, Calibration how);
 
     /// The unit of the number in the payload: the sensor's own, or ohm or V when a transducer stands in
     /// between.

@@ -5,11 +5,19 @@
 
 namespace gyled::sensors {
 
+/// Shares of the supply. Common practice for 0.5-4.5 V transducers on 5 V.
+struct RatiometricScale {
+    double zero = 0.1;    ///< at no pressure: 0.5 V
+    double full = 0.9;    ///< at full scale: 4.5 V
+    double least = 0.05;  ///< below, 0.25 V: a broken wire
+    double most = 0.95;   ///< above, 4.75 V: a short, or far beyond its range
+};
+
 /// The measured value, in the unit of `full_scale`:
-///     p = (V / Vs - 0.1) / 0.8 x FS
-/// Nothing below 5 % or above 95 % of the supply (0.25 V and 4.75 V of 5 V): no healthy transducer gives
-/// that, but a broken wire, a short or a value far outside its range does. Source: common practice for
-/// 0.5-4.5 V transducers.
-[[nodiscard]] std::optional<double> ratiometric(double volts, double supply_volts, double full_scale);
+///     p = (V / Vs - zero) / (full - zero) x FS
+/// Nothing outside `least` to `most`: no healthy transducer gives that. NaN gives nothing. `supply_volts` is
+/// above zero.
+[[nodiscard]] std::optional<double> ratiometric(double volts, double supply_volts, double full_scale,
+                                                const RatiometricScale& scale = {});
 
 }  // namespace gyled::sensors

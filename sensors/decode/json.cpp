@@ -75,9 +75,9 @@ Decoded number_at(const json& document, const Pointer& pointer) {
 
 }  // namespace
 
-JsonPlace json_place(const SensorSpec& spec) {
-    JsonPlace place{.value = pointer_or_throw(spec.pointer), .time = {}, .time_unit = spec.time_unit};
-    if (!spec.time_pointer.empty()) place.time = pointer_or_throw(spec.time_pointer);
+JsonPlace json_place(const std::string& value, const std::string& time, TimeUnit time_unit) {
+    JsonPlace place{.value = pointer_or_throw(value), .time = {}, .time_unit = time_unit};
+    if (!time.empty()) place.time = pointer_or_throw(time);
     return place;
 }
 

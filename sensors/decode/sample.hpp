@@ -6,22 +6,19 @@
 #include <string>
 
 #include "daemon/base/result.hpp"
-#include "sensors/reading.hpp"
+#include "daemon/base/time.hpp"
+#include "sensors/decode/refusal.hpp"
 
 namespace gyled::sensors {
 
-/// One raw number, not yet converted, calibrated or judged. Always finite.
-struct Sample {
-    double value = 0;
-    std::string unit;             ///< as the payload spells it; empty when it says nothing
-    std::optional<Timestamp> at;  ///< the payload's own time
-    bool relative_time = false;   ///< `at` was counted from the arrival, so a retained copy cannot be dated
-};
+using base::Timestamp;
 
-/// Why a payload, or one record of it, gave no number.
-struct Refusal {
-    std::string reason;  ///< short_snake_case, a counter's name
-    std::string detail;  ///< a sentence that names the place
+/// One raw number, not yet converted, calibrated or judged.
+struct Sample {
+    double value = 0;             ///< finite; in `unit`, or in the sensor's own unit when that is empty
+    std::string unit;             ///< as the payload spells it; empty when it says nothing
+    std::optional<Timestamp> at;  ///< the payload's own time, 1970 to 9999; nothing: about now
+    bool relative_time = false;   ///< `at` was counted from the arrival, so a retained copy cannot be dated
 };
 
 using Decoded = base::Result<Sample, Refusal>;

@@ -4,15 +4,17 @@
 
 namespace gyled::sensors {
 
-std::optional<Refusal> OneWireWatch::refuse(double raw_celsius, const std::optional<Past>& before) {
-    constexpr double power_up = 85;
-    constexpr double none = -127;
-    if (raw_celsius == none) return Refusal{"no_device", "-127 degC: no thermometer answers on the bus"};
-    if (raw_celsius != power_up) {
-        unproven_ = 0;
+std::optional<Refusal> refuse_one_wire_fault(double raw_celsius, const std::optional<Past>& before,
+                                             int& unproven, const OneWireParameters& with) {
+    if (raw_celsius == with.none_c)
+        return Refusal{"no_device", "-127 degC: no thermometer answers on the bus"};
+    if (raw_celsius != with.power_up_c) {
+        unproven = 0;
         return std::nullopt;
     }
-    if (before ? std::abs(before->value - power_up) <= 10 : ++unproven_ >= 3) return std::nullopt;
+    const bool credible = before ? std::abs(before->value - with.power_up_c) <= with.credible_c
+                                 : ++unproven >= with.repeats_proving;
+    if (credible) return std::nullopt;
     return Refusal{"sensor_power_up", "exactly 85 degC: the thermometer has started and not yet measured"};
 }
 

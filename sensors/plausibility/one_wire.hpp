@@ -3,22 +3,25 @@
 
 #include <optional>
 
-#include "sensors/decode/sample.hpp"
-#include "sensors/plausibility/track.hpp"
+#include "sensors/decode/refusal.hpp"
+#include "sensors/plausibility/past.hpp"
 
 namespace gyled::sensors {
 
-/// Exactly 85 degC is the power-up value, -127 what drivers say for no device (the first from component data
-/// sheets, the second common practice). Mash water may truly be at 85.0 degC: the value is refused only when
-/// it lies more than 10 degC from the reading before it, or, when there is none to compare with, until it has
-/// come three times in a row.
-class OneWireWatch {
-public:
-    /// `raw_celsius` as in the payload, before any calibration. Reasons: no_device, sensor_power_up.
-    [[nodiscard]] std::optional<Refusal> refuse(double raw_celsius, const std::optional<Past>& before);
-
-private:
-    int unproven_ = 0;  // power-up values in a row with nothing to compare with
+/// Mash water may truly be at 85.0 degC, so the power-up value is refused with care.
+struct OneWireParameters {
+    double power_up_c = 85;  ///< the memory's content before the first measurement (component data sheets)
+    double none_c = -127;    ///< what drivers say when no device answers (common practice)
+    double credible_c =
+        10;  ///< power-up is believed so near the reading before it: farther is no minute's heating
+    int repeats_proving = 3;  ///< in a row, when there is none before: a thermometer starts once, not thrice
 };
+
+/// `raw_celsius` as in the payload, before any calibration; `before` the accepted reading before it, if any.
+/// `unproven` is the memory: power-up values in a row with nothing to compare with; begin with 0. Reasons:
+/// no_device, sensor_power_up.
+[[nodiscard]] std::optional<Refusal> refuse_one_wire_fault(double raw_celsius,
+                                                           const std::optional<Past>& before, int& unproven,
+                                                           const OneWireParameters& with = {});
 
 }  // namespace gyled::sensors

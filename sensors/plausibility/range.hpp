@@ -5,7 +5,7 @@
 
 namespace gyled::sensors {
 
-/// Both ends included, in the canonical unit.
+/// Both ends included, in the canonical unit. NaN lies in no range.
 struct Range {
     double low, high;
     [[nodiscard]] bool holds(double x) const { return x >= low && x <= high; }
@@ -13,7 +13,7 @@ struct Range {
 
 /// Wide enough for everything that happens between strike water and glass, narrow enough for a wrong unit or
 /// a broken probe. `absolute` concerns head and supply pressure, kPa absolute instead of gauge. All are
-/// common practice.
+/// common practice. A quantity that is not measured has no limits.
 [[nodiscard]] Range default_range(base::Quantity q, bool absolute);
 
 }  // namespace gyled::sensors

@@ -2,20 +2,17 @@
 /// Where one sensor has been: its accepted readings in the order of their own times.
 
 #include <optional>
+#include <span>
 #include <vector>
 
-#include "sensors/reading.hpp"
+#include "sensors/plausibility/past.hpp"
 
 namespace gyled::sensors {
 
-/// One accepted reading.
-struct Past {
-    Timestamp at;
-    double value = 0;
-};
-
-/// Bounded: holds at least the latest `kept` readings and at most twice as many (64 KiB), so a sensor that
-/// sleeps for twelve days and sends a reading for each quarter of an hour is known in full.
+/// Holds the latest `kept` readings, so a sensor that sleeps for twelve days and sends a reading for each
+/// quarter of an hour is known in full. What it holds depends on the set of readings alone, not on the order
+/// of their arrival: so it is made anew, after a restart, from the stored ones. Memory: at most 64 KiB.
+/// Thread: its owner's.
 class Track {
 public:
     static constexpr std::size_t kept = 2048;
@@ -30,7 +27,11 @@ public:
     void insert(Past reading);  ///< a second one of the same time is ignored
 
 private:
-    std::vector<Past> past_;  // ascending, times distinct
+    [[nodiscard]] std::span<const Past> in_view() const;
+
+    // Ascending, times distinct. Only the last `kept` count; the rest is swept out now and then, which is
+    // cheaper than at each reading.
+    std::vector<Past> past_;
 };
 
 }  // namespace gyled::sensors

@@ -1,7 +1,11 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <functional>
+#include <set>
+
 #include "tests/cellar/harbour.hpp"
+#include "tests/cellar/kept.hpp"
 
 namespace gyled::cellar {
 namespace {
@@ -21,7 +25,7 @@ TEST(Batch, StandsInItsFirstStageOnceStarted) {
     const Effects effects = core.accept(StartBatch{mild(), at(0h), {}});
 
     ASSERT_EQ(effects.batches.size(), 1u);
-    EXPECT_EQ(effects.batches.front().id, "harbour-mild-2026-03-01");
+    EXPECT_EQ(effects.batches.front().id, "north-harbour-mild-2026-03-01-180000");
     const auto view = core.vessel("north");
     EXPECT_EQ(view->batch->stage_index, 0u);
     EXPECT_EQ(view->batch->next_stage, "crash");
@@ -136,7 +140,7 @@ TEST(Pressure, BeyondItsSensorsRangeStillRings) {
     Cellar core = open_cellar();
     (void)core.advance_to(at(1min));
     sensors::Reading r = reading(Quantity::head_pressure, 1min, 310);
-    r.verdict = sensors::Verdict::out_of_range;
+    r.quality = sensors::Quality::out_of_range;
 
     const Effects effects = core.accept(r);
 
@@ -147,7 +151,7 @@ TEST(Pressure, BeyondItsSensorsRangeStillRings) {
 TEST(Retained, ValuesWithoutATimeAreNoNews) {
     Cellar core = open_cellar();
     sensors::Reading r = reading(Quantity::head_pressure, 1min, 400);
-    r.verdict = sensors::Verdict::last_known;
+    r.quality = sensors::Quality::last_known;
 
     const Effects effects = core.accept(r);
 
@@ -199,9 +203,149 @@ TEST(Silence, RingsOnceASensorHasBeenQuietTooLong) {
     int rings = 0;
     for (Duration t = 1min; t <= 3h; t += 1min)
         for (const auto& transition : core.advance_to(at(t)).transitions)
-            if (transition.rule == "sensor_silent" && transition.state == alarms::State::raised) ++rings;
+            if (transition.rule == "sensor_silent" && transition.state == alarms::AlarmState::raised) ++rings;
 
     EXPECT_EQ(rings, 3) << "each of the three, once";
+}
+
+CellarSpec two_vessels() {
+    CellarSpec spec = harbour();
+    batch::VesselSpec south = spec.vessels.front();
+    south.id = "south";
+    south.name = "South";
+    spec.vessels.push_back(south);
+    return spec;
+}
+
+TEST(BatchId, DiffersBetweenVesselsAndBetweenBatchesOfOneDay) {
+    Cellar core{two_vessels()};
+    (void)core.advance_to(at(0h));
+    batch::Plan there = mild();
+    there.vessel = "south";
+    std::set<std::string> ids;
+
+    ids.insert(core.accept(StartBatch{mild(), at(0h), {}}).batches.front().id);
+    ids.insert(core.accept(StartBatch{there, at(0h), {}}).batches.front().id);
+    (void)core.accept(EndBatch{"north", at(0h), "wrong file"});
+    ids.insert(core.accept(StartBatch{mild(), at(0h), {}}).batches.front().id);
+    (void)core.accept(EndBatch{"north", at(0h), "wrong again"});
+    (void)core.advance_to(at(2h));
+    ids.insert(core.accept(StartBatch{mild(), at(2h), {}}).batches.front().id);
+
+    EXPECT_EQ(ids.size(), 4u);
+}
+
+TEST(BrokerLost, CanBeShelvedLikeAnyOther) {
+    Cellar core = open_cellar();
+    (void)core.accept(BrokerState{false, at(0h)});
+    const Effects lost = core.advance_to(at(10min));
+    ASSERT_EQ(lost.transitions.size(), 1u);
+
+    const Effects shelved = core.accept(Shelve{lost.transitions.front().alarm, at(10min), at(1h), "the switch is moved"});
+
+    EXPECT_TRUE(shelved.problems.empty());
+    ASSERT_EQ(shelved.transitions.size(), 1u);
+    EXPECT_EQ(shelved.transitions.front().state, alarms::AlarmState::shelved);
+}
+
+TEST(HandMeasurement, IsAnsweredAndCanBeTakenBack) {
+    Cellar core = open_cellar();
+    (void)core.accept(StartBatch{mild(), at(0h), {}});
+    (void)core.advance_to(at(2h));
+
+    const Effects noted = core.accept(Measure{"north", {Quantity::gravity, 1.0385, at(1h), "hydrometer"}});
+    const Effects wrong = core.accept(Measure{"north", {Quantity::gravity, 1038.5, at(1h), "hydrometer"}});
+    const Effects idle = core.accept(Measure{"north", {Quantity::head_pressure, 80, at(1h), "gauge"}});
+    const Effects undone = core.accept(UndoMeasurement{"north", at(2h), {}});
+    const Effects nothing = core.accept(UndoMeasurement{"north", at(2h), {}});
+
+    EXPECT_THAT(noted.answers, ElementsAre(HasSubstr("1.038")));
+    EXPECT_EQ(noted.batches.back().measurements.size(), 1u);
+    EXPECT_THAT(wrong.problems, ElementsAre(HasSubstr("did you mean 1.038?")));
+    EXPECT_THAT(idle.problems, ElementsAre(HasSubstr("change nothing")));
+    EXPECT_THAT(undone.answers, ElementsAre(HasSubstr("1.038")));
+    EXPECT_TRUE(undone.batches.back().measurements.empty());
+    EXPECT_THAT(nothing.problems, ElementsAre(HasSubstr("no such measurement")));
+}
+
+/// Lives through the ale with this plan; what is believed after 60 h.
+base::Estimates believed_after(Cellar& core, const batch::Plan& plan, const std::function<void(Cellar&)>& meanwhile = {}) {
+    (void)core.advance_to(at(0h));
+    (void)core.accept(StartBatch{plan, at(0h), {}});
+    bool done = false;
+    for (const auto& r : an_ale(0h, 60h)) {
+        if (r.at > core.now()) (void)core.advance_to(r.at);
+        if (meanwhile && !done && r.at >= at(50h)) meanwhile(core);
+        done = done || r.at >= at(50h);
+        (void)core.accept(r);
+    }
+    (void)core.advance_to(at(60h));
+    return core.vessel("north")->estimates;
+}
+
+void expect_equal(const base::Estimates& a, const base::Estimates& b) {
+    ASSERT_EQ(a.size(), b.size());
+    for (const auto& [quantity, x] : a) {
+        ASSERT_TRUE(b.contains(quantity)) << base::name(quantity);
+        EXPECT_NEAR(x.value, b.at(quantity).value, 1e-9 * std::max(1.0, std::abs(x.value))) << base::name(quantity);
+        EXPECT_NEAR(x.low, b.at(quantity).low, 1e-9 * std::max(1.0, std::abs(x.low))) << base::name(quantity);
+    }
+}
+
+TEST(Correction, MakesEverythingAsIfItHadBeenKnownFromTheStart) {
+    batch::Plan right = mild();
+    right.original_gravity = 1.041;
+    right.volume_l = 19;
+    Cellar known{harbour()}, corrected{harbour()};
+
+    const auto expected = believed_after(known, right);
+    const auto found = believed_after(corrected, mild(), [](Cellar& core) {
+        CorrectBatch correction;
+        correction.vessel = "north";
+        correction.at = at(50h);
+        correction.original_gravity = 1.041;
+        correction.volume_l = 19;
+        const Effects effects = core.accept(Command{correction});
+        EXPECT_THAT(effects.answers, ElementsAre(HasSubstr("1.0410")));
+    });
+
+    expect_equal(expected, found);
+}
+
+TEST(Correction, ThatCannotBeIsRefusedAndChangesNothing) {
+    Cellar core = open_cellar();
+    (void)core.accept(StartBatch{mild(), at(0h), {}});
+    CorrectBatch correction;
+    correction.vessel = "north";
+    correction.volume_l = 400;
+
+    const Effects effects = core.accept(Command{correction});
+
+    EXPECT_THAT(effects.problems, ElementsAre(HasSubstr("26.0 L")));
+    EXPECT_TRUE(effects.batches.empty());
+}
+
+TEST(RegisteredLate, FindsTheReadingsThatWereStoredBefore) {
+    Cellar live{harbour()}, late{harbour()};
+    Kept store;
+    const auto expected = believed_after(live, mild());
+    (void)late.advance_to(at(0h));
+    for (const auto& r : an_ale(0h, 60h)) {
+        if (r.at > late.now()) (void)late.advance_to(r.at);
+        store.keep(late.accept(r), late);
+    }
+    (void)late.advance_to(at(60h));
+
+    const Effects effects = late.accept(StartBatch{mild(), at(60h), {}});
+    ASSERT_EQ(effects.recalls.size(), 1u);
+    EXPECT_EQ(effects.recalls.front().from, at(0h));
+    late.begin_recall("north");
+    for (const ReadingPoint& reading : store.since(effects.recalls.front().from)) late.recall("north", reading);
+    const Effects found = late.end_recall("north");
+
+    expect_equal(expected, late.vessel("north")->estimates);
+    EXPECT_FALSE(found.facts.empty()) << "what happened is told";
+    EXPECT_TRUE(found.notices.empty()) << "and is old news";
 }
 
 }  // namespace

@@ -9,7 +9,10 @@
 namespace gyled::cellar {
 
 using namespace std::chrono_literals;
+using base::Band;
+using base::HeadSpace;
 using base::Quantity;
+using base::StageKind;
 
 inline Timestamp at(Duration after) {
     return base::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
@@ -24,6 +27,7 @@ inline CellarSpec harbour() {
     north.working_pressure_kpa = 200;
     north.relief_pressure_kpa = 180;
     spec.vessels.push_back(north);
+    spec.recipients = {{"phone", alarms::Priority::low}};
     for (const Quantity q : {Quantity::beer_temperature, Quantity::gravity, Quantity::head_pressure})
         spec.sensors.push_back({std::string{base::name(q)}, "north", q, 45min});
     return spec;

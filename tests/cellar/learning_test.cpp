@@ -34,13 +34,13 @@ TEST(Learning, MakesLaterBatchesOfACultureSurer) {
     Cellar core{harbour()};
 
     const double first = doubt_about_the_finish(core, 0h);
-    const auto learned = core.take_learned();
+    const auto learned = core.learned();
     (void)doubt_about_the_finish(core, 300h);
     const double third = doubt_about_the_finish(core, 600h);
 
     ASSERT_EQ(learned.count("harbour house"), 1u);
     EXPECT_EQ(learned.at("harbour house").batches, 1);
-    EXPECT_EQ(core.take_learned().at("harbour house").batches, 3);
+    EXPECT_EQ(core.learned().at("harbour house").batches, 3);
     ASSERT_GT(first, 0) << "the finish was never foretold";
     EXPECT_LT(third, first);
 }

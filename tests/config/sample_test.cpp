@@ -9,6 +9,7 @@
 #include <set>
 
 #include "daemon/config/config.hpp"
+#include "sensors/intake.hpp"
 
 namespace gyled::config {
 namespace {
@@ -42,19 +43,42 @@ TEST(Sample, ParsesAndMeansWhatItSays) {
     EXPECT_EQ(config->vessels[0].id, "north");
     EXPECT_EQ(config->vessels[0].lowest_limit_kpa(), 180);
     EXPECT_EQ(config->vessels[1].name, "South vessel");
-    ASSERT_EQ(config->sensors.size(), 9U);
+    ASSERT_EQ(config->sensors.size(), 10U);
     EXPECT_EQ(config->sensors[0].id, "north-float");
     EXPECT_EQ(config->sensors[0].silent_after, 3h);
     EXPECT_EQ(config->sensors[0].calibration.table.size(), 3U);
     EXPECT_EQ(config->sensors[1].id, "north-beer_temperature");
     EXPECT_EQ(config->sensors[2].calibration.element, sensors::Calibration::Element::ratiometric);
+    EXPECT_FALSE(config->sensors[1].silent_after) << "not given: from its cadence";
+    EXPECT_EQ(config->sensors[4].calibration.polynomial.size(), 3U);
     EXPECT_TRUE(config->sensors[5].calibration.on_raw);
     ASSERT_EQ(config->alarms.size(), 2U);
     EXPECT_EQ(config->alarms[0].on_delay, 30min);
-    EXPECT_EQ(config->alarms[1].below, 3.5);
+    EXPECT_EQ(config->alarms[1].below, 11.8);
     ASSERT_EQ(config->messengers.size(), 3U);
     EXPECT_EQ(config->messengers[1].headers.at(0).first, "X-Cellar");
     EXPECT_EQ(config->web.listen, "127.0.0.1:8075");
+}
+
+/// The pressure between two depths is rho g h. Water of 20 degC has 998.207 kg/m3 (CRC Handbook, from
+/// memory), g is 9.80665 m/s2, h 0.4 m; SG 20/20 is the density over that of water.
+TEST(Sample, GetsAGravityATemperatureAndASupplyFromOneDocument) {
+    const auto config = load_config((source_dir / "config/gyled.toml").string());
+    ASSERT_TRUE(config) << told(config.error());
+    sensors::Intake intake{config->sensors};
+    const double pascal_of_water = 998.207 * 9.80665 * 0.4;
+
+    const sensors::Intaken outcome =
+        intake.accept({.topic = "cellar/south/column",
+                       .payload = R"({"between": {"pascal": )" + std::to_string(1.048 * pascal_of_water) +
+                                  R"(}, "lower": {"celsius": 18.6}, "accumulator": 12.4})",
+                       .arrived = base::from_unix_seconds(1'772'388'000)});
+
+    ASSERT_TRUE(outcome.rejects.empty()) << outcome.rejects[0].detail;
+    ASSERT_EQ(outcome.readings.size(), 3U);
+    EXPECT_NEAR(outcome.readings[0].value, 1.048, 2e-5);
+    EXPECT_EQ(outcome.readings[1].value, 18.6);
+    EXPECT_EQ(outcome.readings[2].value, 12.4);
 }
 
 /// The sample with its switched-off lines switched on.
@@ -75,7 +99,7 @@ TEST(Sample, ItsSwitchedOffLinesAreRightToo) {
     EXPECT_EQ(config->broker.password.credential, "mqtt-password");
     ASSERT_TRUE(config->broker.tls);
     EXPECT_EQ(config->broker.tls->key_file, "gyled.key");
-    EXPECT_EQ(config->alarms[1].above, 4.4);
+    EXPECT_EQ(config->alarms[1].above, 14.8);
     EXPECT_EQ(config->messengers[1].token.file, "logbook-token");
     EXPECT_EQ(config->web.write_token.credential, "web-token");
 }

@@ -1,14 +1,15 @@
-#include "daemon/estimation/dissolved_gas.hpp"
+#include "daemon/estimation/gas/dissolved_gas.hpp"
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
 #include "daemon/brewing/sealed_vessel.hpp"
 #include "daemon/brewing/solubility.hpp"
 
-namespace gyled::estimation {
+namespace gyled::estimation::gas {
 namespace {
 
 using namespace std::chrono_literals;
@@ -70,8 +71,7 @@ TEST(DissolvedGas, IsAtEquilibriumInBeerThatStoodLong) {
     for (Duration t = 0min; t < 24h; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
 
     // 38 degF is 3.3 degC; at 4 degC and 80 kPa gauge the chart regression gives 2.45 volumes
-    const double chart =
-        brewing::chart_volumes(4, Pressure::from_kpa_gauge(80, base::standard_atmosphere));
+    const double chart = brewing::chart_volumes(4, Pressure::from_kpa_gauge(80, base::standard_atmosphere));
     EXPECT_NEAR(gas.estimates().at(Quantity::co2_volumes).value, chart, 0.15);
     EXPECT_NEAR(gas.estimates().at(Quantity::co2_equilibrium_volumes).value, chart, 0.1);
 }
@@ -108,6 +108,23 @@ TEST(DissolvedGas, TellsALeakFromAbsorption) {
         t += 5min;
     }
     EXPECT_LT(t - begin, 48h) << "0.01 volumes an hour";
+}
+
+/// A shaker test that shows less than was believed is news of the beer, not of a hole.
+TEST(DissolvedGas, AHandMeasurementIsBelievedAndIsNoLeak) {
+    DissolvedGas gas{carbonated_beer()};
+    Duration t = 0min;
+    for (; t < 12h; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
+    const auto before = gas.estimates().at(Quantity::co2_volumes);
+
+    gas.measure(before.value - 0.3);
+    for (const Duration end = t + 15min; t < end; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
+
+    const auto after = gas.estimates().at(Quantity::co2_volumes);
+    EXPECT_LT(after.value, before.value - 0.05);
+    for (const Duration end = t + 6h; t < end; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
+    EXPECT_TRUE(std::ranges::none_of(
+        gas.facts(), [](const Fact& f) { return f.kind == FactKind::leak_suspected && !f.revoked; }));
 }
 
 TEST(DissolvedGas, ForeseesWarmthAndCold) {
@@ -147,4 +164,4 @@ TEST(DissolvedGas, SurvivesNonsense) {
 }
 
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::gas

@@ -1,4 +1,4 @@
-#include "daemon/estimation/gravity_curve.hpp"
+#include "daemon/estimation/gravity/curve.hpp"
 
 #include <gtest/gtest.h>
 
@@ -7,7 +7,7 @@
 
 #include "tests/estimation/gravity_worlds.hpp"
 
-namespace gyled::estimation {
+namespace gyled::estimation::gravity {
 namespace {
 
 using base::Quantity;
@@ -95,4 +95,4 @@ TEST(GravityCurve, AHandMeasurementTakesTheSensorsBiasAway) {
 }
 
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::gravity

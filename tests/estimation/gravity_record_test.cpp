@@ -1,4 +1,4 @@
-#include "daemon/estimation/gravity_record.hpp"
+#include "daemon/estimation/gravity/record.hpp"
 
 #include <gtest/gtest.h>
 
@@ -7,7 +7,7 @@
 
 #include "sensors/virtual_vessel/plant/random.hpp"
 
-namespace gyled::estimation {
+namespace gyled::estimation::gravity {
 namespace {
 
 using virtual_vessel::Random;
@@ -86,4 +86,4 @@ TEST(GravityRecord, AFloatThatIsNoisyOnlyWhileItFermentsIsLifted) {
 }
 
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::gravity

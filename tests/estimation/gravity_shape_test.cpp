@@ -1,10 +1,10 @@
-#include "daemon/estimation/gravity_shape.hpp"
+#include "daemon/estimation/gravity/shape.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
 
-namespace gyled::estimation {
+namespace gyled::estimation::gravity {
 namespace {
 
 /// The differential equation itself, by the midpoint rule.
@@ -112,4 +112,4 @@ TEST(GravityShape, ASecondOrganismMayComeLate) {
 }
 
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::gravity

@@ -9,11 +9,11 @@
 #include <functional>
 #include <numeric>
 
-#include "daemon/estimation/gravity_curve.hpp"
+#include "daemon/estimation/gravity/curve.hpp"
 #include "sensors/virtual_vessel/plant/scenarios.hpp"
 #include "tests/estimation/gravity_worlds.hpp"
 
-namespace gyled::estimation {
+namespace gyled::estimation::gravity {
 namespace {
 
 using base::Quantity;
@@ -199,4 +199,4 @@ TEST(AnEarlyCrash, IsNeitherTheEndNorAStall) {
 }
 
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::gravity

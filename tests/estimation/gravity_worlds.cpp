@@ -8,7 +8,7 @@
 #include "sensors/virtual_vessel/plant/random.hpp"
 #include "sensors/virtual_vessel/plant/scenarios.hpp"
 
-namespace gyled::estimation::worlds {
+namespace gyled::estimation::gravity::worlds {
 namespace {
 
 using base::Culture;
@@ -214,4 +214,4 @@ World foreign(std::string_view kind, std::uint64_t seed) {
     return world;
 }
 
-}  // namespace gyled::estimation::worlds
+}  // namespace gyled::estimation::gravity::worlds

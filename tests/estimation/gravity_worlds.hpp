@@ -8,10 +8,10 @@
 #include <vector>
 
 #include "daemon/base/stage.hpp"
-#include "daemon/estimation/gravity_curve.hpp"
+#include "daemon/estimation/gravity/curve.hpp"
 #include "sensors/virtual_vessel/plant/scenario.hpp"
 
-namespace gyled::estimation::worlds {
+namespace gyled::estimation::gravity::worlds {
 
 struct Quarter {
     std::optional<double> beer_c;
@@ -52,4 +52,4 @@ struct World {
 /// name: "ale", "lager", "mixed", "stuck", "crash", "creep", "outages", "drift", "outliers", "warm".
 [[nodiscard]] World foreign(std::string_view kind, std::uint64_t seed);
 
-}  // namespace gyled::estimation::worlds
+}  // namespace gyled::estimation::gravity::worlds

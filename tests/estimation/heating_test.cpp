@@ -1,4 +1,4 @@
-#include "daemon/estimation/heating.hpp"
+#include "daemon/estimation/trend/heating.hpp"
 
 #include <gtest/gtest.h>
 
@@ -7,7 +7,7 @@
 
 #include "daemon/brewing/brew_day.hpp"
 
-namespace gyled::estimation {
+namespace gyled::estimation::trend {
 namespace {
 
 using namespace std::chrono_literals;
@@ -82,5 +82,34 @@ TEST(Heating, BeginsAnewAfterDoughIn) {
     EXPECT_FALSE(trend.rate().has_value()) << "the slope before the drop says nothing of the mash";
 }
 
+/// m c dT / P: 30 L from 15 to 70 degC with 3.5 kW take 32.8 min without losses (4.186 kJ/(kg K)).
+TEST(Heating, IsForetoldByTheHeaterBeforeTheVesselsOwnRateIsLearnt) {
+    HeatingTrend trend{HeatingContext{3.5, 30}};
+    EXPECT_FALSE(trend.time_to(70)) << "nobody knows how warm it is";
+    trend.add(at(0min), 15);
+
+    const auto when = trend.time_to(70);
+
+    ASSERT_TRUE(when);
+    const auto minutes = [](double moment) { return (moment - base::unix_seconds(at(0min))) / 60; };
+    const double lossless = 30 * 0.998203 * 4.186 * 55 / 3.5 / 60;
+    EXPECT_NEAR(minutes(when->low), lossless, 0.01) << "no heater gives more than its mark";
+    EXPECT_NEAR(minutes(when->value), lossless / 0.85, 0.01);
+    EXPECT_GT(when->high, when->value);
+    EXPECT_FALSE(trend.time_to(10)) << "a heater does not cool";
+    EXPECT_FALSE(HeatingTrend{}.time_to(70)) << "no heater was told of";
+}
+
+TEST(Heating, TheHeaterIsSilentOnceTheVesselSpeaks) {
+    HeatingTrend trend{HeatingContext{3.5, 30}};
+    for (Duration t = 0s; t <= 10min; t += 10s) trend.add(at(t), 15);
+    EXPECT_FALSE(trend.time_to(70)) << "it stands still: the heater is off";
+
+    HeatingTrend cooling{HeatingContext{3.5, 30}};
+    cooling.add(at(0min), 60);
+    cooling.add(at(1min), 59.5);
+    EXPECT_FALSE(cooling.time_to(70)) << "it cools";
+}
+
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::trend

@@ -1,11 +1,11 @@
-#include "daemon/estimation/pressure_trend.hpp"
+#include "daemon/estimation/trend/pressure_trend.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <random>
 
-namespace gyled::estimation {
+namespace gyled::estimation::trend {
 namespace {
 
 using namespace std::chrono_literals;
@@ -57,8 +57,7 @@ TEST(PressureTrend, IsNotFooledByNoise) {
         PressureTrend trend;
         for (Duration t = 0s; t < 12h; t += 1min) {
             trend.add(at(t), 60 + jitter(random));
-            if (const auto when = trend.time_to(180);
-                when && when->value - base::unix_seconds(at(t)) < 7200)
+            if (const auto when = trend.time_to(180); when && when->value - base::unix_seconds(at(t)) < 7200)
                 ++fooled;
         }
     }
@@ -101,4 +100,4 @@ TEST(PressureTrend, FollowsAFloodOfReadingsAlike) {
 }
 
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::trend

@@ -1,10 +1,10 @@
-#include "daemon/estimation/thermal_time.hpp"
+#include "daemon/estimation/gravity/thermal_time.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
 
-namespace gyled::estimation {
+namespace gyled::estimation::gravity {
 namespace {
 
 using base::Culture;
@@ -53,4 +53,4 @@ TEST(ThermalTime, NeverRunsBackwards) {
 }
 
 }  // namespace
-}  // namespace gyled::estimation
+}  // namespace gyled::estimation::gravity

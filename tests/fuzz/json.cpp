@@ -13,16 +13,14 @@ using namespace gyled::sensors;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     std::string_view payload{reinterpret_cast<const char*>(data), size};
-    SensorSpec spec;
-    spec.pointer = "/v";
-    spec.time_pointer = "/t";
+    std::string pointer = "/v";
     if (const auto zero = payload.find('\0'); zero != std::string_view::npos) {
-        spec.pointer = payload.substr(0, zero);
+        pointer = payload.substr(0, zero);
         payload.remove_prefix(zero + 1);
     }
     JsonPlace place;
     try {
-        place = json_place(spec);
+        place = json_place(pointer, "/t", TimeUnit::automatic);
     } catch (const std::invalid_argument&) {
         return 0;
     }

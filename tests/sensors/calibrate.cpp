@@ -113,10 +113,12 @@ TEST(Ratiometric, KnowsABrokenWireFromAPressure) {
 }
 
 TEST(Polynomial, IsEvaluatedByHorner) {
-    const double coefficients[] = {0.95, 0.0012, 1.5e-05, 0.0};  // synthetic, of no instrument
-    EXPECT_NEAR(polynomial(coefficients, 25), 0.989375, 1e-7);
-    EXPECT_NEAR(polynomial(coefficients, 45), 1.034375, 1.1e-7);
-    EXPECT_NEAR(polynomial(coefficients, 65), 1.091375, 1.1e-7);
+    // Synthetic, of no instrument: a gauge that reads a tenth low. By hand: 0.2 + 45 + 2.5 - 0.25 = 47.45.
+    const double coefficients[] = {0.2, 0.9, 1e-3, -2e-6};
+    EXPECT_NEAR(polynomial(coefficients, 0), 0.2, 1e-12);
+    EXPECT_NEAR(polynomial(coefficients, 50), 47.45, 1e-12);
+    EXPECT_NEAR(polynomial(coefficients, 100), 98.2, 1e-12);
+    EXPECT_NEAR(polynomial(coefficients, 150), 150.95, 1e-12);
     EXPECT_EQ(polynomial({}, 25), 25);
 }
 

@@ -19,7 +19,7 @@ inline SensorSpec thermometer() {
     SensorSpec spec;
     spec.id = "north-beer";
     spec.vessel = "north";
-    spec.measures = Quantity::beer_temperature;
+    spec.quantity = Quantity::beer_temperature;
     spec.topic = "cellar/north/temperature";
     spec.unit = "degC";
     return spec;
@@ -29,7 +29,7 @@ inline SensorSpec hydrometer() {
     SensorSpec spec;
     spec.id = "north-gravity";
     spec.vessel = "north";
-    spec.measures = Quantity::gravity;
+    spec.quantity = Quantity::gravity;
     spec.topic = "cellar/north/gravity";
     spec.unit = "SG";
     return spec;
@@ -39,7 +39,7 @@ inline SensorSpec pressure_gauge() {
     SensorSpec spec;
     spec.id = "north-head";
     spec.vessel = "north";
-    spec.measures = Quantity::head_pressure;
+    spec.quantity = Quantity::head_pressure;
     spec.topic = "cellar/north/pressure";
     spec.unit = "kPa";
     return spec;
@@ -65,7 +65,7 @@ inline std::string reason(const Intaken& outcome) {
 /// The value of the only, accepted reading; NaN when it is not so.
 inline double accepted_value(const Intaken& outcome) {
     const bool one = outcome.rejects.empty() && outcome.readings.size() == 1 &&
-                     outcome.readings[0].verdict == Verdict::accepted;
+                     outcome.readings[0].quality == Quality::accepted;
     return one ? outcome.readings[0].value : std::numeric_limits<double>::quiet_NaN();
 }
 

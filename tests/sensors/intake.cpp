@@ -29,7 +29,7 @@ TEST(Intake, TurnsABareNumberIntoAReadingOfItsVessel) {
     EXPECT_DOUBLE_EQ(reading.value, 19.4);
     EXPECT_EQ(reading.at, evening);
     EXPECT_EQ(reading.arrived, evening);
-    EXPECT_EQ(reading.verdict, Verdict::accepted);
+    EXPECT_EQ(reading.quality, Quality::accepted);
     EXPECT_TRUE(outcome.rejects.empty());
     EXPECT_EQ(intake.accepted(), 1u);
     EXPECT_TRUE(intake.rejected().empty());
@@ -51,19 +51,22 @@ TEST(Intake, ConvertsToTheCanonicalUnitAndKeepsThePressuresZero) {
 
 TEST(Intake, ServesSeveralSensorsFromOneDocument) {
     SensorSpec gravity = hydrometer();
-    gravity.topic = "cellar/north/float";
+    gravity.topic = "cellar/north/column";
     gravity.payload = PayloadKind::json;
-    gravity.pointer = "/sg";
+    gravity.pointer = "/between/pascal";
+    gravity.calibration.table = {{3915.6, 1.000}, {4150.6, 1.060}};  // 0.4 m apart; see config/gyled.toml
+    gravity.calibration.on_raw = true;
     SensorSpec warm = thermometer();
-    warm.topic = "cellar/+/float";
+    warm.topic = "cellar/+/column";
     warm.payload = PayloadKind::json;
-    warm.pointer = "/probe/0/temp";
+    warm.pointer = "/probe/0/celsius";
     Intake intake{{gravity, warm}};
 
-    const Intaken outcome = intake.accept(message(gravity, R"({"sg":1.021,"probe":[{"temp":"18.5 degC"}]})"));
+    const Intaken outcome =
+        intake.accept(message(gravity, R"({"between":{"pascal":4033.1},"probe":[{"celsius":"18.5 degC"}]})"));
 
     ASSERT_EQ(outcome.readings.size(), 2u);
-    EXPECT_DOUBLE_EQ(outcome.readings[0].value, 1.021);
+    EXPECT_NEAR(outcome.readings[0].value, 1.030, 1e-6);
     EXPECT_DOUBLE_EQ(outcome.readings[1].value, 18.5);
 }
 
@@ -111,7 +114,7 @@ TEST(Intake, ShowsARetainedReadingWithoutATimeAsLastKnownOnly) {
     const Intaken outcome = intake.accept(retained(thermometer(), "19.4"));
 
     ASSERT_EQ(outcome.readings.size(), 1u);
-    EXPECT_EQ(outcome.readings[0].verdict, Verdict::last_known);
+    EXPECT_EQ(outcome.readings[0].quality, Quality::last_known);
     EXPECT_EQ(intake.accepted(), 0u);
     EXPECT_EQ(intake.health()[0].last_known, 19.4);
     EXPECT_FALSE(intake.health()[0].last_at);
@@ -133,7 +136,7 @@ TEST(Intake, TakesARetainedReadingWithItsOwnTimeAsAnyOther) {
     EXPECT_DOUBLE_EQ(accepted_value(first), 1.021);
     EXPECT_EQ(first.readings[0].at, evening - 50min);
     EXPECT_EQ(reason(again), "duplicate");
-    EXPECT_EQ(again.readings[0].verdict, Verdict::duplicate);
+    EXPECT_EQ(again.readings[0].quality, Quality::duplicate);
 }
 
 TEST(Intake, KnowsAfterARestartWhereASensorStood) {
@@ -229,7 +232,7 @@ TEST(Intake, RefusesASensorThatCannotWorkAndNamesIt) {
                 HasSubstr("no transducer"));
     EXPECT_THAT(refused([](SensorSpec& s) { s.calibration.element = Calibration::Element::pt100; }),
                 HasSubstr("gives degC"));
-    EXPECT_THAT(refused([](SensorSpec& s) { s.measures = Quantity::gravity_now; }),
+    EXPECT_THAT(refused([](SensorSpec& s) { s.quantity = Quantity::gravity_now; }),
                 HasSubstr("only measured"));
     EXPECT_THAT(refused([](SensorSpec& s) { s.available = Availability{.topic = "a+"}; }), HasSubstr("'a+'"));
     EXPECT_THAT(refusal_of({hydrometer(), hydrometer()}), HasSubstr("two sensors"));

@@ -26,7 +26,7 @@ SensorSpec json_spec(std::string pointer, std::string time_pointer = "",
 Decoded decoded(std::string_view payload, const SensorSpec& spec) {
     const auto document = parse_json(payload);
     if (!document) return gyled::base::Unexpected{document.error()};
-    return decode_json(*document, json_place(spec));
+    return decode_json(*document, json_place(spec.pointer, spec.time_pointer, spec.time_unit));
 }
 
 Refusal refused(std::string_view payload, const SensorSpec& spec) {

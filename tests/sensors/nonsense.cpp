@@ -6,6 +6,7 @@
 #include <cmath>
 #include <random>
 
+#include "sensors/topic.hpp"
 #include "tests/sensors/harbour.hpp"
 
 namespace {
@@ -82,7 +83,7 @@ void expect_sound(const Intaken& outcome, Tally& tally) {
     ASSERT_FALSE(outcome.readings.empty() && outcome.rejects.empty());
     for (const Reading& reading : outcome.readings) {
         ASSERT_TRUE(std::isfinite(reading.value));
-        if (reading.verdict == Verdict::accepted) ++tally.accepted;
+        if (reading.quality == Quality::accepted) ++tally.accepted;
     }
     for (const Reject& reject : outcome.rejects) ASSERT_FALSE(reject.reason.empty() || reject.detail.empty());
     tally.rejected += outcome.rejects.size();

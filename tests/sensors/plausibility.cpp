@@ -149,9 +149,8 @@ SensorSpec dated_hydrometer() {
 
 /// A reading that was taken at one time and arrived at another.
 Intaken dated(Intake& intake, Timestamp taken, double sg, Timestamp arrived, bool kept = false) {
-    Message m =
-        message(dated_hydrometer(),
-                fmt::format(R"({{"sg":{},"ts":"{}"}})", sg, gyled::base::to_rfc3339(taken)), arrived);
+    Message m = message(dated_hydrometer(),
+                        fmt::format(R"({{"sg":{},"ts":"{}"}})", sg, gyled::base::to_rfc3339(taken)), arrived);
     m.retained = kept;
     return intake.accept(m);
 }
@@ -216,8 +215,8 @@ TEST(EventTime, AheadOfUsIsReplacedByTheArrivalAndCounted) {
     EXPECT_EQ(ahead.readings.at(0).at, evening + 1s);
     EXPECT_EQ(intake.health()[0].clock_ahead, 1u);
     EXPECT_TRUE(intake.rejected().empty());
-    EXPECT_EQ(dated(intake, evening + 1h, 1.040, evening + 2s, true).readings.at(0).verdict,
-              Verdict::last_known)
+    EXPECT_EQ(dated(intake, evening + 1h, 1.040, evening + 2s, true).readings.at(0).quality,
+              Quality::last_known)
         << "a retained reading whose time cannot be true is undated";
 }
 
@@ -279,36 +278,6 @@ TEST(OneWire, RuleLeavesOtherUnitsAlone) {
     EXPECT_EQ(Told{platinum}(0s, 85.0), "out_of_range") << "85 ohm are -38 degC";
 }
 
-TEST(Stuck, IsFlaggedAfterADayAndNeverRefused) {
-    Told told{thermometer()};
-    const auto stuck = [&] { return told.intake.health()[0].stuck; };
-    for (int i = 0; i < 4; ++i) EXPECT_EQ(told(i * 1h, 19.0 + 0.1 * i), "accepted");
-
-    for (int i = 4; i <= 27; ++i) EXPECT_EQ(told(i * 1h, 19.3), "accepted");
-    EXPECT_FALSE(stuck()) << "24 h exactly";
-    EXPECT_EQ(told(28h, 19.3), "accepted");
-    EXPECT_TRUE(stuck());
-    EXPECT_EQ(told(29h, 19.4), "accepted");
-    EXPECT_FALSE(stuck());
-}
-
-TEST(Stuck, IsNotSaidOfASensorThatNeverMoved) {
-    Told told{pressure_gauge()};
-    for (int i = 0; i < 72; ++i) EXPECT_EQ(told(i * 1h, 0.0), "accepted") << "a vented vessel";
-    EXPECT_FALSE(told.intake.health()[0].stuck);
-}
-
-TEST(Stuck, IsJudgedByTheLatestReadingsWhateverComesLate) {
-    Intake intake{{dated_hydrometer()}};
-    const Timestamp later = evening + 30h;
-    for (int i = 0; i < 4; ++i) (void)dated(intake, evening + i * 1h, 1.020 - 0.001 * i, later);
-    for (int i = 4; i < 30; ++i) (void)dated(intake, evening + i * 1h, 1.017, later);
-    ASSERT_TRUE(intake.health()[0].stuck);
-
-    EXPECT_EQ(accepted_value(dated(intake, evening + 30min, 1.0195, later)), 1.0195);
-    EXPECT_TRUE(intake.health()[0].stuck);
-}
-
 TEST(Duplicate, OfOneTimeIsOneReadingWhateverItSays) {
     Told told{pressure_gauge()};
     EXPECT_EQ(told(0s, 10), "accepted");
@@ -316,6 +285,26 @@ TEST(Duplicate, OfOneTimeIsOneReadingWhateverItSays) {
     EXPECT_EQ(told(0s, 11), "duplicate");
     EXPECT_EQ(told(1ms, 11), "accepted");
     EXPECT_THAT(told.intake.rejected(), ElementsAre(testing::Pair("duplicate", 2)));
+}
+
+TEST(Track, HoldsTheSameWhateverTheOrderOfArrival) {
+    const int readings = 3 * static_cast<int>(Track::kept) + 17;
+    Track in_order;
+    Track backwards;
+    Track late;  // every third a day behind
+    for (int i = 0; i < readings; ++i) in_order.insert({evening + i * 1s, 19.0 + i});
+    for (int i = readings; i-- > 0;) backwards.insert({evening + i * 1s, 19.0 + i});
+    for (int i = 0; i < readings; ++i)
+        if (i % 3 > 0) late.insert({evening + i * 1s, 19.0 + i});
+    for (int i = 0; i < readings; i += 3) late.insert({evening + i * 1s, 19.0 + i});
+
+    for (int i = 0; i < readings; ++i) {
+        const Timestamp at = evening + i * 1s;
+        ASSERT_EQ(in_order.has(at), i >= readings - static_cast<int>(Track::kept)) << i;
+        ASSERT_EQ(backwards.has(at), in_order.has(at)) << i;
+        ASSERT_EQ(late.has(at), in_order.has(at)) << i;
+        ASSERT_EQ(late.around(at - 1ms).before, in_order.around(at - 1ms).before) << i;
+    }
 }
 
 TEST(Track, RemembersTheLatestThousandAndIsBounded) {
@@ -331,13 +320,12 @@ TEST(Track, RemembersTheLatestThousandAndIsBounded) {
     EXPECT_EQ(near.after->at, evening + 99'991s);
 }
 
-TEST(Verdict, HasAName) {
-    EXPECT_EQ(name(Verdict::accepted), "accepted");
-    EXPECT_EQ(name(Verdict::out_of_range), "out_of_range");
-    EXPECT_EQ(name(Verdict::impossible_jump), "impossible_jump");
-    EXPECT_EQ(name(Verdict::stuck), "stuck");
-    EXPECT_EQ(name(Verdict::last_known), "last_known");
-    EXPECT_EQ(name(Verdict::duplicate), "duplicate");
+TEST(Quality, HasAName) {
+    EXPECT_EQ(name(Quality::accepted), "accepted");
+    EXPECT_EQ(name(Quality::out_of_range), "out_of_range");
+    EXPECT_EQ(name(Quality::impossible_jump), "impossible_jump");
+    EXPECT_EQ(name(Quality::last_known), "last_known");
+    EXPECT_EQ(name(Quality::duplicate), "duplicate");
 }
 
 }  // namespace

@@ -202,7 +202,7 @@ TEST(Senml, RetainedWithOnlyARelativeTimeIsOldNews) {
         intake.accept(retained(senml_thermometer(), R"([{"n":"north:temp","t":-60,"v":20}])"));
 
     ASSERT_EQ(outcome.readings.size(), 1u);
-    EXPECT_EQ(outcome.readings[0].verdict, Verdict::last_known);
+    EXPECT_EQ(outcome.readings[0].quality, Quality::last_known);
     EXPECT_EQ(intake.accepted(), 0u);
 }
 

@@ -1,9 +1,9 @@
 /// Topic filters. The examples are those of MQTT Version 5.0 (OASIS Standard, 7 March 2019), section 4.7,
 /// from memory.
 
-#include <gtest/gtest.h>
+#include "sensors/topic.hpp"
 
-#include "sensors/intake.hpp"
+#include <gtest/gtest.h>
 
 namespace {
 

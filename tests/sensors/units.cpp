@@ -5,12 +5,12 @@
 
 #include <set>
 
-#include "sensors/intake.hpp"
-#include "sensors/units.hpp"
+#include "sensors/units/units.hpp"
 
 namespace {
 
 using namespace gyled::sensors;
+using gyled::base::Quantity;
 
 struct Row {
     Quantity quantity;

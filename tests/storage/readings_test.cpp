@@ -45,7 +45,7 @@ TEST(Readings, SurviveARestartWithAllTheyCarry) {
     EXPECT_EQ(found[0].vessel, "north");
     EXPECT_EQ(found[0].quantity, Quantity::gravity);
     EXPECT_EQ(found[0].at, pitched(1h));
-    EXPECT_EQ(found[0].verdict, sensors::Verdict::accepted);
+    EXPECT_EQ(found[0].quality, sensors::Quality::accepted);
 }
 
 TEST(Readings, KeepEveryBitWhateverTheSensorSays) {
@@ -108,7 +108,7 @@ TEST(Readings, JudgedOutAreKeptApart) {
     Scratch scratch;
     Store store{scratch.file()};
     auto impossible = gravity_reading(1h, 1.999);
-    impossible.verdict = sensors::Verdict::impossible_jump;
+    impossible.quality = sensors::Quality::impossible_jump;
 
     EXPECT_EQ(store.write(readings({impossible, gravity_reading(2h, 1.030)})), 1U);
 

@@ -24,12 +24,13 @@ export function showSensors(list, sensors) {
   list.replaceChildren(...sensors.map((sensor) => {
     const item = element("li");
     const what = element("p");
-    what.append(element("span", "name", sensor.id), element("span", "small", capital(spoken(sensor.measures))));
+    what.append(element("span", "name", sensor.id), element("span", "small", capital(spoken(sensor.quantity))));
     const how = element("div");
     const value = sensor.last ? `${sensor.last.text}, ${ageText(sensor.last.age_s)}`
       : sensor.last_known ? `${sensor.last_known.text}, kept by the broker, of unknown age` : "never heard";
     how.append(element("p", "", sensor.last?.stale ? `${value} (old)` : value));
     if (sensor.available === false) how.append(element("p", "trouble", "says that it is offline"));
+    if (sensor.stuck_since) how.append(element("p", "trouble", `the very same value since ${sensor.stuck_since_text}`));
     if (Object.keys(sensor.rejected).length)
       how.append(element("p", "trouble", `not used: ${counts(sensor.rejected)}`));
     if (sensor.last_reject) how.append(element("p", "small", `last: ${sensor.last_reject}`));

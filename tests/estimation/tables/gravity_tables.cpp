@@ -10,13 +10,14 @@
 #include <string>
 #include <vector>
 
-#include "daemon/estimation/gravity_curve.hpp"
+#include "daemon/estimation/gravity/curve.hpp"
 #include "sensors/virtual_vessel/plant/scenarios.hpp"
 #include "tests/estimation/gravity_worlds.hpp"
 
 namespace {
 
 using namespace gyled::estimation;
+using namespace gyled::estimation::gravity;
 using gyled::base::Estimate;
 using gyled::base::Quantity;
 using worlds::World;

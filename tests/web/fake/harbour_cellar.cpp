@@ -176,7 +176,7 @@ sensors::SensorHealth sensor(std::string id, std::string vessel, Quantity q, con
     s.topic = "cellar/" + vessel + "/" + std::string{base::name(q)};
     s.id = std::move(id);
     s.vessel = std::move(vessel);
-    s.measures = q;
+    s.quantity = q;
     s.accepted = 11'520;
     const auto latest = view.latest.find(q);
     if (latest != view.latest.end()) {

@@ -1,0 +1,59 @@
+#include "daemon/alarms/evidence.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace gyled::alarms {
+namespace {
+
+constexpr double deadband_share_most = 0.25;  // of a band: half of it must remain to return to
+
+}  // namespace
+
+std::optional<Latest> current(const Situation& now, base::Quantity quantity) {
+    const auto found = now.latest.find(quantity);
+    if (found == now.latest.end() || !std::isfinite(found->second.value)) return std::nullopt;
+    if (now.at - found->second.at > found->second.stale_after) return std::nullopt;
+    return found->second;
+}
+
+std::optional<double> believed(const Situation& now, base::Quantity quantity) {
+    const auto found = now.estimates.find(quantity);
+    if (found == now.estimates.end() || std::isnan(found->second.value)) return std::nullopt;
+    return found->second.value;
+}
+
+bool all_silent(const Situation& now, base::Quantity quantity) {
+    bool any = false;
+    for (const SensorSilence& sensor : now.sensors) {
+        if (sensor.measures != quantity) continue;
+        any = true;
+        if (sensor.last_at && now.at - *sensor.last_at <= sensor.silent_after) return false;
+    }
+    return any;
+}
+
+Condition above(double value, double limit, double deadband) {
+    if (value > limit) return Condition::beyond;
+    return value <= limit - deadband ? Condition::within : Condition::eased;
+}
+
+Condition below(double value, double limit, double deadband) {
+    return above(-value, -limit, deadband);
+}
+
+Evaluation against_band(base::Quantity quantity, const Latest& latest, const base::Band& band,
+                        double deadband) {
+    if (!(band.low <= band.high)) return {.condition = Condition::not_applicable, .at = latest.at};
+    const bool low_side = latest.value - band.low <= band.high - latest.value;
+    const double room = std::min(deadband, deadband_share_most * (band.high - band.low));
+    return {
+        .condition = low_side ? below(latest.value, band.low, room) : above(latest.value, band.high, room),
+        .at = latest.at,
+        .value = latest.value,
+        .limit = low_side ? band.low : band.high,
+        .quantity = quantity,
+        .low_side = low_side};
+}
+
+}  // namespace gyled::alarms

@@ -1,0 +1,24 @@
+#pragma once
+/// What the rules may rest on: readings that are fresh, beliefs that are numbers; and how a value stands
+/// against a limit. Pure functions, any thread; canonical units. "Nothing" means: nobody knows.
+
+#include "daemon/alarms/rule.hpp"
+
+namespace gyled::alarms {
+
+/// The last reading, when it is a number and not older than its own `stale_after`.
+[[nodiscard]] std::optional<Latest> current(const Situation& now, base::Quantity quantity);
+/// What is believed, when it is believed and a number.
+[[nodiscard]] std::optional<double> believed(const Situation& now, base::Quantity quantity);
+/// Is this quantity measured by sensors of which all have fallen silent?
+[[nodiscard]] bool all_silent(const Situation& now, base::Quantity quantity);
+
+/// Beyond above the limit, within up to limit - deadband, eased between.
+[[nodiscard]] Condition above(double value, double limit, double deadband);
+/// Beyond below the limit, within from limit + deadband on, eased between.
+[[nodiscard]] Condition below(double value, double limit, double deadband);
+/// Against a band, with a deadband that leaves room in a narrow one. Not applicable when it is no band.
+[[nodiscard]] Evaluation against_band(base::Quantity quantity, const Latest& latest, const base::Band& band,
+                                      double deadband);
+
+}  // namespace gyled::alarms

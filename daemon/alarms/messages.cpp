@@ -1,0 +1,73 @@
+#include "daemon/alarms/messages.hpp"
+
+#include "daemon/base/text.hpp"
+
+namespace gyled::alarms {
+namespace {
+
+/// A reading of this age is no surprise to somebody who knows their sensors; older, its time must be said.
+constexpr Duration ordinary_age = std::chrono::minutes{10};
+
+std::string value_sentence(const MessageContext& context) {
+    return base::capitalised(base::spoken(base::name(*context.evaluation.quantity))) + " is " +
+           value_text(context) + ".";
+}
+
+std::string at_raise(const Occurrence& occurrence, const MessageContext& context) {
+    const auto quantity = context.evaluation.quantity;
+    if (!quantity || !occurrence.raised_value || context.input.now.at <= occurrence.last.raised_at) return {};
+    return " It was " + context.display.text(*quantity, *occurrence.raised_value) + " when raised at " +
+           context.display.local(occurrence.last.raised_at) + ".";
+}
+
+}  // namespace
+
+std::string vessel_name(const EvaluationInput& input) {
+    return input.now.vessel_name.empty() ? input.now.vessel : input.now.vessel_name;
+}
+
+std::string value_text(const MessageContext& context) {
+    const Evaluation& found = context.evaluation;
+    return found.value && found.quantity ? context.display.text(*found.quantity, *found.value) : "";
+}
+
+std::string limit_text(const MessageContext& context) {
+    const Evaluation& found = context.evaluation;
+    return found.limit && found.quantity ? context.display.text(*found.quantity, *found.limit) : "";
+}
+
+std::string lasted_and_worst(const MessageContext& context) {
+    std::string out = "Lasted " + display::duration_text(context.lasted);
+    if (context.worst && context.evaluation.quantity)
+        out += ", at worst " + context.display.text(*context.evaluation.quantity, *context.worst);
+    return out + ".";
+}
+
+Message returned_message(const RuleInUse& rule, const MessageContext& context) {
+    Message message = rule.rule->returned(context);
+    const Evaluation& found = context.evaluation;
+    if (found.value && context.input.now.at - found.at > ordinary_age)
+        message.text += " Read at " + context.display.local(found.at) + ".";
+    return message;
+}
+
+Message not_applicable_message(const RuleInUse& rule, const EvaluationInput& input) {
+    const std::string what = base::spoken(rule.name);
+    return {.title = base::headline(vessel_name(input), ": " + what + " no longer applies"),
+            .text = "The alarm about " + what + " ended with its stage or batch."};
+}
+
+Present present_of(const Occurrence& occurrence, const RuleInUse& rule, const MessageContext& context) {
+    const Evaluation& found = context.evaluation;
+    Present out{.evidence_at = found.at, .value = found.value, .title = {}, .text = occurrence.present.text};
+    if (found.condition == Condition::beyond) {
+        Message message = rule.rule->raised(context);
+        out.title = std::move(message.title);
+        out.text = message.text + at_raise(occurrence, context);
+    } else if (found.value && found.quantity) {
+        out.text = value_sentence(context) + at_raise(occurrence, context);
+    }
+    return out;
+}
+
+}  // namespace gyled::alarms

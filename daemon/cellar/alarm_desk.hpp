@@ -1,0 +1,41 @@
+#pragma once
+/// Alarms and their annunciation, joined: what is true becomes transitions, who hears of it notices. One for each
+/// vessel, and one for the watch itself. Thread: the core's.
+
+#include <string>
+#include <vector>
+
+#include "daemon/alarms/panel.hpp"
+#include "daemon/annunciation/annunciator.hpp"
+#include "daemon/cellar/command.hpp"
+#include "daemon/cellar/effects.hpp"
+#include "daemon/cellar/spec.hpp"
+#include "daemon/cellar/vessel_state.hpp"
+
+namespace gyled::cellar {
+
+class AlarmDesk {
+public:
+    /// `vessel` empty: the watch itself.
+    AlarmDesk(const std::string& vessel, const CellarSpec& spec);
+
+    void evaluate(const alarms::Situation& situation, Effects& effects);
+    [[nodiscard]] bool stands(const std::string& alarm) const;
+    /// The alarm stands here and could be acknowledged or shelved; else why not, in words.
+    [[nodiscard]] base::Result<bool, std::string> acknowledge(const Acknowledge& command, Effects& effects);
+    [[nodiscard]] base::Result<bool, std::string> shelve(const Shelve& command, Effects& effects);
+    /// Something that is told but is no alarm: addressed like an information.
+    void tell(annunciation::Notice notice, Effects& effects) const;
+    /// Nobody could hear anything before `now`: silence counts from here.
+    void listen_from(Timestamp now);
+
+    [[nodiscard]] std::vector<alarms::Occurrence> standing() const { return panel_.standing(); }
+    void save(VesselState& state) const;
+    void restore(const VesselState& state);
+
+private:
+    alarms::AlarmPanel panel_;
+    annunciation::Annunciator annunciator_;
+};
+
+}  // namespace gyled::cellar

@@ -1,0 +1,61 @@
+#pragma once
+/// What is so in a vessel at this moment, in one copy: the newest readings with their freshness, the stage, what is
+/// believed. Rules look at it, the view shows it, the stored memory is taken from it. Thread: the core's.
+
+#include <string>
+#include <vector>
+
+#include "daemon/alarms/situation.hpp"
+#include "daemon/base/pressure.hpp"
+#include "daemon/cellar/spec.hpp"
+#include "daemon/cellar/vessel_state.hpp"
+#include "sensors/reading.hpp"
+
+namespace gyled::cellar {
+
+class Present {
+public:
+    Present(const batch::VesselSpec& vessel, std::vector<ExpectedSensor> sensors, double elevation_m);
+
+    /// The reading's value as the core speaks of it: absolute head and supply pressures become gauge against the air
+    /// outside, all else stays.
+    [[nodiscard]] double gauge_value(const sensors::Reading& reading) const;
+    /// An accepted reading: newest value, when its sensor last spoke, how often it does.
+    void note(const std::string& sensor, base::Quantity quantity, base::Timestamp at, double gauge_value);
+    /// A value that is doubted as a measurement but not as a danger.
+    void note_doubted(base::Quantity quantity, base::Timestamp at, double gauge_value);
+    /// The air outside, from a barometer; kPa absolute.
+    void set_ambient(double kpa_absolute) { ambient_ = base::Pressure::from_kpa_absolute(kpa_absolute); }
+    void set_broker(bool connected) { situation_.broker_connected = connected; }
+
+    /// What the batch stands in; facts as told. Nothing of a batch applies after `clear_batch`.
+    void set_batch(const batch::Record& record);
+    void clear_batch();
+    void set_estimates(base::Timestamp at, base::Estimates estimates);
+    /// The core's time; sensors not watched yet are watched from now on.
+    void set_time(base::Timestamp now);
+
+    /// The newest value, when it is fresh at the present time and was taken no earlier than `since`.
+    [[nodiscard]] std::optional<double> fresh(base::Quantity quantity, base::Timestamp since = {}) const;
+
+    [[nodiscard]] const alarms::Situation& situation() const { return situation_; }
+    [[nodiscard]] base::Estimates& estimates() { return situation_.estimates; }
+    [[nodiscard]] base::Timestamp estimates_at() const { return estimates_at_; }
+    [[nodiscard]] base::Pressure ambient() const { return ambient_; }
+
+    void save(VesselState& state) const;
+    void restore(const VesselState& state);
+
+private:
+    void note_latest(base::Quantity quantity, base::Timestamp at, double gauge_value);
+    void refresh_silence(std::size_t index);
+    [[nodiscard]] base::Duration stale_after(base::Quantity quantity) const;
+
+    alarms::Situation situation_;
+    base::Pressure site_air_, ambient_;
+    std::vector<ExpectedSensor> expected_;  ///< in the order of situation_.sensors
+    std::vector<base::Cadence> cadences_;   ///< likewise
+    base::Timestamp estimates_at_{};
+};
+
+}  // namespace gyled::cellar

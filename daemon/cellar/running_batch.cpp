@@ -1,0 +1,151 @@
+#include "daemon/cellar/running_batch.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "daemon/cellar/fact_ledger.hpp"
+
+namespace gyled::cellar {
+namespace {
+
+using batch::StagePlan;
+using estimation::StageEntry;
+
+StageEntry entry_of(const StagePlan& stage, base::Timestamp at) {
+    return {at, stage.kind, stage.head_space, stage.head_pressure_kpa, stage.temperature_c};
+}
+
+/// Lower-case letters and digits; anything else becomes one hyphen.
+std::string plain(std::string_view name) {
+    std::string out;
+    for (const char c : name) {
+        if ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9'))
+            out += c;
+        else if (c >= 'A' && c <= 'Z')
+            out += static_cast<char>(c - 'A' + 'a');
+        else if (!out.empty() && out.back() != '-')
+            out += '-';
+    }
+    while (!out.empty() && out.back() == '-') out.pop_back();
+    return out.empty() ? "batch" : out;
+}
+
+}  // namespace
+
+std::string batch_id(const batch::Plan& plan, base::Timestamp registered, const std::string& taken) {
+    const std::string time = base::to_rfc3339(registered);  // 2026-03-01T18:00:00Z
+    const std::string id = fmt::format("{}-{}-{}-{}{}{}", plain(plan.vessel), plain(plan.name), time.substr(0, 10),
+                                       time.substr(11, 2), time.substr(14, 2), time.substr(17, 2));
+    return id == taken ? id + "-again" : id;
+}
+
+RunningBatch::RunningBatch(batch::Record record, const batch::VesselSpec& vessel, base::Pressure ambient,
+                           batch::StageClock clock)
+    : vessel_{vessel},
+      record_{std::move(record)},
+      clock_{clock},
+      estimator_{context(ambient), record_.started} {
+    estimator_.set_stages(stage_entries());
+    hand_over_measurements();
+}
+
+const StagePlan& RunningBatch::stage() const {
+    return record_.plan.stages.at(record_.stages.back().index);
+}
+
+estimation::BatchContext RunningBatch::context(base::Pressure ambient) const {
+    const batch::Plan& plan = record_.plan;
+    estimation::BatchContext context;
+    context.total_volume_l = vessel_.total_volume_l;
+    context.beer_volume_l = plan.volume_l;
+    context.warmest_c = vessel_.warmest_c;
+    context.relief_kpa = vessel_.relief_pressure_kpa;
+    context.ambient = ambient;
+    context.gravity.culture = plan.culture;
+    context.gravity.original_gravity = plan.original_gravity;
+    context.gravity.expected_final_gravity = plan.expected_final_gravity;
+    context.gravity.learned = record_.prior;
+    context.target_co2_volumes = plan.target_co2_volumes;
+    for (const StagePlan& stage : plan.stages)
+        if (stage.start) context.planned.push_back(entry_of(stage, *stage.start));
+    return context;
+}
+
+std::vector<StageEntry> RunningBatch::stage_entries() const {
+    std::vector<StageEntry> entries;
+    for (const auto& entered : record_.stages)
+        entries.push_back(entry_of(record_.plan.stages.at(entered.index), entered.at));
+    return entries;
+}
+
+void RunningBatch::hand_over_measurements() {
+    std::map<base::Quantity, std::vector<estimation::HandReading>> readings;
+    for (const base::Quantity q : {base::Quantity::gravity, base::Quantity::co2_volumes}) readings[q];
+    for (const auto& m : record_.measurements) readings[m.quantity].push_back({m.at, m.value});
+    for (auto& [quantity, taken] : readings) estimator_.set_measurements(quantity, std::move(taken));
+}
+
+std::optional<std::size_t> RunningBatch::due(base::Timestamp now) const {
+    const std::size_t next = record_.stages.back().index + 1;
+    if (next >= record_.plan.stages.size()) return std::nullopt;
+    const auto start = record_.plan.stages[next].start;
+    return start && *start <= now ? std::optional{next} : std::nullopt;
+}
+
+void RunningBatch::enter(std::size_t index, base::Timestamp at, const std::string& why) {
+    record_.stages.push_back({index, at, why, std::nullopt});
+    clock_ = {};
+    estimator_.enter(entry_of(stage(), at));
+}
+
+bool RunningBatch::run_clock(const batch::StageEvidence& evidence) {
+    auto& entered = record_.stages.back();
+    const auto standing = entered.end_reached ? batch::Standing::end_reached : batch::Standing::under_way;
+    clock_ = batch::advanced(clock_, stage(), evidence);
+    if (!batch::end_met(clock_, stage(), evidence)) return false;
+    if (batch::step(standing, batch::StageEvent::end_met).effect != batch::StageEffect::tell_end) return false;
+    entered.end_reached = evidence.now;
+    return true;
+}
+
+void RunningBatch::measure(const batch::HandMeasurement& measurement) {
+    record_.measurements.push_back(measurement);
+    hand_over_measurements();
+}
+
+std::optional<batch::HandMeasurement> RunningBatch::undo_measurement(std::optional<base::Timestamp> taken_at) {
+    auto& all = record_.measurements;
+    const auto found = std::find_if(all.rbegin(), all.rend(),
+                                    [&](const auto& m) { return !taken_at || m.at == *taken_at; });
+    if (found == all.rend()) return std::nullopt;
+    const batch::HandMeasurement taken = *found;
+    all.erase(std::next(found).base());
+    hand_over_measurements();
+    return taken;
+}
+
+void RunningBatch::correct(batch::Record record, base::Pressure ambient) {
+    record_ = std::move(record);
+    estimator_.correct(context(ambient));
+    estimator_.set_started(record_.started);
+    estimator_.set_stages(stage_entries());
+}
+
+void RunningBatch::observe(base::Quantity quantity, base::Timestamp at, double gauge_value) {
+    estimator_.observe(quantity, at, gauge_value);
+}
+
+std::vector<estimation::Fact> RunningBatch::take_facts(base::Timestamp now) {
+    return reconcile(record_.facts, estimator_.facts(), now);
+}
+
+std::optional<std::pair<std::string, estimation::LearnedCurve>> RunningBatch::learned() const {
+    if (record_.plan.culture_name.empty()) return std::nullopt;
+    auto curve = estimator_.learned();
+    if (!curve) return std::nullopt;
+    return std::pair{record_.plan.culture_name, std::move(*curve)};
+}
+
+}  // namespace gyled::cellar

@@ -1,0 +1,73 @@
+#pragma once
+/// A batch under way: its record, the clock of the stage it stands in, and what is believed of it. Changes of the
+/// record are for the caller to store. Thread: the core's.
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "daemon/base/pressure.hpp"
+#include "daemon/batch/correction.hpp"
+#include "daemon/batch/record.hpp"
+#include "daemon/batch/stage_clock.hpp"
+#include "daemon/batch/stage_machine.hpp"
+#include "daemon/estimation/batch_estimator.hpp"
+
+namespace gyled::cellar {
+
+class RunningBatch {
+public:
+    /// Opens the estimators for a record, new or taken up after a restart. Precondition: the record has entered at
+    /// least one stage of its plan.
+    RunningBatch(batch::Record record, const batch::VesselSpec& vessel, base::Pressure ambient,
+                 batch::StageClock clock = {});
+
+    [[nodiscard]] const batch::Record& record() const { return record_; }
+    [[nodiscard]] const batch::StageClock& clock() const { return clock_; }
+    [[nodiscard]] const batch::StagePlan& stage() const;
+    /// The planned stage that its start time makes due at `now`; nothing when none is.
+    [[nodiscard]] std::optional<std::size_t> due(base::Timestamp now) const;
+
+    void enter(std::size_t index, base::Timestamp at, const std::string& why);
+    /// Lets the stage's clock run. True once: when its planned end has just been met; `now` is recorded.
+    [[nodiscard]] bool run_clock(const batch::StageEvidence& evidence);
+    void close(base::Timestamp at) { record_.ended = at; }
+
+    void measure(const batch::HandMeasurement& measurement);
+    /// Takes back the newest measurement, or the one taken at `taken_at`; what it was, or nothing.
+    std::optional<batch::HandMeasurement> undo_measurement(std::optional<base::Timestamp> taken_at);
+    /// Takes a corrected record and starts the estimators anew from their own series. `prior`: for its culture.
+    void correct(batch::Record record, base::Pressure ambient);
+
+    void observe(base::Quantity quantity, base::Timestamp at, double gauge_value);
+    [[nodiscard]] bool has_late_readings() const { return estimator_.has_late_readings(); }
+    /// Belief up to `now`, at most so many grid steps: the grid points that are new or were changed by what came late.
+    [[nodiscard]] std::vector<estimation::EstimateSet> advance(base::Timestamp now, std::size_t steps_max) {
+        return estimator_.advance(now, steps_max);
+    }
+    /// Is there more for `advance` to do?
+    [[nodiscard]] bool is_behind(base::Timestamp now) const { return estimator_.is_behind(now); }
+    [[nodiscard]] const estimation::EstimateSet& latest() const { return estimator_.latest(); }
+    /// Facts that are new, revoked or restored since the last call; the record tells them from now on.
+    [[nodiscard]] std::vector<estimation::Fact> take_facts(base::Timestamp now);
+    /// What it teaches the next batch of its culture, once it has finished: (culture name, curve).
+    [[nodiscard]] std::optional<std::pair<std::string, estimation::LearnedCurve>> learned() const;
+
+private:
+    [[nodiscard]] estimation::BatchContext context(base::Pressure ambient) const;
+    [[nodiscard]] std::vector<estimation::StageEntry> stage_entries() const;
+    void hand_over_measurements();
+
+    batch::VesselSpec vessel_;
+    batch::Record record_;
+    batch::StageClock clock_;
+    estimation::BatchEstimator estimator_;
+};
+
+/// "north-harbour-mild-2026-03-01-180000": vessel, name and when it was registered. Two batches of one vessel differ:
+/// `taken` is the id of the one before.
+[[nodiscard]] std::string batch_id(const batch::Plan& plan, base::Timestamp registered, const std::string& taken);
+
+}  // namespace gyled::cellar

@@ -1,0 +1,71 @@
+#include "daemon/cellar/short_run.hpp"
+
+#include "daemon/alarms/evidence.hpp"
+#include "daemon/estimation/gas/gas_path.hpp"
+
+namespace gyled::cellar {
+namespace {
+
+using base::Quantity;
+
+constexpr ShortRunParameters parameters;
+
+/// Where the stage wants the beer: its end, or the nearer edge of the band that it has not reached yet.
+std::optional<double> target_of(const batch::StagePlan& stage, double beer_c) {
+    if (stage.end.temperature_c) return stage.end.temperature_c;
+    if (!stage.temperature_c) return std::nullopt;
+    if (beer_c < stage.temperature_c->low) return stage.temperature_c->low;
+    if (beer_c > stage.temperature_c->high) return stage.temperature_c->high;
+    return std::nullopt;
+}
+
+bool rise_is_held(const alarms::Situation& s, double head_kpa) {
+    return estimation::gas::rise_ends_at_set_point({.head_space = s.head_space,
+                                                    .set_kpa = s.head_pressure_set_kpa,
+                                                    .head_kpa = head_kpa,
+                                                    .rise_kpa = std::nullopt,
+                                                    .relief_kpa = s.relief_kpa,
+                                                    .limit_kpa = s.pressure_limit_kpa});
+}
+
+}  // namespace
+
+ShortRun::ShortRun(const batch::VesselSpec& vessel) : heating_{{vessel.heater_kw, 0}} {}
+
+void ShortRun::set_volume(std::optional<double> litres) {
+    heating_.set_litres(litres.value_or(0));
+}
+
+void ShortRun::add(Quantity quantity, base::Timestamp at, double gauge_value) {
+    if (quantity == Quantity::head_pressure) pressure_.add(at, gauge_value);
+    if (quantity == Quantity::beer_temperature) heating_.add(at, gauge_value);
+}
+
+void ShortRun::refresh(const alarms::Situation& situation, const batch::StagePlan* stage,
+                       base::Estimates& estimates) const {
+    for (const Quantity q : {Quantity::pressure_headroom, Quantity::limit_time, Quantity::ready_time})
+        estimates.erase(q);
+    foresee_limit(situation, estimates);
+    if (stage != nullptr) foresee_temperature(situation, *stage, estimates);
+}
+
+void ShortRun::foresee_limit(const alarms::Situation& situation, base::Estimates& estimates) const {
+    const auto head = situation.latest.find(Quantity::head_pressure);
+    if (!situation.pressure_limit_kpa || head == situation.latest.end()) return;
+    const double room = *situation.pressure_limit_kpa - head->second.value;
+    const double error = parameters.head_pressure_error_kpa;
+    estimates[Quantity::pressure_headroom] = {room, room - error, room + error};
+    if (!alarms::current(situation, Quantity::head_pressure) || rise_is_held(situation, head->second.value)) return;
+    if (const auto when = pressure_.time_to(*situation.pressure_limit_kpa)) estimates[Quantity::limit_time] = *when;
+}
+
+void ShortRun::foresee_temperature(const alarms::Situation& situation, const batch::StagePlan& stage,
+                                   base::Estimates& estimates) const {
+    const auto beer = alarms::current(situation, Quantity::beer_temperature);
+    if (!beer) return;
+    const auto target_c = target_of(stage, beer->value);
+    if (!target_c) return;
+    if (const auto when = heating_.time_to(*target_c)) estimates[Quantity::ready_time] = *when;
+}
+
+}  // namespace gyled::cellar

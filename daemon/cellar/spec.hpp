@@ -1,0 +1,38 @@
+#pragma once
+/// What the configuration tells the core. Plain values; pressures kPa gauge.
+
+#include <limits>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/alarms/tuning.hpp"
+#include "daemon/annunciation/annunciator.hpp"
+#include "daemon/base/freshness.hpp"
+#include "daemon/batch/plan.hpp"
+#include "daemon/display/display.hpp"
+
+namespace gyled::cellar {
+
+/// A sensor that the core expects to hear.
+struct ExpectedSensor {
+    std::string id, vessel;
+    base::Quantity quantity{};
+    std::optional<base::Duration> silent_after{};  ///< nothing: learnt from its cadence
+};
+
+struct CellarSpec {
+    double elevation_m = 0;  ///< for the air outside, until a barometer speaks
+    display::Display display;
+    std::vector<batch::VesselSpec> vessels;
+    std::vector<ExpectedSensor> sensors;
+    std::vector<alarms::RuleTuning> rules;
+    std::vector<annunciation::Recipient> recipients;
+    annunciation::Policy annunciation;
+    /// Grid steps of belief in one go; what is left is done by `Cellar::catch_up`, so that a correction of a batch of
+    /// months does not hold up the loop. Without a loop to yield to: all at once.
+    std::size_t steps_at_once = std::numeric_limits<std::size_t>::max();
+    base::Duration estimates_every = std::chrono::minutes{15};  ///< at least the estimators' grid
+};
+
+}  // namespace gyled::cellar

@@ -1,0 +1,365 @@
+#include "daemon/cellar/vessel.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <limits>
+
+#include "daemon/batch/measurement.hpp"
+#include "daemon/cellar/fact_ledger.hpp"
+#include "daemon/cellar/sentence.hpp"
+
+namespace gyled::cellar {
+namespace {
+
+using base::Quantity;
+
+/// So far back the short-run trends look; without a batch nothing older is of use.
+constexpr Duration trends_look_back = std::chrono::hours{3};
+
+std::vector<ExpectedSensor> sensors_of(const CellarSpec& cellar, const std::string& vessel) {
+    std::vector<ExpectedSensor> sensors;
+    std::copy_if(cellar.sensors.begin(), cellar.sensors.end(), std::back_inserter(sensors),
+                 [&](const ExpectedSensor& sensor) { return sensor.vessel == vessel; });
+    return sensors;
+}
+
+batch::VesselSpec named(batch::VesselSpec spec) {
+    if (spec.name.empty()) spec.name = spec.id;
+    return spec;
+}
+
+std::optional<estimation::LearnedCurve> prior_for(const batch::Plan& plan, const LearnedCurves& learned) {
+    const auto found = learned.find(plan.culture_name);
+    return found == learned.end() ? std::nullopt : std::optional{found->second};
+}
+
+/// What moves a gas pressure or the beer may ask for a person at once.
+bool is_urgent(Quantity q) {
+    return q == Quantity::head_pressure || q == Quantity::supply_pressure || q == Quantity::beer_temperature;
+}
+
+}  // namespace
+
+Vessel::Vessel(batch::VesselSpec spec, const CellarSpec& cellar)
+    : spec_{named(std::move(spec))},
+      display_{cellar.display},
+      steps_at_once_{cellar.steps_at_once},
+      present_{spec_, sensors_of(cellar, spec_.id), cellar.elevation_m},
+      short_run_{spec_},
+      alarms_{spec_.id, cellar} {}
+
+// ---- readings
+
+void Vessel::accept(const sensors::Reading& reading, Timestamp now, Effects& effects) {
+    const double value = present_.gauge_value(reading);
+    effects.readings.push_back(
+        {reading.sensor, spec_.id, reading.quantity, reading.at, reading.arrived, value, reading.quality});
+    // A pressure beyond what its sensor is thought to read is doubted as a measurement, never as a danger.
+    const double limit = spec_.lowest_limit_kpa().value_or(std::numeric_limits<double>::infinity());
+    if (reading.quantity == Quantity::head_pressure && reading.quality == sensors::Quality::out_of_range &&
+        value > limit) {
+        present_.note_doubted(reading.quantity, reading.at, value);
+        evaluate(now, effects);
+    }
+    if (reading.quality != sensors::Quality::accepted) return;
+    recall(effects.readings.back());
+    if (is_urgent(reading.quantity)) evaluate(now, effects);
+}
+
+void Vessel::recall(const ReadingPoint& reading) {
+    present_.note(reading.sensor, reading.quantity, reading.at, reading.value);
+    short_run_.add(reading.quantity, reading.at, reading.value);
+    if (batch_ && reading.quantity != Quantity::barometric_pressure)
+        batch_->observe(reading.quantity, reading.at, reading.value);
+}
+
+void Vessel::note_barometer(Timestamp at, double kpa_absolute) {
+    present_.set_ambient(kpa_absolute);
+    if (batch_) batch_->observe(Quantity::barometric_pressure, at, kpa_absolute);
+}
+
+// ---- commands
+
+bool Vessel::has_batch(Effects& effects) const {
+    if (!batch_) effects.problems.push_back(fmt::format("No batch is in {}.", spec_.name));
+    return batch_.has_value();
+}
+
+void Vessel::record_changed(Effects& effects) {
+    present_.set_batch(batch_->record());
+    effects.batches.push_back(batch_->record());
+}
+
+void Vessel::start(const StartBatch& command, const LearnedCurves& learned, Timestamp now, Effects& effects) {
+    const batch::Plan& plan = command.plan;
+    if (batch_)
+        effects.problems.push_back(fmt::format("{} holds the batch '{}': end it before starting another.",
+                                               spec_.name, batch_->record().plan.name));
+    else if (plan.stages.empty())
+        effects.problems.push_back(fmt::format("The batch '{}' has no stages.", plan.name));
+    else if (plan.volume_l > spec_.total_volume_l)
+        effects.problems.push_back(fmt::format("{:.1f} L do not fit into {}: it holds {:.1f} L.", plan.volume_l,
+                                               spec_.name, spec_.total_volume_l));
+    if (!effects.problems.empty()) return;
+    batch::Record record;
+    record.plan = plan;
+    record.started = plan.stages.front().start.value_or(command.at);
+    record.id = command.id.empty() ? batch_id(plan, command.at, last_batch_) : command.id;
+    record.prior = prior_for(plan, learned);
+    record.stages.push_back({0, record.started, "batch started", std::nullopt});
+    last_batch_ = record.id;
+    batch_.emplace(std::move(record), spec_, present_.ambient());
+    short_run_.set_volume(plan.volume_l);
+    Effects told_with_the_start;
+    enter_what_is_due(now, told_with_the_start);
+    record_changed(effects);
+    // Registered late: what the store knows of its past belongs to it, and is past: it makes no news.
+    if (batch_->record().started < now) effects.recalls.push_back({spec_.id, batch_->record().started});
+    if (batch_->record().started < now) estimate(now, effects);
+}
+
+void Vessel::enter_index(std::size_t index, Timestamp at, const std::string& why) {
+    batch_->enter(index, at, why);
+    present_.set_batch(batch_->record());
+}
+
+void Vessel::enter_what_is_due(Timestamp now, Effects& effects) {
+    if (!batch_) return;
+    bool moved = false;
+    while (const auto next = batch_->due(now)) {
+        enter_index(*next, *batch_->record().plan.stages[*next].start, "as planned");
+        moved = true;
+    }
+    if (moved) record_changed(effects);
+}
+
+void Vessel::enter(const EnterStage& command, Timestamp now, Effects& effects) {
+    if (!has_batch(effects)) return;
+    const batch::Record& record = batch_->record();
+    const std::size_t index = command.index.value_or(record.stages.back().index + 1);
+    if (index >= record.plan.stages.size())
+        effects.problems.push_back(fmt::format("The plan of '{}' has {} stages; there is no number {}.",
+                                               record.plan.name, record.plan.stages.size(), index + 1));
+    else if (command.at < record.stages.back().at)
+        effects.problems.push_back("A stage cannot begin before the one it follows.");
+    if (!effects.problems.empty()) return;
+    enter_index(index, std::min(command.at, now), command.why);
+    record_changed(effects);
+}
+
+void Vessel::end(const EndBatch& command, Timestamp now, Effects& effects) {
+    if (!has_batch(effects)) return;
+    batch_->close(std::min(std::max(command.at, batch_->record().started), now));
+    effects.batches.push_back(batch_->record());
+    batch_.reset();
+    present_.clear_batch();
+    short_run_.set_volume(std::nullopt);
+    refresh_short_run();
+}
+
+void Vessel::measure(const Measure& command, Timestamp now, Effects& effects) {
+    if (!has_batch(effects)) return;
+    const batch::HandMeasurement& m = command.measurement;
+    if (auto objection = batch::objection_to(m, batch_->record(), now)) {
+        effects.problems.push_back(std::move(*objection));
+        return;
+    }
+    batch_->measure(m);
+    effects.answers.push_back(fmt::format("Noted: {} {}, taken {}.", base::name(m.quantity),
+                                          display_.text(m.quantity, m.value), display_.local(m.at)));
+    record_changed(effects);
+}
+
+void Vessel::undo(const UndoMeasurement& command, Effects& effects) {
+    if (!has_batch(effects)) return;
+    const auto taken = batch_->undo_measurement(command.measured_at);
+    if (!taken) {
+        effects.problems.push_back("There is no such measurement to take back.");
+        return;
+    }
+    effects.answers.push_back(fmt::format("Taken out: {} {}, taken {}.", base::name(taken->quantity),
+                                          display_.text(taken->quantity, taken->value), display_.local(taken->at)));
+    record_changed(effects);
+}
+
+void Vessel::correct(const CorrectBatch& command, const LearnedCurves& learned, Timestamp now, Effects& effects) {
+    if (!has_batch(effects)) return;
+    auto corrected = batch::corrected(batch_->record(), command, spec_, now);
+    if (!corrected) {
+        effects.problems.push_back(corrected.error());
+        return;
+    }
+    batch::Record record = std::move(corrected).value();
+    if (command.culture_name) record.prior = prior_for(record.plan, learned);
+    const bool begins_earlier = record.started < batch_->record().started;
+    batch_->correct(std::move(record), present_.ambient());
+    short_run_.set_volume(batch_->record().plan.volume_l);
+    if (begins_earlier) effects.recalls.push_back({spec_.id, batch_->record().started});
+    effects.answers.push_back(fmt::format("Corrected: {}.", batch::summary(command)));
+    record_changed(effects);
+    estimate(now, effects);
+}
+
+// ---- time
+
+void Vessel::tick(Timestamp now, Effects& effects) {
+    present_.set_time(now);
+    enter_what_is_due(now, effects);
+    run_stage_clock(now, effects);
+    evaluate(now, effects);
+}
+
+void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
+    if (!batch_) return;
+    const auto& facts = batch_->record().facts;
+    const batch::StageEvidence evidence{
+        .now = now,
+        .beer_c = present_.fresh(Quantity::beer_temperature, batch_->record().stages.back().at),
+        .finished = holds(facts, estimation::FactKind::fermentation_finished),
+        .carbonated = holds(facts, estimation::FactKind::carbonated)};
+    if (!batch_->run_clock(evidence)) return;
+    const batch::Record& record = batch_->record();
+    const std::size_t index = record.stages.back().index;
+    const auto& stages = record.plan.stages;
+    alarms_.tell(annunciation::stage_end_notice(
+                     {.vessel = spec_.id,
+                      .vessel_name = spec_.name,
+                      .batch_name = record.plan.name,
+                      .stage = stages.at(index).kind,
+                      .index = index,
+                      .next = index + 1 < stages.size() ? std::optional{stages[index + 1].kind} : std::nullopt,
+                      .why = end_text(stages.at(index).end, display_),
+                      .at = now},
+                     display_),
+                 effects);
+    record_changed(effects);
+}
+
+void Vessel::refresh_short_run() {
+    short_run_.refresh(present_.situation(), batch_ ? &batch_->stage() : nullptr, present_.estimates());
+}
+
+void Vessel::evaluate(Timestamp now, Effects& effects) {
+    if (now == Timestamp{}) return;
+    present_.set_time(now);
+    refresh_short_run();
+    alarms_.evaluate(present_.situation(), effects);
+}
+
+void Vessel::estimate(Timestamp now, Effects& effects) {
+    present_.set_time(now);
+    std::vector<estimation::EstimateSet> grid;
+    if (batch_) {
+        grid = batch_->advance(now, steps_at_once_);
+        if (!batch_->is_behind(now)) present_.set_estimates(batch_->latest().at, batch_->latest().estimates);
+    } else {
+        present_.set_estimates(now, {});
+        grid.push_back({now, {}});
+    }
+    refresh_short_run();
+    // What follows each reading belongs to this moment only, not to grid points told again.
+    if (!grid.empty() && !is_behind(now)) grid.back().estimates = present_.situation().estimates;
+    for (const auto& point : grid)
+        for (const auto& [quantity, value] : point.estimates)
+            effects.estimates.push_back({spec_.id, quantity, point.at, value});
+    if (batch_) tell_facts(now, effects);
+    evaluate(now, effects);
+}
+
+void Vessel::tell_facts(Timestamp now, Effects& effects) {
+    const auto changes = batch_->take_facts(now);
+    for (const estimation::Fact& fact : changes) effects.facts.push_back({spec_.id, batch_->record().id, fact});
+    if (!changes.empty()) record_changed(effects);
+}
+
+void Vessel::skip_to(Timestamp now) {
+    present_.set_time(now);
+    alarms_.listen_from(now);
+}
+
+// ---- memory
+
+VesselState Vessel::state(Timestamp now) const {
+    VesselState state;
+    state.vessel = spec_.id;
+    state.at = now;
+    if (batch_) {
+        state.batch = batch_->record();
+        state.stage_clock = batch_->clock();
+    }
+    state.last_batch = last_batch_;
+    present_.save(state);
+    alarms_.save(state);
+    return state;
+}
+
+void Vessel::restore(const VesselState& state) {
+    present_.restore(state);
+    present_.set_time(state.at);
+    alarms_.restore(state);
+    last_batch_ = state.last_batch;
+    if (!state.batch) return;
+    batch_.emplace(*state.batch, spec_, present_.ambient(), state.stage_clock);
+    short_run_.set_volume(state.batch->plan.volume_l);
+    present_.set_batch(batch_->record());
+}
+
+Timestamp Vessel::readings_needed_from(Timestamp now) const {
+    const Timestamp recent = now - trends_look_back;
+    return batch_ ? std::min(recent, batch_->record().started) : recent;
+}
+
+void Vessel::begin_recall() {
+    if (!batch_) return;
+    batch_.emplace(batch_->record(), spec_, present_.ambient(), batch_->clock());
+}
+
+void Vessel::end_recall(Timestamp now) {
+    present_.set_time(now);
+    believe_latest();
+    refresh_short_run();
+}
+
+void Vessel::believe_latest() {
+    if (!batch_) return;
+    (void)batch_->advance(present_.situation().at, estimation::BatchEstimator::all_steps);
+    present_.set_estimates(batch_->latest().at, batch_->latest().estimates);
+}
+
+// ---- what others see
+
+std::optional<std::pair<std::string, estimation::LearnedCurve>> Vessel::learned() const {
+    return batch_ ? batch_->learned() : std::nullopt;
+}
+
+BatchView Vessel::batch_view() const {
+    const batch::Record& record = batch_->record();
+    BatchView view;
+    view.id = record.id;
+    view.name = record.plan.name;
+    view.plan = record.plan;
+    view.started = record.started;
+    view.stage_index = record.stages.back().index;
+    view.stage_since = record.stages.back().at;
+    view.facts = record.facts;
+    if (view.stage_index + 1 < view.plan.stages.size())
+        view.next_stage = std::string{base::name(view.plan.stages[view.stage_index + 1].kind)};
+    return view;
+}
+
+VesselView Vessel::view(Timestamp now) const {
+    VesselView view;
+    view.spec = spec_;
+    view.at = now;
+    view.latest = present_.situation().latest;
+    view.estimates = present_.situation().estimates;
+    view.estimates_at = present_.estimates_at();
+    for (const alarms::Occurrence& occurrence : alarms_.standing())
+        view.alarms.push_back({occurrence.last, occurrence.shelved_until});
+    if (batch_) view.batch = batch_view();
+    view.sentence = sentence(view, display_);
+    return view;
+}
+
+}  // namespace gyled::cellar

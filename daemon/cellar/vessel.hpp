@@ -1,0 +1,92 @@
+#pragma once
+/// One vessel under watch: routes readings, commands and the passing of time to what knows about them, and collects
+/// the effects. A part of the Cellar; nobody else's. Thread: the core's.
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "daemon/cellar/alarm_desk.hpp"
+#include "daemon/cellar/effects.hpp"
+#include "daemon/cellar/present.hpp"
+#include "daemon/cellar/running_batch.hpp"
+#include "daemon/cellar/short_run.hpp"
+#include "daemon/cellar/vessel_state.hpp"
+#include "daemon/cellar/view.hpp"
+
+namespace gyled::cellar {
+
+using LearnedCurves = std::map<std::string, estimation::LearnedCurve>;  ///< by culture name
+
+class Vessel {
+public:
+    Vessel(batch::VesselSpec spec, const CellarSpec& cellar);
+
+    [[nodiscard]] const batch::VesselSpec& spec() const { return spec_; }
+
+    // ---- readings
+    void accept(const sensors::Reading& reading, Timestamp now, Effects& effects);
+    /// The air outside; absolute readings become gauge against it.
+    void note_barometer(Timestamp at, double kpa_absolute);
+    void set_broker(bool connected) { present_.set_broker(connected); }
+    [[nodiscard]] bool has_late_readings() const { return batch_ && batch_->has_late_readings(); }
+
+    // ---- commands
+    void start(const StartBatch& command, const LearnedCurves& learned, Timestamp now, Effects& effects);
+    void enter(const EnterStage& command, Timestamp now, Effects& effects);
+    void end(const EndBatch& command, Timestamp now, Effects& effects);
+    void measure(const Measure& command, Timestamp now, Effects& effects);
+    void undo(const UndoMeasurement& command, Effects& effects);
+    void correct(const CorrectBatch& command, const LearnedCurves& learned, Timestamp now, Effects& effects);
+    [[nodiscard]] AlarmDesk& alarms() { return alarms_; }
+
+    // ---- time
+    /// Once a minute: silence, delays, planned starts, stage ends.
+    void tick(Timestamp now, Effects& effects);
+    /// On the grid: belief. Also when late readings have settled.
+    void estimate(Timestamp now, Effects& effects);
+    /// Is belief behind, because there was more to do than one go allows?
+    [[nodiscard]] bool is_behind(Timestamp now) const { return batch_ && batch_->is_behind(now); }
+    /// Time went by unseen until `now`: silence counts from here.
+    void skip_to(Timestamp now);
+
+    // ---- memory
+    [[nodiscard]] VesselState state(Timestamp now) const;
+    void restore(const VesselState& state);
+    /// Stored readings since this moment make belief and trends again; nothing older is of use.
+    [[nodiscard]] Timestamp readings_needed_from(Timestamp now) const;
+    /// A stored reading, in event-time order; silent.
+    void recall(const ReadingPoint& reading);
+    /// The stored readings of a batch that was registered late, or now begins earlier, are about to be recalled:
+    /// belief starts anew.
+    void begin_recall();
+    void end_recall(Timestamp now);
+
+    [[nodiscard]] VesselView view(Timestamp now) const;
+    [[nodiscard]] std::optional<std::pair<std::string, estimation::LearnedCurve>> learned() const;
+
+private:
+    [[nodiscard]] bool has_batch(Effects& effects) const;
+    void enter_index(std::size_t index, Timestamp at, const std::string& why);
+    void enter_what_is_due(Timestamp now, Effects& effects);
+    void run_stage_clock(Timestamp now, Effects& effects);
+    void record_changed(Effects& effects);
+    void refresh_short_run();
+    void evaluate(Timestamp now, Effects& effects);
+    void tell_facts(Timestamp now, Effects& effects);
+    void believe_latest();
+    [[nodiscard]] BatchView batch_view() const;
+
+    batch::VesselSpec spec_;
+    display::Display display_;
+    std::size_t steps_at_once_;
+    Present present_;
+    ShortRun short_run_;
+    AlarmDesk alarms_;
+    std::optional<RunningBatch> batch_;
+    std::string last_batch_;  ///< id of the newest batch, running or ended
+};
+
+}  // namespace gyled::cellar

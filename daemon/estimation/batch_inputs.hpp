@@ -1,0 +1,61 @@
+#pragma once
+/// All that a batch's estimates follow from. The same inputs give the same estimates, in whatever order they
+/// came. Plain values. Pressures kPa gauge unless said, temperatures degC, gravities SG 20/20.
+
+#include <optional>
+#include <vector>
+
+#include "daemon/base/pressure.hpp"
+#include "daemon/base/quantity.hpp"
+#include "daemon/base/stage.hpp"
+#include "daemon/base/time.hpp"
+#include "daemon/estimation/gravity/prior.hpp"
+#include "daemon/estimation/series.hpp"
+
+namespace gyled::estimation {
+
+/// A stage as the estimators need it.
+struct StageEntry {
+    base::Timestamp at;
+    base::StageKind kind{};
+    base::HeadSpace head_space = base::HeadSpace::vented;
+    std::optional<double> head_pressure_kpa;  ///< set point, gauge
+    std::optional<base::Band> temperature_c;
+    friend bool operator==(const StageEntry&, const StageEntry&) = default;
+};
+
+/// What is known of vessel and batch before the first reading.
+struct BatchContext {
+    double total_volume_l = 0;
+    double beer_volume_l = 0;
+    double warmest_c = 25;                               ///< for warm_pressure
+    base::Pressure ambient = base::standard_atmosphere;  ///< from elevation; a barometer refines it
+    GravityPrior gravity;
+    std::optional<double> target_co2_volumes;
+    std::vector<StageEntry> planned;   ///< stages that the plan gives a time, to foresee warmth and cold
+    std::optional<double> relief_kpa;  ///< set pressure of the relief valve
+};
+
+/// A measurement taken by hand, in the quantity's canonical unit.
+struct HandReading {
+    base::Timestamp at;
+    double value = 0;
+    friend bool operator==(const HandReading&, const HandReading&) = default;
+};
+
+struct BatchInputs {
+    BatchContext context;
+    base::Timestamp started;
+    BinnedSeries beer_temperature{BinnedSeries::Detail::five_minutes};
+    BinnedSeries head_pressure{BinnedSeries::Detail::five_minutes};
+    BinnedSeries gravity{BinnedSeries::Detail::quarters};
+    BinnedSeries barometric_pressure{BinnedSeries::Detail::quarters};
+    std::vector<HandReading> hand_gravity{};  ///< in order of time
+    std::vector<HandReading> hand_co2{};      ///< likewise
+    std::vector<StageEntry> stages{};         ///< likewise
+
+    /// The stage at a moment; nothing before the first.
+    [[nodiscard]] const StageEntry* stage_at(base::Timestamp t) const;
+};
+
+}  // namespace gyled::estimation

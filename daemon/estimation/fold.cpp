@@ -1,0 +1,155 @@
+#include "daemon/estimation/fold.hpp"
+
+#include <algorithm>
+
+#include "daemon/estimation/statistics/line.hpp"
+#include "daemon/estimation/statistics/weighted_sample.hpp"
+
+namespace gyled::estimation {
+namespace {
+
+using namespace std::chrono_literals;
+using base::Duration;
+using base::Quantity;
+using base::StageKind;
+using base::Timestamp;
+
+/// What the joining of the filters takes for granted.
+struct FoldParameters {
+    Duration gas_step = 5min;         ///< shorter than gas and beer exchange anything
+    Duration finished_window = 12h;   ///< over which the gravity of finished beer is the sensor's median
+    double finished_bias_sg = 0.004;  ///< 90 %, an uncorrected float (common practice)
+    double fermenting_volumes_per_h = 0.004;  ///< set free: from here on yeast counts as at work (simulation)
+};
+constexpr FoldParameters joining;
+
+gas::GasContext gas_context(const BatchContext& context, gas::GasContext::Start start) {
+    gas::GasContext gas;
+    gas.total_volume_l = context.total_volume_l;
+    gas.beer_volume_l = context.beer_volume_l;
+    gas.warmest_c = context.warmest_c;
+    gas.target_co2_volumes = context.target_co2_volumes;
+    gas.relief_kpa = context.relief_kpa;
+    gas.start = start;
+    return gas;
+}
+
+/// What the vessel holds when the watch of its cold side begins with this stage.
+gas::GasContext::Start start_of(StageKind kind) {
+    if (kind >= StageKind::condition) return gas::GasContext::Start::carbonated;
+    return kind == StageKind::ferment ? gas::GasContext::Start::wort : gas::GasContext::Start::fermented;
+}
+
+std::vector<gravity::PlannedTemperature> plan_from(const BatchContext& context, Timestamp t) {
+    std::vector<gravity::PlannedTemperature> plan;
+    for (const StageEntry& stage : context.planned)
+        if (stage.at > t && stage.temperature_c)
+            plan.push_back({stage.at, (stage.temperature_c->low + stage.temperature_c->high) / 2});
+    return plan;
+}
+
+}  // namespace
+
+Timestamp grid_at_or_before(Timestamp t) {
+    return t - ((t.time_since_epoch() % Fold::grid) + Fold::grid) % Fold::grid;
+}
+
+const StageEntry* BatchInputs::stage_at(Timestamp t) const {
+    const StageEntry* current = nullptr;
+    for (const StageEntry& stage : stages)
+        if (stage.at <= t) current = &stage;
+    return current;
+}
+
+Fold::Fold(const BatchInputs& inputs)
+    : at_{grid_at_or_before(inputs.started)},
+      gravity_{inputs.context.gravity, inputs.started},
+      gas_{gas_context(inputs.context, gas::GasContext::Start::wort)},
+      ambient_{inputs.context.ambient} {}
+
+EstimateSet Fold::step(const BatchInputs& inputs) {
+    const Timestamp from = at_;
+    at_ += grid;
+    EstimateSet set{at_, {}};
+    const StageEntry* stage = inputs.stage_at(at_ - Duration{1});
+    if (stage == nullptr) return set;
+    if (stage_since_ != stage->at) enter(inputs, *stage);
+    if (!base::is_cold_side(stage->kind)) return set;
+    if (!is_cold_side_) begin_cold_side(inputs, *stage);
+    step_gravity(inputs, from, *stage);
+    step_gas(inputs, from, *stage);
+    set.estimates = ferments_ ? gravity_.estimates() : gravity_of_finished_beer(inputs);
+    set.estimates.insert(gas_.estimates().begin(), gas_.estimates().end());
+    return set;
+}
+
+void Fold::enter(const BatchInputs& inputs, const StageEntry& stage) {
+    if (stage_since_) gas_.inflate_covariance();
+    stage_since_ = stage.at;
+    gravity_.set_plan(plan_from(inputs.context, at_));
+}
+
+/// Brew day is over: the curve begins when the yeast meets the wort.
+void Fold::begin_cold_side(const BatchInputs& inputs, const StageEntry& stage) {
+    is_cold_side_ = true;
+    ferments_ = stage.kind == StageKind::ferment;
+    gravity_ = gravity::GravityCurve{inputs.context.gravity, std::max(stage.at, inputs.started)};
+    gravity_.set_plan(plan_from(inputs.context, at_));
+    if (!ferments_) gas_ = gas::DissolvedGas{gas_context(inputs.context, start_of(stage.kind))};
+}
+
+void Fold::step_gravity(const BatchInputs& inputs, Timestamp from, const StageEntry& stage) {
+    const auto seen_c = inputs.beer_temperature.quarter(from);
+    if (seen_c) beer_c_ = seen_c->value;
+    std::optional<gravity::GravityBin> bin;
+    if (const auto seen = inputs.gravity.quarter(from))
+        bin = gravity::GravityBin{seen->value, static_cast<int>(seen->count)};
+    const auto& hands = inputs.hand_gravity;
+    for (; gravity_taken_ < hands.size() && hands[gravity_taken_].at < at_; ++gravity_taken_)
+        gravity_.measure(hands[gravity_taken_].at, hands[gravity_taken_].value);
+    if (!ferments_) return;
+    gravity_.step(at_, seen_c ? std::optional{seen_c->value} : std::nullopt, bin, stage.kind);
+}
+
+void Fold::step_gas(const BatchInputs& inputs, Timestamp from, const StageEntry& stage) {
+    if (const auto air = inputs.barometric_pressure.quarter(from))
+        ambient_ = base::Pressure::from_kpa_absolute(air->value);
+    if (!beer_c_) return;
+    const auto produced = ferments_ ? gravity_.co2_volumes_per_hour() : std::nullopt;
+    const double hours = base::hours_between(from, from + joining.gas_step);
+    for (Timestamp t = from; t < at_; t += joining.gas_step) {
+        // A hand reading counts from the step after it on: the first step tells what it is a correction of.
+        const auto& hands = inputs.hand_co2;
+        for (; !gas_.is_new() && co2_taken_ < hands.size() && hands[co2_taken_].at < t; ++co2_taken_)
+            gas_.measure(hands[co2_taken_].value);
+        const auto here = inputs.beer_temperature.five_minutes(t);
+        const auto head = inputs.head_pressure.five_minutes(t);
+        gas::GasStep step;
+        step.from = t;
+        step.to = t + joining.gas_step;
+        step.beer_c = here ? here->value : *beer_c_;
+        step.ambient = ambient_;
+        if (head) step.head_kpa = head->value;
+        step.head_space = stage.head_space;
+        step.set_kpa = stage.head_pressure_kpa;
+        if (produced) {
+            step.produced_volumes = std::max(0.0, produced->value) * hours;
+            step.produced_sigma = statistics::sigma_of(*produced) * hours;
+            step.fermenting = produced->value > joining.fermenting_volumes_per_h;
+        }
+        gas_.step(step);
+    }
+}
+
+/// Beer that came in finished: where it stands is what the sensor says, give or take its usual bias.
+base::Estimates Fold::gravity_of_finished_beer(const BatchInputs& inputs) const {
+    std::vector<double> seen;
+    const Timestamp earliest = std::max(at_ - joining.finished_window, grid_at_or_before(inputs.started));
+    for (Timestamp t = earliest; t < at_; t += grid)
+        if (const auto quarter = inputs.gravity.quarter(t)) seen.push_back(quarter->value);
+    if (seen.empty()) return {};
+    const double sg = statistics::median(std::move(seen));
+    return {{Quantity::gravity_now, {sg, sg - joining.finished_bias_sg, sg + joining.finished_bias_sg}}};
+}
+
+}  // namespace gyled::estimation

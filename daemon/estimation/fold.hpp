@@ -1,0 +1,58 @@
+#pragma once
+/// Belief as a fold over event time: what one grid step of a quarter of an hour makes of what was believed
+/// before.
+
+#include <optional>
+
+#include "daemon/base/estimate.hpp"
+#include "daemon/estimation/batch_inputs.hpp"
+#include "daemon/estimation/gas/dissolved_gas.hpp"
+#include "daemon/estimation/gravity/curve.hpp"
+
+namespace gyled::estimation {
+
+/// What was believed at one grid point.
+struct EstimateSet {
+    base::Timestamp at;
+    base::Estimates estimates;
+    friend bool operator==(const EstimateSet&, const EstimateSet&) = default;
+};
+
+/// Everything that is carried from one grid point to the next. A value: a copy is a snapshot, some 70 kB
+/// however old the batch. Single-threaded; a step costs up to 20 ms, once an hour, and less than 1 ms else.
+class Fold {
+public:
+    static constexpr base::Duration grid = std::chrono::minutes{15};
+
+    /// At the last grid point not after the batch began.
+    explicit Fold(const BatchInputs& inputs);
+
+    /// One grid step. Looks at no input later than the step's end.
+    EstimateSet step(const BatchInputs& inputs);
+
+    [[nodiscard]] base::Timestamp at() const { return at_; }
+    [[nodiscard]] const gravity::GravityCurve& gravity() const { return gravity_; }
+    [[nodiscard]] const gas::DissolvedGas& gas() const { return gas_; }
+
+private:
+    void enter(const BatchInputs& inputs, const StageEntry& stage);
+    void begin_cold_side(const BatchInputs& inputs, const StageEntry& stage);
+    void step_gravity(const BatchInputs& inputs, base::Timestamp from, const StageEntry& stage);
+    void step_gas(const BatchInputs& inputs, base::Timestamp from, const StageEntry& stage);
+    [[nodiscard]] base::Estimates gravity_of_finished_beer(const BatchInputs& inputs) const;
+
+    base::Timestamp at_;
+    gravity::GravityCurve gravity_;
+    gas::DissolvedGas gas_;
+    std::optional<double> beer_c_;
+    base::Pressure ambient_;
+    std::optional<base::Timestamp> stage_since_;
+    std::size_t gravity_taken_ = 0, co2_taken_ = 0;  // hand readings taken in so far
+    bool is_cold_side_ = false;
+    bool ferments_ = true;  // the yeast went in under our eyes; else finished beer came into the vessel
+};
+
+/// The last grid point not after `t`.
+[[nodiscard]] base::Timestamp grid_at_or_before(base::Timestamp t);
+
+}  // namespace gyled::estimation

@@ -1,0 +1,63 @@
+#pragma once
+/// Rao-Blackwellised particle filter with Liu-West moves for dissolved CO2: the gas in the beer as a state,
+/// not a chart look-up. Joins the particles (particles.hpp), the air above the beer (head_space_gas.hpp), the
+/// one answer to how gas can leave (gas_path.hpp), the watch for leaks and what is told of it all.
+///
+/// A value: a copy is a snapshot, some 35 kB however old. Steps come in event-time order. Single-threaded. A
+/// step costs some 0.05 ms, one a quarter that reports half a millisecond.
+
+#include <optional>
+#include <vector>
+
+#include "daemon/base/estimate.hpp"
+#include "daemon/estimation/fact.hpp"
+#include "daemon/estimation/gas/gas_step.hpp"
+#include "daemon/estimation/gas/head_space_gas.hpp"
+#include "daemon/estimation/gas/leak.hpp"
+#include "daemon/estimation/gas/particles.hpp"
+
+namespace gyled::estimation::gas {
+
+class DissolvedGas {
+public:
+    explicit DissolvedGas(GasContext context);
+
+    /// A step that does not go forward in time, or has no temperature, is ignored.
+    void step(const GasStep& step);
+    /// A stage or head-space change: how gas meets the beer may be new.
+    void inflate_covariance();
+    /// A hand measurement of dissolved CO2, volumes; what is no number, or negative, is ignored. It may show
+    /// less than was believed without a leak, so the watch for leaks begins anew.
+    void measure(double volumes);
+    void measure(double volumes, double sigma);
+    /// Before the first step there is nothing that a measurement could correct.
+    [[nodiscard]] bool is_new() const { return head_space_.is_new(); }
+
+    /// co2_volumes, co2_equilibrium_volumes, carbonated_time, warm_pressure, crash_pressure; gauge against
+    /// the last step's ambient. What nobody could know (no pressure, no temperature) is left out.
+    [[nodiscard]] const base::Estimates& estimates() const { return estimates_; }
+    /// carbonated and leak_suspected, oldest first; only added to, or marked as revoked.
+    [[nodiscard]] const std::vector<Fact>& facts() const { return facts_; }
+
+private:
+    [[nodiscard]] bool is_shut(const GasStep& step) const;
+    [[nodiscard]] bool leak_stands() const;
+    void step_shut(const GasStep& step, bool was_shut);
+    void judge_leak(const GasStep& step);
+    void judge_carbonated(const GasStep& step);
+    void decide(FactKind kind, base::Timestamp at, std::string evidence);
+
+    GasContext context_;
+    Particles particles_;
+    HeadSpaceGas head_space_;
+    LeakWatch leak_;
+    base::Estimates estimates_;
+    std::vector<Fact> facts_;
+    std::optional<double> last_c_;
+    bool was_shut_ = false;
+    bool weighed_ = false;  // the last step's innovation told the particles apart
+    double unweighed_hours_ = 0;
+    double shut_hours_ = 0, carbonated_hours_ = 0;
+};
+
+}  // namespace gyled::estimation::gas

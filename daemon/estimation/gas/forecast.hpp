@@ -1,0 +1,19 @@
+#pragma once
+/// From the particles to what is told: dissolved CO2 now, its equilibrium, when the target is reached, and
+/// the pressure that would come if the vessel were shut now and warmed or chilled. Pure function; safe on any
+/// thread.
+
+#include "daemon/base/estimate.hpp"
+#include "daemon/estimation/gas/gas_step.hpp"
+#include "daemon/estimation/gas/particles.hpp"
+
+namespace gyled::estimation::gas {
+
+/// co2_volumes, co2_equilibrium_volumes, warm_pressure, crash_pressure (kPa gauge against the step's ambient)
+/// and, where there is a target that will be reached and the vessel is not vented, carbonated_time.
+/// `dry_kpa`, `air_kpa`: the gas above the beer without vapour, and the air in it, kPa absolute. A forecast
+/// of pressure is good to some 10 %: **the relief valve protects, this does not**.
+[[nodiscard]] base::Estimates forecast(const Particles& particles, const GasContext& context,
+                                       const GasStep& step, double dry_kpa, double air_kpa);
+
+}  // namespace gyled::estimation::gas

@@ -1,0 +1,90 @@
+#pragma once
+/// What the filter of dissolved CO2 takes for granted: one line each with unit, meaning and reason. Pressures
+/// kPa; CO2 in volumes. "Simulation": chosen on tests/simulation, and no better founded than that. How gas
+/// can leave or enter stands in gas_path.hpp.
+
+#include <cstddef>
+
+namespace gyled::estimation::gas {
+
+// clang-format off
+
+/// What is guessed before the first reading, one draw a particle.
+struct GasPriorParameters {
+    std::size_t particles = 160;           ///< enough for the tails of five unknowns; cost goes with it
+    double stone = 0.015;                  ///< probability that the beer is gassed through a stone or rocked: one vessel in 67 (simulation)
+    double stone_log_sigma = 0.7;          ///< of its kLa: a factor of two (brewing/dissolution.hpp: 0.12 to 1.5 per hour)
+    double factor = 0.95;                  ///< of water's solubility: brewing::beer_factor_typical
+    double factor_sigma = 0.018;           ///< the printed chart lies within 0.935 to 0.97
+    double factor_min = 0.89;              ///< a lager was measured near 0.90
+    double factor_max = 1.0;               ///< water
+    double head_share_min = 0.02;          ///< of the vessel: no smaller head space is believed, whatever the volumes say
+    double beer_volume_sigma = 0.02;       ///< of the beer: how well a volume is read; it sets the doubt of the head space
+    double head_sigma_min = 0.02;          ///< relative, of the head space
+    double head_sigma_max = 0.25;          ///< likewise
+    double head_factor_min = 0.3;          ///< of the head space as told
+    double production_sigma = 0.12;        ///< relative, of the CO2 that the gravity curve tells (simulation)
+    double production_min = 0.4;           ///< relative
+    double supersaturation = 0.08;         ///< volumes that beer at work holds above equilibrium (simulation)
+    double supersaturation_log_sigma = 0.8;///< a factor of two
+    double fermented_volumes = 0.9;        ///< in beer that fermented under an open vent at 16 to 20 degC
+    double fermented_sigma = 0.12;         ///< volumes
+    double fermented_min = 0.3;            ///< volumes
+    double volumes_sigma = 0.05;           ///< of each particle's own, volumes
+    double carbonated_sigma = 0.07;        ///< relative: how near equilibrium "carbonated" beer is
+    double carbonated_min = 0.5;           ///< of equilibrium
+};
+
+/// Prediction, update and resampling.
+struct GasFilterParameters {
+    double held_sigma = 0.03;              ///< volumes about the target that held beer approaches (simulation)
+    double held_sigma_fermenting = 0.05;   ///< the same while it ferments
+    double shut_volumes_variance = 1.5e-6; ///< volumes squared a step
+    double shut_kpa_variance = 1e-3;       ///< kPa squared a step: a few hundredths of a degree move the gas by 0.03 kPa
+    double weigh_every_h = 1.0;            ///< neighbouring innovations share their error (temperature layers, a drifting zero): only one an hour is weighed
+    double model_variance = 0.25;          ///< kPa squared: no innovation counts as if the model were better than half a kPa
+    double reading_variance_min = 0.1;     ///< kPa squared of a step's mean pressure
+    double innovation_z2_max = 9.0;        ///< squared sigmas that one innovation may count
+    double resample_below = 1.0 / 3;       ///< effective share under which particles are resampled
+    double shrink = 0.97;                  ///< Liu and West's a: offspring keep mean and spread
+    double factor_min = 0.88;              ///< bounds of offspring
+    double factor_max = 1.02;              ///< likewise
+    double head_litres_min = 0.05;         ///< likewise
+    double redrawn = 0.15;                 ///< share of particles whose kLa is drawn anew when the stage changes
+    double kla_log_sigma = 0.15;           ///< by which the others' kLa is loosened then
+    double loosened_variance = 1e-4;       ///< volumes squared, likewise
+    double hand_sigma = 0.1;               ///< volumes: a shaker test or an instrument in the glass (common practice)
+};
+
+/// The pressure signal and the head space.
+struct HeadSpaceParameters {
+    double variance_start = 0.09;          ///< kPa squared of one step's mean pressure, until it is learnt
+    double variance_min = 0.04;            ///< kPa squared
+    double variance_max = 4.0;             ///< kPa squared, also the most that one step teaches
+    double variance_memory = 0.98;         ///< per step of five minutes: four hours
+    double bend_per_variance = 6.0;        ///< variance of a second difference of equal noises: 1 + 4 + 1
+    double dry_min_kpa = 1.0;              ///< absolute: below no transducer reads
+    double co2_min_kpa = 0.1;              ///< absolute: keeps logarithms and divisions whole
+    double temperature_memory = 0.05;      ///< per step: the gas follows the thermometer over two hours, not its noise
+};
+
+/// What is told.
+struct GasReportParameters {
+    double instruments = 0.013;            ///< relative: what thermometer and transducer together are off (common practice)
+    double carbonated_within = 0.05;       ///< volumes of the target: nobody tastes less
+    double carbonated_low = 0.25;          ///< volumes by which the low end may lack
+    double carbonated_h = 1.0;             ///< for so long
+    double negligible = 1e-6;              ///< of the best particle's weight: left out
+    double fermenting_volumes_per_h = 0.004; ///< set free: from here on yeast counts as at work, a tenth of a degree Plato a day (simulation)
+};
+
+/// A leak: in a shut vessel the sum of CO2 cannot fall.
+struct LeakParameters {
+    double missing_volumes = 0.08;         ///< less than a slow leak of a lid loses in a day, more than temperature layers feign (simulation)
+    double shut_min_h = 3.0;               ///< before a sum is taken as a reference: layers settle
+    int weighings = 2;                     ///< in a row, an hour apart
+};
+
+// clang-format on
+
+}  // namespace gyled::estimation::gas

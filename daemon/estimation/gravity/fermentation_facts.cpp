@@ -1,0 +1,274 @@
+#include "daemon/estimation/gravity/fermentation_facts.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "daemon/brewing/extract.hpp"
+#include "daemon/brewing/fermentation.hpp"
+#include "daemon/estimation/gravity/parameters.hpp"
+#include "daemon/estimation/statistics/weighted_sample.hpp"
+
+namespace gyled::estimation::gravity {
+namespace {
+
+/// Share of the believed hypotheses in which something holds.
+template <class Claim>
+double probability_of(const CurvePopulation& curves, Claim claim) {
+    double sum = 0;
+    for (const Prediction& o : curves.predictions())
+        if (claim(o)) sum += o.weight;
+    return sum;
+}
+
+template <class Measure>
+double quantile_of(const CurvePopulation& curves, double share, Measure measure) {
+    std::vector<statistics::Weighted> values;
+    values.reserve(curves.predictions().size());
+    for (const Prediction& p : curves.predictions()) values.push_back({measure(p), p.weight});
+    return values.empty() ? 0.0 : statistics::quantile(values, share);
+}
+
+double median_gravity(const CurvePopulation& curves) {
+    constexpr double half = 0.5;
+    return quantile_of(curves, half, [](const Prediction& p) { return p.now; });
+}
+
+constexpr StartParameters start;
+constexpr StallParameters stall;
+constexpr FinishParameters finish;
+constexpr ResumeParameters resume;
+/// What counts as a stable gravity, points per day.
+constexpr double stable_per_day = brewing::points_per_sg * brewing::stable_slope_sg_per_day;
+
+double sg(double points) {
+    return brewing::sg_from_points(points);
+}
+/// A difference of gravities, points to SG.
+double sg_difference(double points) {
+    return points / brewing::points_per_sg;
+}
+
+}  // namespace
+
+void FermentationJudge::decide(FactKind kind, const Evaluation& evaluation, std::string evidence) {
+    Fact fact;
+    fact.kind = kind;
+    fact.at = evaluation.at;
+    fact.evidence = std::move(evidence);
+    facts_.push_back(std::move(fact));
+}
+
+void FermentationJudge::revoke(FactKind kind, const Evaluation& evaluation, std::string because) {
+    for (Fact& fact : facts_) {
+        if (fact.kind != kind || fact.revoked) continue;
+        fact.revoked = true;
+        fact.revoked_at = evaluation.at;
+        fact.revoked_because = because;
+    }
+}
+
+ChangePoints FermentationJudge::judge(const Evaluation& evaluation) {
+    if (is_started()) change_points_.woke_h = evaluation.woke_h;
+    if (evaluation.record.is_empty()) return change_points_;
+    if (!is_started()) {
+        judge_start(evaluation);
+    } else if (is_finished() || is_stalled()) {
+        judge_resumed(evaluation);
+    } else {
+        judge_stall(evaluation);
+        if (!is_stalled()) judge_finish(evaluation);
+    }
+    remember(evaluation);
+    return change_points_;
+}
+
+void FermentationJudge::judge_start(const Evaluation& evaluation) {
+    const auto& points = evaluation.record.points();
+    const double first_h = points.front().hour;
+    const double now_h = evaluation.present.hour;
+    const auto before = evaluation.record.level(first_h, first_h + start.first_h);
+    const auto now = evaluation.record.level(now_h - start.now_h, now_h);
+    const double fell = before.points - now.points;
+    const double noise = std::hypot(before.sigma, now.sigma);
+    const double believed =
+        quantile_of(evaluation.curves, start.low_end, [](const Prediction& p) { return p.original - p.now; });
+    const bool seen = now.count > 0 && fell > start.fell + start.sigmas * noise && believed > start.believed;
+    const bool came_late = now.count > 0 && believed > start.believed_late;
+    if (!seen && !came_late) return;
+    started_h_ = now_h;
+    decide(
+        FactKind::fermentation_started, evaluation,
+        seen ? fmt::format("the readings have fallen by {:.4f} since the first ones", sg_difference(fell))
+             : fmt::format("the gravity is at least {:.4f} below the original one", sg_difference(believed)));
+}
+
+void FermentationJudge::remember(const Evaluation& evaluation) {
+    if (!is_started()) return;
+    Forecast forecast;
+    forecast.hour = evaluation.present.hour;
+    forecast.thermal_h = evaluation.present.thermal.usual;
+    forecast.fall_12h_least =
+        quantile_of(evaluation.curves, stall.fall_low_end, [](const Prediction& p) { return p.fall_12h; });
+    forecast.left_least = quantile_of(evaluation.curves, stall.left_low_end,
+                                      [](const Prediction& p) { return p.now - p.final; });
+    forecasts_.push_back(forecast);
+    while (forecasts_.front().hour < evaluation.present.hour - stall.forecasts_kept_h) forecasts_.pop_front();
+}
+
+void FermentationJudge::judge_stall(const Evaluation& evaluation) {
+    const double now_h = evaluation.present.hour;
+    const auto now = evaluation.record.level(now_h - stall.now_h, now_h);
+    const double present_gravity = median_gravity(evaluation.curves);
+    const double beyond = present_gravity - evaluation.foreseen_final;
+    bool stands = false;
+    std::string why;
+    for (const Forecast& then : forecasts_) {
+        const double since_h = now_h - then.hour;
+        if (since_h < stall.since_min_h || now.count < stall.level_count_min) continue;
+        const auto before =
+            evaluation.record.level(then.hour - stall.then_before_h, then.hour + stall.then_after_h);
+        if (before.count < stall.level_count_min) continue;
+        const double thermal_h = evaluation.present.thermal.usual - then.thermal_h;
+        const double foreseen =
+            then.fall_12h_least * std::clamp(thermal_h / PredictionParameters{}.forecast_h, 0.0, 1.0);
+        const double fell = before.points - now.points;
+        const double noise = std::hypot(before.sigma, now.sigma);
+        if (fell < stall.fell_share * foreseen &&
+            foreseen - fell > stall.lacks + stall.lacks_sigmas * noise &&
+            then.left_least - fell > stall.left_min) {
+            stands = true;
+            why = fmt::format("fell by {:.4f} in {:.0f} h where at least {:.4f} was foreseen",
+                              sg_difference(std::max(0.0, fell)), since_h, sg_difference(foreseen));
+        }
+    }
+    // A gentle stop is within what the curves forecast; then it is the brewer's or the culture's expectation
+    // that speaks.
+    const auto trend = evaluation.record.trend(now_h - stall.gentle_h, now_h);
+    if (!stands && trend.span_h > stall.gentle_span_h && trend.count >= stall.gentle_count &&
+        trend.sigma < stall.gentle_sigma &&
+        trend.points_per_day - 2.0 * trend.sigma > -stall.gentle_per_day) {
+        stands = beyond > std::max(stall.beyond_end, stall.beyond_end_sigmas * evaluation.foreseen_sigma);
+        why = fmt::format("moved by {:+.4f} per day over the last {:.0f} h",
+                          sg_difference(trend.points_per_day), trend.span_h);
+    }
+    // Slow organisms take over from fast ones, and woken yeast takes its time: neither has stalled.
+    if (evaluation.is_mixed) {
+        const auto weeks = evaluation.record.trend(now_h - stall.mixed_h, now_h);
+        if (weeks.span_h < stall.mixed_span_h ||
+            weeks.points_per_day - 2.0 * weeks.sigma < -stall.mixed_per_day)
+            stands = false;
+    }
+    if (evaluation.woke_h && now_h - *evaluation.woke_h < stall.woken_h) stands = false;
+    // The last few hours must agree.
+    const auto lately = evaluation.record.trend(now_h - stall.lately_h, now_h);
+    if (lately.count >= stall.lately_count &&
+        lately.points_per_day + 2.0 * lately.sigma < -stall.lately_per_day)
+        stands = false;
+    if (evaluation.awake < stall.awake_min || beyond < stall.beyond_min) stands = false;
+    evaluations_of_stall_ = stands ? evaluations_of_stall_ + 1 : 0;
+    if (evaluations_of_stall_ < stall.evaluations) return;
+    stalled_h_ = now_h;
+    level_then_ = now.points;
+    level_then_sigma_ = now.sigma;
+    evaluations_of_stall_ = 0;
+    change_points_.stalled_h = now_h - stall.began_before_h;
+    decide(FactKind::fermentation_stalled, evaluation,
+           fmt::format("stands at {:.4f}, with about {:.4f} expected at the end: {}", sg(present_gravity),
+                       sg(evaluation.foreseen_final), why));
+}
+
+void FermentationJudge::judge_finish(const Evaluation& evaluation) {
+    const double now_h = evaluation.present.hour;
+    GravityRecord::Trend trend;
+    for (const double window_h : finish.windows_h) {
+        trend = evaluation.record.trend(now_h - window_h, now_h);
+        if (trend.sigma > 0 && trend.sigma < finish.window_sigma &&
+            trend.span_h > finish.window_span * window_h)
+            break;
+    }
+    const bool measured = trend.count >= finish.count_min && trend.sigma > 0 &&
+                          trend.sigma < finish.sigma_max && trend.span_h > finish.span_min_h &&
+                          now_h - evaluation.record.last_hour() < finish.heard_within_h;
+    const bool flat = trend.points_per_day > -stable_per_day - trend.sigma &&
+                      trend.points_per_day - 2.0 * trend.sigma > -finish.bound_per_day;
+    // Slow organisms need a long look.
+    const auto week = evaluation.record.trend(now_h - finish.mixed_h, now_h);
+    const bool slow_flat = !evaluation.is_mixed || (week.span_h > finish.mixed_span_h &&
+                                                    week.points_per_day - week.sigma > -finish.mixed_per_day);
+    const double sure = probability_of(evaluation.curves,
+                                       [](const Prediction& p) { return p.now - p.final < finish.near_end; });
+    const double present_gravity = median_gravity(evaluation.curves);
+    const bool foreseen = present_gravity - evaluation.foreseen_final <
+                          std::max(finish.beyond_end, finish.beyond_end_sigmas * evaluation.foreseen_sigma);
+    const bool ends = measured && flat && slow_flat && foreseen && evaluation.awake > finish.awake_min &&
+                      sure > evaluation.certainty_to_finish;
+    evaluations_of_end_ = ends ? evaluations_of_end_ + 1 : 0;
+    if (evaluations_of_end_ < finish.evaluations) return;
+    const auto now = evaluation.record.level(now_h - finish.level_h, now_h);
+    finished_h_ = now_h;
+    level_then_ = now.points;
+    level_then_sigma_ = now.sigma;
+    evaluations_of_end_ = 0;
+    decide(
+        FactKind::fermentation_finished, evaluation,
+        fmt::format(
+            "{:.4f}, moved by {:+.4f} +-{:.4f} per day over the last {:.0f} h; within 0.0007 of the end with "
+            "{:.0f} % certainty",
+            sg(present_gravity), sg_difference(trend.points_per_day),
+            sg_difference(finish.told_sigmas * trend.sigma), trend.span_h, 100 * sure));
+}
+
+/// New evidence after the decision: a fall that is neither noise nor the drift of a sensor.
+void FermentationJudge::judge_resumed(const Evaluation& evaluation) {
+    const double now_h = evaluation.present.hour;
+    const double then_h = is_finished() ? *finished_h_ : *stalled_h_;
+    const auto now = evaluation.record.level(
+        now_h - (is_finished() ? resume.level_finished_h : resume.level_stalled_h), now_h);
+    if (now.count < resume.level_count_min || evaluation.awake < resume.awake_min) return;
+    // A sensor that drifted all the while goes on drifting: what it did since then is the yardstick, once it
+    // is long enough; before that a drift is unlikely to be large.
+    const double settled_until_h = std::min(now_h - resume.settled_gap_h, then_h + resume.settled_for_h);
+    const auto settled = evaluation.record.trend(then_h - resume.settled_before_h, settled_until_h);
+    const auto plateau = evaluation.record.level(then_h - resume.settled_before_h, settled_until_h);
+    const bool is_settled = settled.span_h > resume.settled_span_min_h;
+    constexpr double drift_variance = resume.drift_sigma * resume.drift_sigma;
+    const double usual = is_settled ? drift_variance / (drift_variance + settled.sigma * settled.sigma) : 0.0;
+    const double drift = usual * settled.points_per_day;
+    const double days =
+        (now_h - (is_settled ? (then_h - resume.settled_before_h + settled_until_h) / 2 : then_h)) /
+        hours_per_day;
+    const double before = is_settled ? plateau.points : level_then_;
+    const double noise = std::hypot(now.sigma, is_settled ? plateau.sigma : level_then_sigma_);
+    const double fell = before + drift * days - now.points;
+    const auto falls = [&](double window_h) {
+        const auto trend = evaluation.record.trend(now_h - window_h, now_h);
+        return trend.count >= resume.window_count &&
+               trend.points_per_day + trend.sigma < std::min(0.0, drift) - resume.falls_per_day;
+    };
+    const bool falling =
+        falls(resume.window_h) || (now_h - then_h > resume.window_slow_h && falls(resume.window_slow_h));
+    const double doubt = is_settled ? resume.drift_doubt + resume.drift_doubt_sigmas * usual * settled.sigma
+                                    : resume.drift_doubt_early;  // points per day
+    const double allowed = (is_finished() ? resume.fell_finished : resume.fell_stalled) +
+                           resume.fell_sigmas * noise + doubt * std::max(0.0, days);
+    if (!falling || fell < allowed) return;
+    const std::string evidence = fmt::format(
+        "fell by {:.4f} within {:.0f} h, now {:+.4f} per day", sg_difference(fell), now_h - then_h,
+        sg_difference(evaluation.record.trend(now_h - resume.window_h, now_h).points_per_day));
+    if (is_finished()) {
+        revoke(FactKind::fermentation_finished, evaluation, evidence);
+        change_points_.crept_h = std::max(then_h, now_h - resume.creep_began_h);
+    } else {
+        if (now_h - then_h < resume.stall_was_wrong_h)
+            revoke(FactKind::fermentation_stalled, evaluation, evidence);
+        change_points_.stalled_h.reset();
+    }
+    finished_h_.reset();
+    stalled_h_.reset();
+    forecasts_.clear();
+    decide(FactKind::fermentation_resumed, evaluation, evidence);
+}
+
+}  // namespace gyled::estimation::gravity

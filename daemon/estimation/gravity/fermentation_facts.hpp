@@ -1,0 +1,73 @@
+#pragma once
+/// Decides what has happened to a fermentation: started, stalled, finished, resumed; and revokes it.
+///
+/// Needs agreement of the believed curves and of the bare readings, so that neither a wrong curve nor a lying
+/// sensor decides alone. Cold yeast decides nothing: a beer that sleeps has not finished. A value,
+/// single-threaded; the thresholds stand in parameters.hpp. Gravities in points, times in hours since
+/// pitching.
+
+#include <deque>
+#include <optional>
+#include <vector>
+
+#include "daemon/estimation/fact.hpp"
+#include "daemon/estimation/gravity/population.hpp"
+#include "daemon/estimation/gravity/record.hpp"
+
+namespace gyled::estimation::gravity {
+
+/// What is to be judged, once per hour or so. Refers to record and curves for the time of the call only.
+struct Evaluation {
+    base::Timestamp at;
+    Present present;
+    const GravityRecord& record;
+    const CurvePopulation& curves;
+    double awake = 1;              ///< wakefulness over the last half day, 0 to 1
+    std::optional<double> woke_h;  ///< when it was warm again after a cold sleep
+    double foreseen_final = 10;    ///< what brewer or culture let expect, points
+    double foreseen_sigma = 3;
+    bool is_mixed = false;
+    double certainty_to_finish = 0.85;  ///< of being within 0.0007 of the end
+};
+
+class FermentationJudge {
+public:
+    /// Takes an evaluation into account; in order of time. The change points of the curve, as far as the
+    /// facts say.
+    ChangePoints judge(const Evaluation& evaluation);
+
+    [[nodiscard]] const std::vector<Fact>& facts() const { return facts_; }
+    [[nodiscard]] const ChangePoints& change_points() const { return change_points_; }
+    [[nodiscard]] bool is_started() const { return started_h_.has_value(); }
+    [[nodiscard]] bool is_stalled() const { return stalled_h_.has_value(); }
+    [[nodiscard]] bool is_finished() const { return finished_h_.has_value(); }
+
+private:
+    /// What the curves forecast at an earlier evaluation.
+    struct Forecast {
+        double hour;
+        double thermal_h;       // usual
+        double fall_12h_least;  // low end of the fall within twelve thermal hours
+        double left_least;      // low end of what was left to ferment
+    };
+    void judge_start(const Evaluation& evaluation);
+    void judge_stall(const Evaluation& evaluation);
+    void judge_finish(const Evaluation& evaluation);
+    void judge_resumed(const Evaluation& evaluation);
+    void remember(const Evaluation& evaluation);
+    void decide(FactKind kind, const Evaluation& evaluation, std::string evidence);
+    void revoke(FactKind kind, const Evaluation& evaluation, std::string because);
+
+    std::vector<Fact> facts_;
+    std::optional<double> started_h_;
+    std::optional<double> stalled_h_;
+    std::optional<double> finished_h_;
+    double level_then_ = 0;  // of the sensor, when it stalled or finished
+    double level_then_sigma_ = 0;
+    int evaluations_of_stall_ = 0;
+    int evaluations_of_end_ = 0;
+    std::deque<Forecast> forecasts_;
+    ChangePoints change_points_;
+};
+
+}  // namespace gyled::estimation::gravity

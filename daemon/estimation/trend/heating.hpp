@@ -1,0 +1,61 @@
+#pragma once
+/// Heating and chilling: honest waiting times. When will the liquor, mash or wort reach its target? The slope
+/// of a least-squares line, carried on with the exponential bend of Newton's law of cooling.
+
+#include <deque>
+#include <optional>
+
+#include "daemon/base/estimate.hpp"
+
+namespace gyled::estimation::trend {
+
+/// What is known of the heater before the vessel's own rate is learnt.
+struct HeatingContext {
+    std::optional<double> heater_kw;  ///< electrical power; nothing: not known
+    double litres = 0;                ///< of liquor, mash or wort in the vessel; 0: not known
+};
+
+/// Watches beer temperature and tells when a target will be met. Copyable; single-threaded. Bounded: some 5
+/// kB.
+class HeatingTrend {
+public:
+    HeatingTrend() = default;
+    explicit HeatingTrend(HeatingContext context) : context_{context} {}
+
+    /// In event-time order; older readings than the newest, and what is not finite, are ignored.
+    void add(base::Timestamp at, double celsius);
+
+    /// degC per hour over the last quarter of an hour, with its standard error; nothing without enough
+    /// readings.
+    struct Rate {
+        double c_per_hour = 0;
+        double sigma = 0;
+        double level_c = 0;  ///< of the line, at the last reading
+    };
+    [[nodiscard]] std::optional<Rate> rate() const;
+
+    /// The moment at which `target_c` is reached, as Unix seconds with its 90 % interval. Heating slows as
+    /// the losses grow and chilling slows as the coolant's temperature is neared: the bend of the last 40
+    /// minutes is carried on exponentially. In the first minutes, while there is no rate yet, a known
+    /// heater's power and the volume foretell a rise: they tell how long it takes, not that the heater is on.
+    /// Nothing when the temperature does not certainly move towards the target, when it is there already, or
+    /// when the curve would level off before it.
+    [[nodiscard]] std::optional<base::Estimate> time_to(double target_c) const;
+
+private:
+    struct Point {
+        base::Timestamp at;
+        double celsius;
+    };
+    struct Decay {  // of the rate, 1/h
+        double per_hour;
+        double sigma;
+    };
+    [[nodiscard]] Decay decay() const;
+    [[nodiscard]] std::optional<base::Estimate> time_by_heater(double target_c) const;
+
+    HeatingContext context_;
+    std::deque<Point> points_;  ///< the last 40 minutes, thinned to at most 200
+};
+
+}  // namespace gyled::estimation::trend

@@ -1,0 +1,61 @@
+#pragma once
+/// What the short-run trends take for granted: one line each with unit, meaning and reason. "Simulation":
+/// chosen on tests/simulation.
+
+#include <array>
+#include <chrono>
+#include <cstddef>
+
+#include "daemon/base/time.hpp"
+
+namespace gyled::estimation::trend {
+
+// clang-format off
+
+struct PressureTrendParameters {
+    base::Duration memory = std::chrono::minutes{130};  ///< a little more than the longest window
+    std::size_t points_max = 400;          ///< kept: a flood is thinned to one each 20 s
+    base::Duration silence_max = std::chrono::minutes{15};  ///< what lies before a longer silence says nothing of the rate now
+    struct Window {
+        base::Duration span;               ///< looked back over
+        double certain_sigmas;             ///< by which the rate must differ from zero
+    };
+    /// A short window is asked each minute, so chance gets many tries: it must be surer than a long one (simulation).
+    std::array<Window, 4> windows{{{std::chrono::minutes{4}, 6.0}, {std::chrono::minutes{12}, 5.0},
+                                   {std::chrono::minutes{40}, 4.0}, {std::chrono::minutes{120}, 4.0}}};
+    double window_covered = 0.6;           ///< share of a window that readings span
+    std::size_t window_count_min = 4;      ///< readings in it
+    double outlier_scales = 4.0;           ///< beyond so many robust sigmas a reading is left out: one knock must not ring
+    int passes = 3;                        ///< of leaving out; the second settles it, the third is for the sigma
+    double noise_floor_kpa = 0.1;          ///< transducers are read to about 0.1 kPa at best, however quiet they look
+    double horizon_h = 48.0;               ///< a limit farther away is no forecast
+};
+
+struct HeatingTrendParameters {
+    base::Duration memory = std::chrono::minutes{40};   ///< whose bend is carried on
+    std::size_t points_max = 200;          ///< kept: one each 12 s
+    base::Duration silence_max = std::chrono::minutes{10};  ///< a longer silence starts a new curve
+    double step_max_c = 2.5;               ///< degC: a larger step (dough-in, transfer) starts a new curve
+    base::Duration rate_window = std::chrono::minutes{15};  ///< over which the rate is told
+    std::size_t rate_count_min = 4;        ///< readings in it
+    double rate_span_min_h = 0.04;         ///< over at least 2.4 minutes
+    double noise_floor_c = 0.06;           ///< degC: a digital probe's step, 0.0625 at 12 bit
+    double there_c = 0.1;                  ///< degC from the target: it is there
+    double certain_sigmas = 3.0;           ///< by which it must move towards the target
+    double speed_min_per_h = 0.3;          ///< degC per h: slower is drift of the room
+    double decay_unseen_sigma = 0.15;      ///< 1/h: doubt of the rate's falling off before it can be seen
+    double decay_prior = 0.15;             ///< 1/h: losses of a jacketed vessel give 0.02 to 0.5 (common practice)
+    double decay_prior_sigma = 0.2;        ///< 1/h, of the same
+    double decay_max = 5.0;                ///< 1/h: beyond it the curve is no exponential
+    std::size_t half_count_min = 4;        ///< readings in each half of the memory, to see the bend
+    double bend_span_min_h = 0.2;          ///< 12 minutes of memory, to see it
+    double halves_apart_min_h = 0.05;      ///< middle to middle
+    double horizon_h = 48.0;               ///< farther away is no forecast
+    double heater_share = 0.85;            ///< of the heater's power that warms the liquor: losses and the vessel itself (common practice)
+    double heater_share_low = 0.65;        ///< a bare vessel, or a supply below its mark
+    double heater_share_high = 1.0;        ///< no heater gives more than its mark
+};
+
+// clang-format on
+
+}  // namespace gyled::estimation::trend

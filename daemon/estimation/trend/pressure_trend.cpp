@@ -1,0 +1,115 @@
+#include "daemon/estimation/trend/pressure_trend.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <vector>
+
+#include "daemon/estimation/statistics/line.hpp"
+#include "daemon/estimation/statistics/weighted_sample.hpp"
+#include "daemon/estimation/trend/parameters.hpp"
+
+namespace gyled::estimation::trend {
+namespace {
+
+using base::Duration;
+using base::Timestamp;
+
+constexpr PressureTrendParameters pressure;
+constexpr double seconds_per_hour = 3600.0;
+
+}  // namespace
+
+void PressureTrend::add(Timestamp at, double kpa) {
+    if (!std::isfinite(kpa)) return;
+    if (!points_.empty()) {
+        if (at <= points_.back().at) return;
+        if (at - points_.back().at > pressure.silence_max)
+            points_.clear();  // what lies before a silence says nothing of the rate now
+        // Thin a flood to so many in the memory; the newest is always kept.
+        if (points_.size() >= 2 &&
+            at - points_[points_.size() - 2].at < pressure.memory / pressure.points_max)
+            points_.pop_back();
+    }
+    points_.push_back({at, kpa});
+    rising_.reset();
+    while (points_.size() > pressure.points_max || at - points_.front().at > pressure.memory)
+        points_.pop_front();
+}
+
+/// From differences of neighbours over the whole memory: a short window alone may look quieter than the
+/// sensor is.
+double PressureTrend::noise_kpa() const {
+    std::vector<double> steps;
+    for (std::size_t i = 1; i < points_.size(); ++i)
+        steps.push_back(std::abs(points_[i].kpa - points_[i - 1].kpa));
+    if (steps.empty()) return pressure.noise_floor_kpa;
+    static const double sigma_of_step = std::sqrt(2.0);  // the difference of two equal noises
+    return std::max(pressure.noise_floor_kpa, statistics::sigma_per_median_deviation *
+                                                  statistics::median(std::move(steps)) / sigma_of_step);
+}
+
+/// Least squares after leaving out readings that lie far from the line.
+std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window, double noise_kpa) const {
+    const Timestamp now = points_.back().at;
+    const auto first =
+        std::find_if(points_.begin(), points_.end(), [&](const Point& p) { return now - p.at <= window; });
+    std::vector<double> hours, kpa;
+    for (auto p = first; p != points_.end(); ++p) {
+        hours.push_back(-base::hours_between(p->at, now));
+        kpa.push_back(p->kpa);
+    }
+    const double window_h = base::hours_between(now - window, now);
+    if (hours.size() < pressure.window_count_min || -hours.front() < pressure.window_covered * window_h)
+        return std::nullopt;
+    std::vector<double> weight(hours.size(), 1.0);
+    Rate rate{0, 0, 0, window};
+    for (int pass = 0; pass < pressure.passes; ++pass) {
+        const auto line = statistics::fit_line(hours, kpa, weight);
+        if (!line) return std::nullopt;
+        std::vector<double> off(hours.size());
+        for (std::size_t i = 0; i < off.size(); ++i) off[i] = std::abs(kpa[i] - line->at(hours[i]));
+        const double scale =
+            std::max(statistics::sigma_per_median_deviation * statistics::median(off), noise_kpa);
+        rate = {line->slope, scale / std::sqrt(line->spread), line->level, window};
+        for (std::size_t i = 0; i < off.size(); ++i)
+            weight[i] = off[i] > pressure.outlier_scales * scale ? 0 : 1;
+        weight.back() = 1;  // the newest reading is never argued away
+    }
+    return rate;
+}
+
+std::optional<PressureTrend::Rate> PressureTrend::certain_rate(bool falling) const {
+    if (points_.empty()) return std::nullopt;
+    const double sign = falling ? -1 : 1;
+    const double noise = noise_kpa();
+    std::optional<Rate> fastest;
+    double fastest_bound = 0;
+    for (const auto& [span, sigmas] : pressure.windows) {
+        const auto rate = rate_over(span, noise);
+        if (!rate) continue;
+        const double bound = sign * rate->kpa_per_hour - sigmas * rate->sigma;
+        if (bound > fastest_bound) {
+            fastest = rate;
+            fastest_bound = bound;
+        }
+    }
+    return fastest;
+}
+
+std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa) const {
+    if (!rising_) rising_ = certain_rate();
+    const auto& rate = *rising_;
+    if (!rate) return std::nullopt;
+    const double now = base::unix_seconds(points_.back().at);
+    const double gap = std::max(0.0, limit_kpa - std::max(rate->level_kpa, points_.back().kpa));
+    const double hours = gap / rate->kpa_per_hour;
+    if (hours > pressure.horizon_h) return std::nullopt;
+    const double slow = rate->kpa_per_hour - statistics::sigmas_of_90_percent * rate->sigma;
+    const double fast = rate->kpa_per_hour + statistics::sigmas_of_90_percent * rate->sigma;
+    const double never = std::numeric_limits<double>::infinity();
+    return base::Estimate{now + seconds_per_hour * hours, now + seconds_per_hour * gap / fast,
+                          slow > 0 ? now + seconds_per_hour * gap / slow : never};
+}
+
+}  // namespace gyled::estimation::trend

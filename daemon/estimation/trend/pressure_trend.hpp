@@ -1,0 +1,47 @@
+#pragma once
+/// The short run of head pressure, by robust least-squares lines: where is it heading in the next hours?
+/// Works on raw readings, one by one, so that a rule can act within seconds. What dissolved gas and warmth do
+/// in days is estimation/gas's.
+
+#include <deque>
+#include <optional>
+
+#include "daemon/base/estimate.hpp"
+
+namespace gyled::estimation::trend {
+
+/// Rate of change of head pressure and when it would meet a limit if nothing changes. Copyable;
+/// single-threaded. Bounded: some 7 kB.
+class PressureTrend {
+public:
+    /// Readings must come in event-time order; older ones than the newest are ignored. kPa gauge.
+    void add(base::Timestamp at, double kpa);
+
+    struct Rate {
+        double kpa_per_hour = 0;
+        double sigma = 0;
+        double level_kpa = 0;     ///< fitted pressure at the last reading
+        base::Duration window{};  ///< over which it was seen
+    };
+    /// The fastest rise (or, with `falling`, fall) that is beyond doubt (4 to 6 sigma,
+    /// PressureTrendParameters) over the last 4, 12, 40 or 120 minutes; nothing when there is none.
+    [[nodiscard]] std::optional<Rate> certain_rate(bool falling = false) const;
+
+    /// When `limit_kpa` would be met at the present rate, as Unix seconds with its 90 % interval; `high` may
+    /// be infinite. Nothing when the pressure does not certainly rise or the limit is more than two days
+    /// away.
+    [[nodiscard]] std::optional<base::Estimate> time_to(double limit_kpa) const;
+
+private:
+    struct Point {
+        base::Timestamp at;
+        double kpa;
+    };
+    [[nodiscard]] std::optional<Rate> rate_over(base::Duration window, double noise_kpa) const;
+    [[nodiscard]] double noise_kpa() const;
+
+    std::deque<Point> points_;  ///< the last 130 minutes, at most 400: thinned when they come faster
+    mutable std::optional<std::optional<Rate>> rising_;  ///< asked often between two readings
+};
+
+}  // namespace gyled::estimation::trend

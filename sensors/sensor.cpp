@@ -1,0 +1,201 @@
+#include "sensors/sensor.hpp"
+
+#include <fmt/format.h>
+
+#include <stdexcept>
+
+#include "sensors/decode/text.hpp"
+#include "sensors/plausibility/one_wire.hpp"
+#include "sensors/topic.hpp"
+
+namespace gyled::sensors {
+namespace {
+
+void require_filter(const std::string& topic) {
+    if (!topic_filter_valid(topic))
+        throw std::invalid_argument(fmt::format("'{}' is not an MQTT topic filter", topic));
+}
+
+SensorSpec checked(SensorSpec spec) {
+    if (!base::is_measured(spec.quantity))
+        throw std::invalid_argument("only measured quantities have sensors");
+    require_filter(spec.topic);
+    if (spec.available) require_filter(spec.available->topic);
+    spec.absolute = spec.absolute &&
+                    (spec.quantity == Quantity::head_pressure || spec.quantity == Quantity::supply_pressure);
+    return spec;
+}
+
+Place place_of(const SensorSpec& spec) {
+    Place place{.kind = spec.payload, .json = {}, .name = {}};
+    if (spec.payload == PayloadKind::json)
+        place.json = json_place(spec.pointer, spec.time_pointer, spec.time_unit);
+    if (spec.payload == PayloadKind::senml) place.name = spec.pointer;
+    if (spec.payload == PayloadKind::senml && spec.pointer.empty())
+        throw std::invalid_argument("senml needs the resolved name of its records as the pointer");
+    return place;
+}
+
+Range range_of(const SensorSpec& spec) {
+    const Range usual = default_range(spec.quantity, spec.absolute);
+    const Range range{spec.low.value_or(usual.low), spec.high.value_or(usual.high)};
+    if (!(range.low < range.high))
+        throw std::invalid_argument("the plausible range is empty: low must be below high");
+    return range;
+}
+
+double seconds(Duration duration) {
+    return std::chrono::duration<double>(duration).count();
+}
+
+}  // namespace
+
+Sensor::Sensor(SensorSpec spec)
+    : spec_{checked(std::move(spec))},
+      calibrator_{spec_.quantity, spec_.unit, spec_.calibration},
+      place_{place_of(spec_)},
+      range_{range_of(spec_)},
+      jump_limit_{jump_limit(spec_.quantity)} {
+    state_.sensor = spec_.id;
+    state_.quantity = spec_.quantity;
+}
+
+void Sensor::read(Payload& payload, const Message& message, Intaken& out) {
+    payload.read(
+        place_, [&](const Sample& sample) { take(sample, message, out); },
+        [&](const Refusal& refusal) { reject(refusal, message, out); });
+}
+
+void Sensor::note_availability(const Message& message, Intaken& out) {
+    const std::string_view word = trimmed(message.payload);
+    if (word == spec_.available->yes || word == spec_.available->no)
+        state_.available = word == spec_.available->yes;
+    else
+        reject({"unknown_availability", fmt::format("neither yes nor no: '{}'", excerpt(word))}, message,
+               out);
+}
+
+void Sensor::take(const Sample& sample, const Message& message, Intaken& out) {
+    const auto refuse = [&](const Refusal& refusal) { reject(refusal, message, out); };
+    const Unit* unit = unit_of(sample);
+    if (unit == nullptr)
+        return refuse({"wrong_unit", fmt::format("expected {}, found '{}'", calibrator_.payload_unit().name,
+                                                 excerpt(sample.unit))});
+    const EventTime when =
+        event_time(message.retained && sample.relative_time ? std::nullopt : sample.at, message.arrived);
+    if (when.source == EventTime::Source::too_old)
+        return refuse({"too_old", fmt::format("taken {}, more than 400 days before it arrived",
+                                              base::to_rfc3339(when.at))});
+    if (const auto fault = refuse_one_wire(sample, *unit, when.at)) return refuse(*fault);
+    const auto value = calibrator_.apply(sample.value, *unit);
+    if (!value) return refuse(value.error());
+
+    const bool undated = message.retained && when.source != EventTime::Source::payload;
+    Reading& reading =
+        out.readings.emplace_back(Reading{.sensor = spec_.id,
+                                          .vessel = spec_.vessel,
+                                          .quantity = spec_.quantity,
+                                          .at = when.at,
+                                          .arrived = message.arrived,
+                                          .value = *value,
+                                          .absolute = spec_.absolute,
+                                          .quality = undated ? Quality::last_known : Quality::accepted});
+    if (const auto refusal = judge(reading)) return refuse(*refusal);
+    if (undated) {
+        state_.last_known = reading.value;
+        return;
+    }
+    ++state_.accepted;
+    if (when.source == EventTime::Source::clock_ahead) ++state_.clock_ahead;
+    believe({reading.at, reading.value});
+}
+
+void Sensor::reject(const Refusal& refusal, const Message& message, Intaken& out) {
+    ++state_.rejected[refusal.reason];
+    state_.last_reject = refusal.detail;
+    out.rejects.push_back({spec_.id, message.topic, refusal.reason, refusal.detail});
+}
+
+/// The unit a sample is in. A bare number and a number in a JSON string must repeat the configured unit if
+/// they name one; a SenML record may use any unit of the same dimension, for the format says what its unit
+/// names mean.
+const Unit* Sensor::unit_of(const Sample& sample) const {
+    const Unit& expected = calibrator_.payload_unit();
+    if (sample.unit.empty()) return &expected;
+    const Unit* named = find_unit(expected.dimension, sample.unit);
+    return named == &expected || spec_.payload == PayloadKind::senml ? named : nullptr;
+}
+
+/// The faults of the 1-wire bus are known by numbers in degC: only a payload that speaks degC has them.
+std::optional<Refusal> Sensor::refuse_one_wire(const Sample& sample, const Unit& unit, Timestamp at) {
+    const bool says_celsius =
+        &unit == &calibrator_.payload_unit() && &unit == &base_unit(Dimension::temperature);
+    if (!says_celsius) return std::nullopt;
+    return refuse_one_wire_fault(sample.value, track_.around(at).before, state_.power_ups);
+}
+
+std::optional<Refusal> Sensor::judge(Reading& reading) {
+    const auto refuse = [&](Quality quality, std::string detail) {
+        reading.quality = quality;
+        return Refusal{std::string{name(quality)}, std::move(detail)};
+    };
+    const std::string_view unit = base::unit(reading.quantity);
+    if (!range_.holds(reading.value))
+        return refuse(Quality::out_of_range, fmt::format("{:.6g} {} is outside {:g} to {:g}", reading.value,
+                                                         unit, range_.low, range_.high));
+    if (reading.quality == Quality::last_known) return std::nullopt;
+    const Track::Neighbours neighbours = track_.around(reading.at);
+    if (neighbours.before && neighbours.before->at == reading.at)
+        return refuse(Quality::duplicate, fmt::format("seen before: {}", base::to_rfc3339(reading.at)));
+    if (jump_limit_ &&
+        is_impossible_jump(*jump_limit_, neighbours, {reading.at, reading.value}, state_.doubted)) {
+        const Past& near = neighbours.before ? *neighbours.before : *neighbours.after;
+        return refuse(
+            Quality::impossible_jump,
+            fmt::format("{:.6g} {}, but {:.6g} {:.0f} s away: believed once {} readings agree", reading.value,
+                        unit, near.value, seconds(reading.at - near.at), readings_that_move_the_level));
+    }
+    return std::nullopt;
+}
+
+void Sensor::believe(const Past& reading) {
+    track_.insert(reading);
+    note(state_.stillness, reading);
+    if (!state_.latest || reading.at > state_.latest->at) state_.latest = reading;
+}
+
+SensorHealth Sensor::health() const {
+    SensorHealth health{.id = spec_.id,
+                        .vessel = spec_.vessel,
+                        .topic = spec_.topic,
+                        .quantity = spec_.quantity,
+                        .last_at = {},
+                        .last_value = {},
+                        .last_known = state_.last_known,
+                        .accepted = state_.accepted,
+                        .rejected = state_.rejected,
+                        .last_reject = state_.last_reject,
+                        .available = state_.available,
+                        .clock_ahead = state_.clock_ahead,
+                        .stuck_since = stuck_since(state_.stillness)};
+    if (state_.latest) {
+        health.last_at = state_.latest->at;
+        health.last_value = state_.latest->value;
+    }
+    return health;
+}
+
+bool Sensor::restore(const SensorState& state) {
+    if (state.version != SensorState::current_version || state.sensor != spec_.id ||
+        state.quantity != spec_.quantity)
+        return false;
+    state_ = state;
+    if (state_.latest) track_.insert(*state_.latest);
+    return true;
+}
+
+void Sensor::remember(const Past& reading) {
+    believe(reading);
+}
+
+}  // namespace gyled::sensors

@@ -1,0 +1,61 @@
+#pragma once
+/// One sensor: decode, calibrate, judge; and its memory.
+
+#include "sensors/calibrate/calibrate.hpp"
+#include "sensors/decode/payload.hpp"
+#include "sensors/health/health.hpp"
+#include "sensors/plausibility/event_time.hpp"
+#include "sensors/plausibility/jump.hpp"
+#include "sensors/plausibility/range.hpp"
+#include "sensors/plausibility/track.hpp"
+#include "sensors/reject.hpp"
+#include "sensors/spec.hpp"
+#include "sensors/state.hpp"
+
+namespace gyled::sensors {
+
+/// Thread: its owner's. Never throws on input.
+class Sensor {
+public:
+    /// Throws std::invalid_argument, in words for the person who wrote the configuration and without the
+    /// sensor's id, when the spec cannot work.
+    explicit Sensor(SensorSpec spec);
+
+    [[nodiscard]] const SensorSpec& spec() const { return spec_; }
+
+    /// Reads `payload`, which is `message`'s, and adds what it finds to `out`: at least one entry.
+    void read(Payload& payload, const Message& message, Intaken& out);
+    /// Reads a word on the availability topic. Precondition: the spec has one.
+    void note_availability(const Message& message, Intaken& out);
+
+    [[nodiscard]] SensorHealth health() const;
+    [[nodiscard]] const SensorState& state() const { return state_; }
+    /// Takes up where `state` ended; false when it is of another version, sensor or quantity, and then
+    /// nothing has changed.
+    bool restore(const SensorState& state);
+    /// An accepted reading of an earlier life. One that the state knows already changes the track only.
+    void remember(const Past& reading);
+
+private:
+    void take(const Sample& sample, const Message& message, Intaken& out);
+    void reject(const Refusal& refusal, const Message& message, Intaken& out);
+    void believe(const Past& reading);
+    [[nodiscard]] const Unit* unit_of(const Sample& sample) const;
+    [[nodiscard]] std::optional<Refusal> refuse_one_wire(const Sample& sample, const Unit& unit,
+                                                         Timestamp at);
+    /// Sets the quality. The refusal tells why when it is not `accepted` or `last_known`.
+    [[nodiscard]] std::optional<Refusal> judge(Reading& reading);
+
+    // As configured.
+    SensorSpec spec_;
+    Calibrator calibrator_;
+    Place place_;
+    Range range_;
+    std::optional<JumpLimit> jump_limit_;
+
+    // Memory.
+    SensorState state_;
+    Track track_;  // made from stored readings after a restart, so no part of the state
+};
+
+}  // namespace gyled::sensors
