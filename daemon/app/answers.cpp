@@ -17,11 +17,11 @@ std::vector<alarms::Transition> Answers::alarms(std::size_t limit,
     return from_.store.alarms(limit, before.value_or(web::Timestamp::max()));
 }
 
-base::Result<bool, web::Problem> Answers::command(const cellar::Command& command) {
-    const auto problems = from_.carry_out(command);
-    if (problems.empty()) return true;
+base::Result<web::Understood, web::Problem> Answers::command(const cellar::Command& command) {
+    pipeline::Answer answer = from_.carry_out(command);
+    if (answer.problems.empty()) return std::move(answer.understood);
     std::string detail;
-    for (const std::string& problem : problems) detail += (detail.empty() ? "" : " ") + problem;
+    for (const std::string& problem : answer.problems) detail += (detail.empty() ? "" : " ") + problem;
     return base::Unexpected{web::Problem{409, "This cannot be done now", detail}};
 }
 

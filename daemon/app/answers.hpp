@@ -5,6 +5,7 @@
 
 #include "daemon/cellar/cellar.hpp"
 #include "daemon/config/config.hpp"
+#include "daemon/pipeline/pipeline.hpp"
 #include "daemon/storage/queries.hpp"
 #include "daemon/web/backend.hpp"
 #include "sensors/intake.hpp"
@@ -21,8 +22,8 @@ public:
         const storage::Queries& store;
         std::function<web::Health()> health;
         std::function<web::WatchFigures()> figures;
-        /// Carries a command out at once; what the core objects to, in words.
-        std::function<std::vector<std::string>(const cellar::Command&)> carry_out;
+        /// Carries a command out at once.
+        std::function<pipeline::Answer(const cellar::Command&)> carry_out;
         std::function<base::Timestamp()> clock;
     };
     explicit Answers(Sources sources) : from_{std::move(sources)} {}
@@ -44,7 +45,7 @@ public:
                                                          std::optional<web::Timestamp> before) const override;
     [[nodiscard]] web::Health health() const override { return from_.health(); }
     [[nodiscard]] web::WatchFigures figures() const override { return from_.figures(); }
-    base::Result<bool, web::Problem> command(const cellar::Command& command) override;
+    base::Result<web::Understood, web::Problem> command(const cellar::Command& command) override;
     base::Result<batch::Plan, web::Problem> batch_plan(const std::string& toml) override;
 
 private:

@@ -1,33 +1,42 @@
 #pragma once
-/// Builds everything from one Config and keeps it running. Tests start this same App.
+/// Builds everything from one Config and keeps it running. Tests start this same App, with a double for the
+/// broker.
 
 #include <boost/asio/io_context.hpp>
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <string>
+#include <vector>
 
 #include "daemon/base/time.hpp"
 #include "daemon/config/config.hpp"
+#include "daemon/mqtt/source.hpp"
 
 namespace gyled::app {
 
 /// Told from the loop, for the service manager: "ready" once, then "alive" whenever the loop has done its
-/// round and store and rules are in order.
+/// round.
 struct Lifesigns {
     std::function<void()> ready = [] {};
     std::function<void()> alive = [] {};
 };
 
+/// Makes the source of messages: subscribed to `filters`, it calls `wake` (from any thread) when there is
+/// something to take.
+using MakeSource = std::function<std::unique_ptr<mqtt::Source>(std::vector<std::string> filters,
+                                                               std::function<void()> wake)>;
+
 /// Everything runs on the io_context's one thread, but Paho's and the courier's own threads, which only hand
-/// over.
+/// over. The io_context must outlive it.
 class App {
 public:
     /// Opens the store, rebuilds running batches from it, prepares broker, messengers and web. Throws
     /// std::runtime_error, in words, when the daemon cannot start: store unusable, address taken, secret
-    /// unreadable.
+    /// unreadable. Without `make_source`, messages come from the broker that the configuration names.
     App(boost::asio::io_context& loop, config::Config config, Lifesigns lifesigns,
-        std::function<base::Timestamp()> clock);
-    ~App();
+        std::function<base::Timestamp()> clock, const MakeSource& make_source = {});
+    ~App();  ///< stops
     App(const App&) = delete;
     App& operator=(const App&) = delete;
 

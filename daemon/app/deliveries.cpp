@@ -7,6 +7,7 @@
 #include <stdexcept>
 
 #include "daemon/app/translate.hpp"
+#include "daemon/display/display.hpp"
 #include "daemon/notify/courier.hpp"
 #include "daemon/notify/push.hpp"
 #include "daemon/notify/webhook.hpp"
@@ -83,7 +84,6 @@ struct Deliveries::State {
         : loop{l},
           outbox{s},
           clock{std::move(time)},
-          listeners{config.messengers},
           courier{messengers(config, l, publish), [this](const notify::Report& report) {
                       boost::asio::post(loop, [this, report] { write_down(report); });
                   }} {}
@@ -100,18 +100,20 @@ struct Deliveries::State {
                 case Kind::delivered:
                     outbox.delivered(report.id, report.at);
                     ++delivered;
-                    spdlog::info("told {} (try {})", report.messenger, report.attempts);
+                    spdlog::info("delivered to {} (attempt {})", report.messenger, report.attempts);
                     break;
                 case Kind::retry:
                     outbox.retry(report.id, report.next_try, report.attempts, report.words);
                     if (report.attempts == 1 || report.attempts % 10 == 0)
-                        spdlog::warn("{} not reached (try {}): {}; trying on", report.messenger,
-                                     report.attempts, report.words);
+                        spdlog::warn("{} not reached (attempt {}): {}; retrying in {}", report.messenger,
+                                     report.attempts, report.words,
+                                     display::duration_text(report.next_try - report.at));
                     break;
                 case Kind::gave_up:
                     outbox.gave_up(report.id, report.at, report.words);
                     ++failed;
-                    spdlog::error("{}: a message is given up: {}", report.messenger, report.words);
+                    spdlog::error("notice to {} abandoned after {} attempts: {}", report.messenger,
+                                  report.attempts, report.words);
                     break;
             }
         } catch (const storage::StorageError& error) {
@@ -125,8 +127,7 @@ struct Deliveries::State {
     std::function<base::Timestamp()> clock;
     std::uint64_t delivered = 0, failed = 0;
     std::int64_t unstored = 0;  ///< ids below zero: notices that the store never saw
-    std::vector<config::Messenger> listeners;
-    notify::Courier courier;  ///< last: its threads end before the rest goes
+    notify::Courier courier;    ///< last: its threads end before the rest goes
 };
 
 Deliveries::Deliveries(boost::asio::io_context& loop, storage::Outbox& outbox, const config::Config& config,
@@ -150,9 +151,8 @@ void Deliveries::offer_due() {
 }
 
 void Deliveries::offer_at_once(const annunciation::Notice& notice) {
-    for (const config::Messenger& listener : state_->listeners)
-        if (notice.priority >= listener.at_least)
-            state_->courier.offer({--state_->unstored, listener.name, notice, 0, state_->clock()});
+    for (const std::string& recipient : notice.recipients)
+        state_->courier.offer({--state_->unstored, recipient, notice, 0, state_->clock()});
 }
 
 void Deliveries::stop() {

@@ -25,7 +25,7 @@ public:
     /// Hands to the courier what came into the outbox since; what is already with it is not handed over
     /// twice.
     void offer_due();
-    /// To every messenger that listens to such a notice, past the outbox: for when the store fails. Tried
+    /// To the notice's recipients, past the outbox: for when the store fails. Tried
     /// again like any other, but forgotten when the daemon ends.
     void offer_at_once(const annunciation::Notice& notice);
     /// Lets what is on its way arrive, briefly; the rest stays in the outbox for the next run.

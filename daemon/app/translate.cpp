@@ -13,18 +13,6 @@ constexpr base::Duration usual_silence = std::chrono::minutes{45};
 
 }  // namespace
 
-cellar::CellarSpec cellar_spec(const config::Config& config) {
-    cellar::CellarSpec spec;
-    spec.elevation_m = config.site.elevation_m;
-    spec.display = config.site.display;
-    spec.vessels = config.vessels;
-    spec.rules = config.alarms;
-    for (const sensors::SensorSpec& sensor : config.sensors)
-        spec.sensors.push_back(
-            {sensor.id, sensor.vessel, sensor.quantity, sensor.silent_after.value_or(usual_silence)});
-    return spec;
-}
-
 std::string secret_text(const config::Secret& secret, const std::string& what) {
     if (!secret.given()) return {};
     auto text = config::read_secret(secret);
@@ -54,6 +42,20 @@ web::Settings web_settings(const config::Config& config) {
     settings.socket = config.web.socket;
     settings.write_token = secret_text(config.web.write_token, "[web] write_token");
     return settings;
+}
+
+pipeline::Parameters pipeline_parameters(const config::Config& config) {
+    pipeline::Parameters parameters;
+    parameters.ledger.commit_every = config.storage.commit_every;
+    for (const config::Messenger& messenger : config.messengers)
+        parameters.recipients.push_back({messenger.name, messenger.at_least});
+    return parameters;
+}
+
+HousekeepingParameters housekeeping_parameters(const config::Config& config) {
+    HousekeepingParameters parameters;
+    parameters.keep_raw = std::chrono::hours{24} * config.storage.keep_raw_days;
+    return parameters;
 }
 
 }  // namespace gyled::app

@@ -14,9 +14,9 @@
 #include <thread>
 #include <utility>
 
+#include "daemon/mqtt/broker_source.hpp"
 #include "daemon/mqtt/inbox.hpp"
 #include "daemon/mqtt/paho_options.hpp"
-#include "daemon/mqtt/source.hpp"
 
 namespace gyled::mqtt {
 namespace {
@@ -41,9 +41,9 @@ public:
         connect_after(std::chrono::seconds{0});
         courier_ = std::jthread{[this](const std::stop_token& stopping) { carry_until(stopping); }};
     }
-    Batch drain(std::size_t max) override { return inbox_.drain(max); }
+    MessageGroup drain(std::size_t max) override { return inbox_.drain(max); }
     void release(std::uint64_t batch) override { inbox_.release(batch); }
-    std::vector<Event> take_events() override { return inbox_.take_events(); }
+    std::vector<ConnectionEvent> take_events() override { return inbox_.take_events(); }
     bool publish(std::string_view topic, std::string_view payload, bool retained, int qos) override;
     Figures figures() const override;
     void stop(Duration at_most) override;
@@ -73,7 +73,7 @@ private:
     void try_to_connect();
     void hand_over(const paho::const_message_ptr& message);
 
-    void note(Event::Kind kind, std::string text) { inbox_.note({kind, std::move(text), now_()}); }
+    void note(ConnectionEvent::Kind kind, std::string text) { inbox_.note({kind, std::move(text), now_()}); }
     void retry_later(const std::string& why);
     void connect_after(std::chrono::seconds wait);
 
@@ -113,7 +113,7 @@ BrokerSource::BrokerSource(Settings settings, std::function<Timestamp()> now, st
     client_->set_connected_handler([this, &client = *client_](const std::string&) { on_connected(client); });
     client_->set_connection_lost_handler([this](const std::string&) { on_lost("connection lost"); });
     client_->set_disconnected_handler([this](const paho::properties&, paho::ReasonCode code) {
-        note(Event::Kind::disconnected, "the broker ended it: " + reason_text(code));
+        note(ConnectionEvent::Kind::disconnected, "the broker ended it: " + reason_text(code));
     });
 }
 
@@ -151,14 +151,14 @@ void BrokerSource::on_connected(paho::async_client& client) {
     }
     connected_ = true;
     ++connects_;
-    note(Event::Kind::connected, settings_.url);
+    note(ConnectionEvent::Kind::connected, settings_.url);
     try {
         for (const std::string& filter : settings_.filters)
             client.subscribe(filter, at_least_once, nullptr, subscribe_outcome_);
         client.publish(status_topic_, std::string{"online"}, at_least_once, true);
     } catch (
         const std::exception& problem) {  // the connection went away again: the next one repeats all this
-        note(Event::Kind::subscription_refused, problem.what());
+        note(ConnectionEvent::Kind::subscription_refused, problem.what());
     }
 }
 
@@ -177,7 +177,8 @@ void BrokerSource::on_connect_failed(const paho::token& token) {
 void BrokerSource::on_subscribe_failed(const paho::token& token) {
     const auto topics = token.get_topics();
     const std::string filter = topics && !topics->empty() ? (*topics)[0] : "?";
-    note(Event::Kind::subscription_refused, "subscription to '" + filter + "' refused: " + reason_of(token));
+    note(ConnectionEvent::Kind::subscription_refused,
+         "subscription to '" + filter + "' refused: " + reason_of(token));
 }
 
 void BrokerSource::retry_later(const std::string& why) {
@@ -189,7 +190,7 @@ void BrokerSource::retry_later(const std::string& why) {
         next_wait_ = std::min(next_wait_ * 2, settings_.reconnect_longest);
         news = std::exchange(trouble_, why) != why;  // each reason once, however often it comes
     }
-    if (news) note(Event::Kind::disconnected, why);
+    if (news) note(ConnectionEvent::Kind::disconnected, why);
     connect_after(wait);
 }
 

@@ -58,10 +58,10 @@ void Inbox::spool(const Message& message) {
     }
     const bool news = spool_works_ && problem;  // told once, until it has worked again
     spool_works_ = !problem;
-    if (news) note({Event::Kind::spool_failed, *problem, message.arrived});
+    if (news) note({ConnectionEvent::Kind::spool_failed, *problem, message.arrived});
 }
 
-void Inbox::note(Event event) noexcept try {
+void Inbox::note(ConnectionEvent event) noexcept try {
     bool was_quiet = false;
     {
         const std::lock_guard guard{mutex_};
@@ -81,8 +81,8 @@ void Inbox::stop_waiting() {
     room_.notify_all();
 }
 
-Batch Inbox::drain(std::size_t max) {
-    Batch batch;
+MessageGroup Inbox::drain(std::size_t max) {
+    MessageGroup batch;
     {
         const std::lock_guard guard{mutex_};
         const std::size_t count = std::min(max, queue_.size());
@@ -100,7 +100,7 @@ void Inbox::release(std::uint64_t batch) {
     if (spool_) spool_->release(batch);
 }
 
-std::vector<Event> Inbox::take_events() {
+std::vector<ConnectionEvent> Inbox::take_events() {
     const std::lock_guard guard{mutex_};
     return std::exchange(events_, {});
 }

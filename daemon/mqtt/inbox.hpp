@@ -11,7 +11,7 @@
 #include <string>
 #include <vector>
 
-#include "daemon/mqtt/source.hpp"
+#include "daemon/mqtt/broker_source.hpp"
 #include "daemon/mqtt/spool.hpp"
 
 namespace gyled::mqtt {
@@ -26,13 +26,13 @@ public:
     /// message may be acknowledged. Never throws.
     void put(Message message) noexcept;
     /// Any thread: tells the main thread of a change.
-    void note(Event event) noexcept;
+    void note(ConnectionEvent event) noexcept;
     /// From now on nobody waits for room: the end is near, and what has arrived is kept.
     void stop_waiting();
 
-    [[nodiscard]] Batch drain(std::size_t max);
+    [[nodiscard]] MessageGroup drain(std::size_t max);
     void release(std::uint64_t batch);
-    [[nodiscard]] std::vector<Event> take_events();
+    [[nodiscard]] std::vector<ConnectionEvent> take_events();
     /// The inbox's part of the figures.
     [[nodiscard]] Figures figures() const;
 
@@ -52,7 +52,7 @@ private:
     std::condition_variable room_;
     std::deque<Message> queue_;
     std::uint64_t sequence_last_drained_ = 0;
-    std::vector<Event> events_;
+    std::vector<ConnectionEvent> events_;
     bool waiting_allowed_ = true;
     Figures figures_;
 };

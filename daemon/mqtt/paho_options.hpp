@@ -6,7 +6,7 @@
 #include <string>
 #include <string_view>
 
-#include "daemon/mqtt/source.hpp"
+#include "daemon/mqtt/broker_source.hpp"
 
 namespace gyled::mqtt {
 

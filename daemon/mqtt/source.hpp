@@ -1,5 +1,7 @@
 #pragma once
-/// Where messages come from: an MQTT 5 broker, a spool that outlives a crash, and a bounded queue in between.
+/// Where messages come from, as an interface: the pipeline and its tests know no more of MQTT than this. The
+/// real one (broker_source.hpp) is an MQTT 5 broker, a spool that outlives a crash, and a bounded queue in
+/// between.
 ///
 /// Nothing the broker has been told we received is lost when this process dies: the acknowledgement of a QoS
 /// 1 message leaves only after the message stands in the spool, and the spool is dropped only when the caller
@@ -8,9 +10,6 @@
 /// after a crash; the key (sensor, time) absorbs that.
 
 #include <cstdint>
-#include <functional>
-#include <memory>
-#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -23,30 +22,8 @@ using base::Duration;
 using base::Timestamp;
 using sensors::Message;
 
-/// Files in PEM. An empty name is left to the TLS library's default; an own certificate needs its key.
-struct Tls {
-    std::string ca_file, certificate_file, key_file;
-};
-
-struct Settings {
-    std::string url = "mqtt://127.0.0.1:1883";  ///< mqtt://host[:port] or mqtts://host[:port]
-    std::string client_id = "gyled";            ///< fixed: the broker keeps our session under this name
-    std::string user, password;                 ///< empty: none
-    Tls tls;  ///< used with mqtts:// only; the broker's certificate is always checked
-    Duration session_expiry = std::chrono::hours{24 * 7};  ///< how long the broker keeps what we missed
-    std::vector<std::string> filters;                      ///< subscribed with QoS 1 on each connect
-    std::string publish_prefix = "gyled";                  ///< <prefix>/status carries the last will
-    std::string spool;                                     ///< segments are <spool>.<number>; empty: no spool
-    std::size_t queue_bound = 10'000;                      ///< messages; when full the broker holds the rest
-    std::size_t payload_limit = 1024 * 1024;               ///< bytes; a larger payload is counted and dropped
-    std::chrono::seconds keep_alive{30};
-    std::chrono::seconds reconnect_first{
-        1};  ///< wait before the first attempt to reconnect; doubled each time ...
-    std::chrono::seconds reconnect_longest{30};  ///< ... up to this
-};
-
 /// A change that the main thread should know of.
-struct Event {
+struct ConnectionEvent {
     enum class Kind : std::uint8_t {
         connected,
         disconnected,          ///< or the first attempt failed; `text` says why; attempts go on by themselves
@@ -59,8 +36,8 @@ struct Event {
 };
 
 /// What one `drain` took.
-struct Batch {
-    std::uint64_t id = 0;  ///< for `release`; grows from batch to batch
+struct MessageGroup {
+    std::uint64_t id = 0;  ///< for `release`; grows from group to group
     std::vector<Message> messages;
     bool more = false;  ///< the queue was not emptied: drain again, no further wake-up will come for the rest
 };
@@ -89,11 +66,11 @@ public:
     virtual void start() = 0;
     /// Up to `max` messages in order of arrival, first those that an earlier run left in the spool (also
     /// before `start`).
-    [[nodiscard]] virtual Batch drain(std::size_t max) = 0;
-    /// The messages of all batches up to and including `batch` are committed: the spool may forget them.
-    virtual void release(std::uint64_t batch) = 0;
+    [[nodiscard]] virtual MessageGroup drain(std::size_t max) = 0;
+    /// The messages of all groups up to and including `group` are committed: the spool may forget them.
+    virtual void release(std::uint64_t group) = 0;
     /// Changes since the last call, oldest first.
-    [[nodiscard]] virtual std::vector<Event> take_events() = 0;
+    [[nodiscard]] virtual std::vector<ConnectionEvent> take_events() = 0;
     /// Hands a message to the connection and returns. False, and counted, when it was dropped.
     virtual bool publish(std::string_view topic, std::string_view payload, bool retained, int qos) = 0;
     [[nodiscard]] virtual Figures figures() const = 0;
@@ -102,12 +79,5 @@ public:
     /// The destructor stops too.
     virtual void stop(Duration at_most = std::chrono::seconds{3}) = 0;
 };
-
-/// A source over Paho. `now` gives arrival times and `wake` tells the main thread that there is something to
-/// drain or an event to take, where there was nothing before; both are called from Paho's threads (`wake`
-/// also from `start`, `stop`) and must not throw, nor call back into the source. Throws std::invalid_argument
-/// for settings that cannot work, std::runtime_error when the spool cannot be opened.
-[[nodiscard]] std::unique_ptr<Source> connect_to_broker(Settings settings, std::function<Timestamp()> now,
-                                                        std::function<void()> wake);
 
 }  // namespace gyled::mqtt

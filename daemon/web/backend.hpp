@@ -8,12 +8,13 @@
 #include <string>
 #include <vector>
 
-#include "daemon/display/display.hpp"
 #include "daemon/base/result.hpp"
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/view.hpp"
+#include "daemon/display/display.hpp"
 #include "sensors/health/health.hpp"
+#include "sensors/intake.hpp"
 
 namespace gyled::web {
 
@@ -48,6 +49,9 @@ struct Problem {
     std::string detail;
 };
 
+/// What was understood of a command, in words; may be empty.
+using Understood = std::vector<std::string>;
+
 class Backend {
 public:
     virtual ~Backend() = default;
@@ -66,8 +70,8 @@ public:
                                                                  std::optional<Timestamp> before) const = 0;
     [[nodiscard]] virtual Health health() const = 0;
     [[nodiscard]] virtual WatchFigures figures() const = 0;
-    /// Carries out a command; a refusal comes back as a problem.
-    virtual base::Result<bool, Problem> command(const cellar::Command& command) = 0;
+    /// Carries out a command and answers with what was understood; a refusal comes back as a problem.
+    virtual base::Result<Understood, Problem> command(const cellar::Command& command) = 0;
     /// Reads a batch file's text into a plan (the config edge does it; web cannot know it).
     virtual base::Result<batch::Plan, Problem> batch_plan(const std::string& toml) = 0;
 };

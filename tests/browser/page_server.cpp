@@ -25,7 +25,7 @@ namespace asio = boost::asio;
 /// As the app does: whoever carries out a command tells the open pages.
 class TellingCellar final : public web::HarbourCellar {
 public:
-    base::Result<bool, web::Problem> command(const cellar::Command& command) override {
+    base::Result<web::Understood, web::Problem> command(const cellar::Command& command) override {
         auto result = HarbourCellar::command(command);
         if (tell) tell();
         return result;

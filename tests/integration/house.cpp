@@ -4,8 +4,8 @@
 #include <fstream>
 #include <stdexcept>
 
+#include "daemon/cli/client.hpp"
 #include "daemon/storage/queries.hpp"
-#include "daemon/web/client.hpp"
 #include "tests/support/eventually.hpp"
 #include "tests/support/mqtt_peer.hpp"
 
@@ -64,9 +64,9 @@ int House::stop_daemon() {
 }
 
 Json House::get(const std::string& target) const {
-    web::ClientRequest request;
+    cli::ClientRequest request;
     request.target = target;
-    const auto answer = web::ask(folder_ / "gyled.sock", request);
+    const auto answer = cli::ask(folder_ / "gyled.sock", request);
     if (!answer) last_trouble_ = answer.error();
     if (!answer || (answer->status != 200 && answer->status != 503))
         return nullptr;  // 503: /health when it is not well

@@ -31,7 +31,7 @@ TEST(Connection, StartsWhileTheBrokerIsStillDown) {
     Listening cellar{settings_for(broker)};
 
     cellar.source->start();
-    ASSERT_TRUE(cellar.take_until([&] { return cellar.count(Event::Kind::disconnected) > 0; }));
+    ASSERT_TRUE(cellar.take_until([&] { return cellar.count(ConnectionEvent::Kind::disconnected) > 0; }));
     EXPECT_FALSE(cellar.source->figures().connected);
     EXPECT_EQ(cellar.events[0].text, "nobody answers");
 
@@ -48,12 +48,12 @@ TEST(Connection, SaysOnceThatTheBrokerIsGoneAndOnceThatItIsBack) {
     ASSERT_TRUE(cellar.wait_connected());
 
     broker.kill();
-    ASSERT_TRUE(cellar.take_until([&] { return cellar.count(Event::Kind::disconnected) > 0; }));
+    ASSERT_TRUE(cellar.take_until([&] { return cellar.count(ConnectionEvent::Kind::disconnected) > 0; }));
     broker.start();
     ASSERT_TRUE(cellar.wait_connected(2));
 
-    EXPECT_EQ(cellar.count(Event::Kind::disconnected), 1U);
-    EXPECT_EQ(cellar.count(Event::Kind::connected), 2U);
+    EXPECT_EQ(cellar.count(ConnectionEvent::Kind::disconnected), 1U);
+    EXPECT_EQ(cellar.count(ConnectionEvent::Kind::connected), 2U);
     EXPECT_EQ(cellar.source->figures().connects, 2U);
 }
 
@@ -181,7 +181,7 @@ TEST(Connection, TheLastWillSpeaksWhenAnotherTakesOurName) {
     heard = dashboard.hear();
     ASSERT_TRUE(heard);
     EXPECT_EQ(heard->payload, "offline");
-    EXPECT_TRUE(cellar.take_until([&] { return cellar.count(Event::Kind::disconnected) > 0; }));
+    EXPECT_TRUE(cellar.take_until([&] { return cellar.count(ConnectionEvent::Kind::disconnected) > 0; }));
 }
 
 TEST(Connection, SaysWhyTheBrokerRefuses) {
@@ -192,7 +192,7 @@ TEST(Connection, SaysWhyTheBrokerRefuses) {
     cellar.source->start();
 
     ASSERT_TRUE(cellar.take_until([&] { return !cellar.events.empty(); }));
-    EXPECT_EQ(cellar.events[0].kind, Event::Kind::disconnected);
+    EXPECT_EQ(cellar.events[0].kind, ConnectionEvent::Kind::disconnected);
     EXPECT_EQ(cellar.events[0].text, "Not authorized");
 }
 

@@ -11,7 +11,7 @@
 #include <string>
 #include <vector>
 
-#include "daemon/mqtt/source.hpp"
+#include "daemon/mqtt/broker_source.hpp"
 #include "tests/support/broker.hpp"
 #include "tests/support/eventually.hpp"
 #include "tests/support/mqtt_peer.hpp"
@@ -55,15 +55,15 @@ public:
         }
     }
     bool wait_connected(std::uint64_t times = 1) {
-        return take_until([&] { return count(Event::Kind::connected) >= times; });
+        return take_until([&] { return count(ConnectionEvent::Kind::connected) >= times; });
     }
     bool wait_messages(std::size_t number) {
         return take_until([&] { return messages.size() >= number; });
     }
 
-    [[nodiscard]] std::size_t count(Event::Kind kind) const {
-        return static_cast<std::size_t>(
-            std::ranges::count_if(events, [kind](const Event& event) { return event.kind == kind; }));
+    [[nodiscard]] std::size_t count(ConnectionEvent::Kind kind) const {
+        return static_cast<std::size_t>(std::ranges::count_if(
+            events, [kind](const ConnectionEvent& event) { return event.kind == kind; }));
     }
     [[nodiscard]] std::set<std::string> payloads() const {
         std::set<std::string> all;
@@ -71,17 +71,17 @@ public:
         return all;
     }
     void take() {
-        Batch batch;
+        MessageGroup batch;
         do {
             batch = source->drain(1000);
             for (Message& message : batch.messages) messages.push_back(std::move(message));
         } while (batch.more);
         batch_last = batch.id;
-        for (Event& event : source->take_events()) events.push_back(std::move(event));
+        for (ConnectionEvent& event : source->take_events()) events.push_back(std::move(event));
     }
 
     std::vector<Message> messages;
-    std::vector<Event> events;
+    std::vector<ConnectionEvent> events;
     std::uint64_t batch_last = 0;
 
 private:

@@ -103,7 +103,8 @@ TEST(Protocol, ARefusedSubscriptionIsTold) {
 
     broker.send(0x90, request->body.substr(0, 2) + std::string("\x00\x87", 2));  // SUBACK: not authorized
 
-    ASSERT_TRUE(cellar.take_until([&] { return cellar.count(Event::Kind::subscription_refused) > 0; }));
+    ASSERT_TRUE(
+        cellar.take_until([&] { return cellar.count(ConnectionEvent::Kind::subscription_refused) > 0; }));
     EXPECT_EQ(cellar.events.back().text, "subscription to 'cellar/#' refused: Not authorized");
 }
 

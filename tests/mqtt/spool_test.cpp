@@ -216,7 +216,7 @@ TEST(Inbox, WakesOnlyWhenThereWasNothingBefore) {
 
     inbox.put(reading("1"));
     inbox.put(reading("2"));
-    inbox.note({Event::Kind::connected, "", {}});
+    inbox.note({ConnectionEvent::Kind::connected, "", {}});
     EXPECT_EQ(rings, 1);
 
     EXPECT_EQ(inbox.drain(100).messages.size(), 2U);
@@ -229,7 +229,7 @@ TEST(Inbox, DrainsInOrderAndSaysWhenThereIsMore) {
     Inbox inbox{Settings{}, [] {}};
     for (int i = 1; i <= 5; ++i) inbox.put(reading(std::to_string(i)));
 
-    const Batch first = inbox.drain(3), second = inbox.drain(3), third = inbox.drain(3);
+    const MessageGroup first = inbox.drain(3), second = inbox.drain(3), third = inbox.drain(3);
 
     EXPECT_EQ(payloads(first.messages), (Payloads{"1", "2", "3"}));
     EXPECT_TRUE(first.more);
@@ -247,8 +247,8 @@ TEST(Inbox, WhatWasDrainedButNotReleasedComesBackFirstAfterACrash) {
     {
         Inbox inbox{settings, [] {}};
         for (int i = 1; i <= 4; ++i) inbox.put(reading(std::to_string(i)));
-        const Batch committed = inbox.drain(2);
-        const Batch lost_with_the_process = inbox.drain(1);
+        const MessageGroup committed = inbox.drain(2);
+        const MessageGroup lost_with_the_process = inbox.drain(1);
         EXPECT_EQ(lost_with_the_process.messages.size(), 1U);
         inbox.release(committed.id);
         inbox.put(reading("5"));
@@ -256,7 +256,7 @@ TEST(Inbox, WhatWasDrainedButNotReleasedComesBackFirstAfterACrash) {
     Inbox inbox{settings, [] {}};
     EXPECT_EQ(inbox.figures().replayed, 5U);
     inbox.put(reading("6"));
-    const Batch batch = inbox.drain(100);
+    const MessageGroup batch = inbox.drain(100);
     // 1 and 2 shared a segment with 3 and 4, so they come twice; the store's key absorbs them.
     EXPECT_EQ(payloads(batch.messages), (Payloads{"1", "2", "3", "4", "5", "6"}));
 

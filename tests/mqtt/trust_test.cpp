@@ -66,7 +66,7 @@ TEST_F(Trust, ABrokerOfUnknownAuthorityIsNot) {
     cellar.source->start();
 
     ASSERT_TRUE(cellar.take_until([&] { return !cellar.events.empty(); }));
-    EXPECT_EQ(cellar.events[0].kind, Event::Kind::disconnected);
+    EXPECT_EQ(cellar.events[0].kind, ConnectionEvent::Kind::disconnected);
     EXPECT_NE(cellar.events[0].text.find("certificate"), std::string::npos) << cellar.events[0].text;
     EXPECT_EQ(cellar.source->figures().connects, 0U);
 }
@@ -90,7 +90,7 @@ TEST_F(Trust, ACertificateForAnotherNameIsNot) {
     cellar.source->start();
 
     ASSERT_TRUE(cellar.take_until([&] { return !cellar.events.empty(); }));
-    EXPECT_EQ(cellar.events[0].kind, Event::Kind::disconnected);
+    EXPECT_EQ(cellar.events[0].kind, ConnectionEvent::Kind::disconnected);
     EXPECT_EQ(cellar.source->figures().connects, 0U);
 }
 
@@ -104,7 +104,7 @@ TEST_F(Trust, AnAuthorityThatCannotBeReadIsTold) {
     cellar.source->start();
 
     ASSERT_TRUE(cellar.take_until([&] { return !cellar.events.empty(); }));
-    EXPECT_EQ(cellar.events[0].kind, Event::Kind::disconnected);
+    EXPECT_EQ(cellar.events[0].kind, ConnectionEvent::Kind::disconnected);
     EXPECT_EQ(cellar.source->figures().connects, 0U);
 }
 

@@ -8,9 +8,9 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
-#include "daemon/app/replay.hpp"
+#include "daemon/cli/replay.hpp"
 
-namespace gyled::app {
+namespace gyled::cli {
 namespace {
 
 using namespace std::chrono_literals;
@@ -93,4 +93,4 @@ TEST(Recordings, TellTheSameStoryAsBefore) {
 }
 
 }  // namespace
-}  // namespace gyled::app
+}  // namespace gyled::cli

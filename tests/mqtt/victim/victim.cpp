@@ -8,7 +8,7 @@
 #include <string>
 #include <thread>
 
-#include "daemon/mqtt/source.hpp"
+#include "daemon/mqtt/broker_source.hpp"
 
 int main(int argc, char** argv) {
     using namespace gyled;
@@ -27,7 +27,7 @@ int main(int argc, char** argv) {
     source->start();
     std::string uncommitted;
     for (int round = 1;; ++round) {
-        const mqtt::Batch batch = source->drain(10'000);
+        const mqtt::MessageGroup batch = source->drain(10'000);
         for (const sensors::Message& message : batch.messages) uncommitted += message.payload + '\n';
         if (round % 10 == 0 &&
             !uncommitted.empty()) {  // a group commit, seldom enough that a kill finds much undone

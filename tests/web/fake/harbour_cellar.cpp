@@ -325,7 +325,7 @@ WatchFigures HarbourCellar::figures() const {
             .started = day(-3)};
 }
 
-base::Result<bool, Problem> HarbourCellar::command(const cellar::Command& command) {
+base::Result<Understood, Problem> HarbourCellar::command(const cellar::Command& command) {
     if (refusal) return base::Unexpected{*refusal};
     commands.push_back(command);
     if (const auto* acknowledged = std::get_if<cellar::Acknowledge>(&command)) {
@@ -339,7 +339,7 @@ base::Result<bool, Problem> HarbourCellar::command(const cellar::Command& comman
     } else if (const auto* measured = std::get_if<cellar::Measure>(&command)) {
         read(measured->vessel, measured->measurement.quantity, measured->measurement.value);
     }
-    return true;
+    return Understood{};
 }
 
 base::Result<batch::Plan, Problem> HarbourCellar::batch_plan(const std::string& toml) {

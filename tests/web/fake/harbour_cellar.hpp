@@ -46,7 +46,7 @@ public:
                                                          std::optional<Timestamp> before) const override;
     [[nodiscard]] Health health() const override;
     [[nodiscard]] WatchFigures figures() const override;
-    base::Result<bool, Problem> command(const cellar::Command& command) override;
+    base::Result<Understood, Problem> command(const cellar::Command& command) override;
     base::Result<batch::Plan, Problem> batch_plan(const std::string& toml) override;
 
     [[nodiscard]] cellar::VesselView& vessel(const std::string& id);

@@ -1,0 +1,118 @@
+#include "daemon/app/announcer.hpp"
+
+#include <fmt/format.h>
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "daemon/json/views.hpp"
+
+namespace gyled::app {
+namespace {
+
+constexpr std::size_t topic_bytes_kept = 200;  // in the log's counts; a hostile topic is no longer
+
+constexpr int at_most_once = 0, at_least_once = 1;
+
+}  // namespace
+
+Announcer::Announcer(const config::Config& config, mqtt::Source& broker, Deliveries& deliveries,
+                     TellPages tell_pages, AnnouncerParameters parameters)
+    : config_{config},
+      broker_{broker},
+      deliveries_{deliveries},
+      tell_pages_{std::move(tell_pages)},
+      parameters_{parameters} {}
+
+// ---- the log
+
+void Announcer::on_connection(const mqtt::ConnectionEvent& event) {
+    using Kind = mqtt::ConnectionEvent::Kind;
+    switch (event.kind) {
+        case Kind::connected:
+            spdlog::info("connected to the broker {}", config_.broker.url);
+            disconnection_logged_ = false;
+            break;
+        case Kind::disconnected:
+            if (!std::exchange(disconnection_logged_, true))
+                spdlog::warn("no connection to the broker {}: {}; retrying", config_.broker.url, event.text);
+            break;
+        case Kind::subscription_refused:
+        case Kind::spool_failed:
+            spdlog::error("{}", event.text);
+            break;
+    }
+}
+
+void Announcer::on_reject(const sensors::Reject& reject) {
+    const auto count = ++rejects_seen_[reject.topic.substr(0, topic_bytes_kept) + " " + reject.reason];
+    if (rejects_seen_.size() > parameters_.reject_kinds_max) rejects_seen_.clear();
+    if (count == 1 || count % parameters_.rejects_logged_every == 0)
+        spdlog::warn("rejected ({}, {} so far): {}", reject.reason, count, reject.detail);
+}
+
+void Announcer::on_commit(const pipeline::Group& group) {
+    if (!std::exchange(store_problem_, {}).empty()) spdlog::info("the store works again");
+    spdlog::debug("committed {} readings, {} estimates, {} alarm transitions, {} notices",
+                  group.effects.readings.size(), group.effects.estimates.size(),
+                  group.effects.transitions.size(), group.effects.notices.size());
+    if (!group.effects.notices.empty()) deliveries_.offer_due();
+}
+
+void Announcer::on_commit_failure(const std::string& problem) {
+    if (std::exchange(store_problem_, problem) != problem) spdlog::error("{}; retrying", problem);
+}
+
+void Announcer::on_unstored_notice(const annunciation::Notice& notice) {
+    deliveries_.offer_at_once(notice);
+}
+
+void Announcer::resumed(const cellar::Cellar& core) {
+    for (const auto& vessel : core.vessels())
+        if (vessel.batch)
+            spdlog::info("resumed {} in {}, {} standing alarms", vessel.batch->name, vessel.spec.id,
+                         vessel.alarms.size());
+}
+
+// ---- what happened, to everybody
+
+void Announcer::on_reading(const sensors::Reading& reading) {
+    changed_.insert(reading.vessel);
+    last_reading_ = std::max(last_reading_.value_or(reading.arrived), reading.arrived);
+}
+
+void Announcer::on_effects(const cellar::Effects& effects) {
+    for (const auto& transition : effects.transitions) announce(transition);
+    for (const auto& fact : effects.facts)
+        spdlog::info("{}: {}{}. {}", fact.vessel, estimation::name(fact.fact.kind),
+                     fact.fact.revoked ? " revoked" : "",
+                     fact.fact.revoked ? fact.fact.revoked_because : fact.fact.evidence);
+    for (const auto& batch : effects.batches) changed_.insert(batch.plan.vessel);
+}
+
+void Announcer::announce(const alarms::Transition& transition) {
+    spdlog::info("alarm {} {}: {}", transition.alarm, alarms::name(transition.state), transition.text);
+    tell_pages_(web::Event::alarm(transition));
+    const auto vessel = transition.vessel.empty() ? std::string{"watch"} : transition.vessel;
+    broker_.publish(fmt::format("{}/{}/alarm/{}", config_.broker.publish_prefix, vessel, transition.rule),
+                    json::text(json::alarm_json(transition, config_.site.display)), true, at_least_once);
+}
+
+// ---- how things stand
+
+void Announcer::round(const cellar::Cellar& core, base::Timestamp now) {
+    for (const std::string& vessel : std::exchange(changed_, {}))
+        tell_pages_(web::Event::vessel_changed(vessel));
+    if (states_at_ && now >= *states_at_ && now - *states_at_ < parameters_.states_every) return;
+    states_at_ = now;
+    publish_states(core);
+}
+
+void Announcer::publish_states(const cellar::Cellar& core) {
+    for (const auto& view : core.vessels())
+        broker_.publish(fmt::format("{}/{}/state", config_.broker.publish_prefix, view.spec.id),
+                        json::text(json::vessel_json(view, config_.site.display)), false, at_most_once);
+}
+
+}  // namespace gyled::app

@@ -1,0 +1,44 @@
+#include "daemon/app/health.hpp"
+
+namespace gyled::app {
+
+HealthOf::HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker,
+                   const storage::Store& database, const PipelineStore& store, const Deliveries& deliveries,
+                   const Announcer& announcer, base::Timestamp started)
+    : pipeline_{pipeline},
+      broker_{broker},
+      database_{database},
+      store_{store},
+      deliveries_{deliveries},
+      announcer_{announcer},
+      started_{started} {}
+
+web::Health HealthOf::health() const {
+    web::Health health;
+    health.broker_connected = broker_.figures().connected;
+    health.store_ok = pipeline_.ledger().store_ok();
+    health.last_reading = announcer_.last_reading();
+    health.last_commit = pipeline_.ledger().last_commit();
+    if (!health.store_ok)
+        health.problem = pipeline_.ledger().problem();
+    else if (!health.broker_connected)
+        health.problem = "not connected to the broker";
+    health.ok = health.store_ok && health.broker_connected;
+    return health;
+}
+
+web::WatchFigures HealthOf::figures() const {
+    web::WatchFigures figures;
+    const auto broker = broker_.figures();
+    figures.readings_stored = pipeline_.ledger().stored();
+    figures.messages_received = broker.received;
+    figures.queue_depth = broker.queue_depth;
+    figures.notices_delivered = deliveries_.delivered();
+    figures.notices_failed = deliveries_.failed();
+    figures.outbox_pending = database_.pending();
+    figures.last_commit_seconds = store_.last_write_seconds();
+    figures.started = started_;
+    return figures;
+}
+
+}  // namespace gyled::app

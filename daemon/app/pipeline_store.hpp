@@ -1,0 +1,28 @@
+#pragma once
+/// The database as the pipeline sees it.
+
+#include "daemon/pipeline/store.hpp"
+#include "daemon/storage/store.hpp"
+
+namespace gyled::app {
+
+/// Thread: the main loop's. Throws StorageError, which is a std::runtime_error. The database must outlive it.
+class PipelineStore final : public pipeline::Store {
+public:
+    explicit PipelineStore(storage::Store& database) : database_{database} {}
+
+    std::size_t write(const pipeline::Group& group) override;
+    [[nodiscard]] cellar::Memory memory() override;
+    [[nodiscard]] std::optional<estimation::LearnedCurve> learned(const std::string& culture_name) override;
+    void for_each_reading(const std::string& vessel, base::Timestamp from, base::Timestamp to,
+                          const TakeReading& take) override;
+
+    /// How long the last successful write took.
+    [[nodiscard]] double last_write_seconds() const { return last_write_seconds_; }
+
+private:
+    storage::Store& database_;
+    double last_write_seconds_ = 0;
+};
+
+}  // namespace gyled::app

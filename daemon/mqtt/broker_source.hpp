@@ -1,0 +1,40 @@
+#pragma once
+/// The real source: an MQTT 5 broker through Paho.
+
+#include <functional>
+#include <memory>
+
+#include "daemon/mqtt/source.hpp"
+
+namespace gyled::mqtt {
+
+/// Files in PEM. An empty name is left to the TLS library's default; an own certificate needs its key.
+struct Tls {
+    std::string ca_file, certificate_file, key_file;
+};
+
+struct Settings {
+    std::string url = "mqtt://127.0.0.1:1883";  ///< mqtt://host[:port] or mqtts://host[:port]
+    std::string client_id = "gyled";            ///< fixed: the broker keeps our session under this name
+    std::string user, password;                 ///< empty: none
+    Tls tls;  ///< used with mqtts:// only; the broker's certificate is always checked
+    Duration session_expiry = std::chrono::hours{24 * 7};  ///< how long the broker keeps what we missed
+    std::vector<std::string> filters;                      ///< subscribed with QoS 1 on each connect
+    std::string publish_prefix = "gyled";                  ///< <prefix>/status carries the last will
+    std::string spool;                                     ///< segments are <spool>.<number>; empty: no spool
+    std::size_t queue_bound = 10'000;                      ///< messages; when full the broker holds the rest
+    std::size_t payload_limit = 1024 * 1024;               ///< bytes; a larger payload is counted and dropped
+    std::chrono::seconds keep_alive{30};
+    std::chrono::seconds reconnect_first{
+        1};  ///< wait before the first attempt to reconnect; doubled each time ...
+    std::chrono::seconds reconnect_longest{30};  ///< ... up to this
+};
+
+/// A source over Paho. `now` gives arrival times and `wake` tells the main thread that there is something to
+/// drain or an event to take, where there was nothing before; both are called from Paho's threads (`wake`
+/// also from `start`, `stop`) and must not throw, nor call back into the source. Throws std::invalid_argument
+/// for settings that cannot work, std::runtime_error when the spool cannot be opened.
+[[nodiscard]] std::unique_ptr<Source> connect_to_broker(Settings settings, std::function<Timestamp()> now,
+                                                        std::function<void()> wake);
+
+}  // namespace gyled::mqtt

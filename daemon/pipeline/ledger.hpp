@@ -1,0 +1,63 @@
+#pragma once
+/// Gathers effects into the group of the next commit: when it is due, what is kept when the store fails.
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "daemon/pipeline/store.hpp"
+
+namespace gyled::pipeline {
+
+using base::Duration;
+
+struct LedgerParameters {
+    Duration commit_every = std::chrono::seconds{1};  ///< readings wait at most so long for their commit
+    std::size_t readings_at_once = 5'000;  ///< a group this large is written at once: load shortens the wait
+    std::size_t readings_kept_max = 200'000;   ///< some 30 MiB while the store fails; then the oldest go
+    std::size_t estimates_kept_max = 200'000;  ///< the same for estimates
+    Duration retry_after = std::chrono::seconds{5};  ///< a full disk is not mended by asking it more often
+};
+
+/// Thread: one. No clock: time is an argument; a clock that was set back delays no commit.
+class Ledger {
+public:
+    explicit Ledger(LedgerParameters parameters) : parameters_{parameters} {}
+
+    void add(cellar::Effects&& effects);
+    void add(std::map<std::string, estimation::LearnedCurve>&& learned);
+
+    [[nodiscard]] bool empty() const { return group_.empty(); }
+    /// Is there anything that must not wait (an alarm, a command), or has the group waited or grown enough?
+    [[nodiscard]] bool is_due(Timestamp now) const;
+
+    /// Writes the group and returns it. Nothing when the store failed (`problem`): the group is kept and
+    /// given again next time; beyond the bounds the oldest estimates and readings go, the readings counted.
+    [[nodiscard]] std::optional<Group> commit(Store& store, Timestamp now);
+    /// Takes the notices out of a group that could not be committed.
+    [[nodiscard]] std::vector<annunciation::Notice> take_notices() {
+        return std::exchange(group_.effects.notices, {});
+    }
+
+    [[nodiscard]] bool store_ok() const { return problem_.empty(); }
+    [[nodiscard]] const std::string& problem() const {
+        return problem_;
+    }                                                                 ///< the store's words; empty when ok
+    [[nodiscard]] std::uint64_t stored() const { return stored_; }    ///< readings, new ones only
+    [[nodiscard]] std::uint64_t dropped() const { return dropped_; }  ///< readings that never were stored
+    [[nodiscard]] std::optional<Timestamp> last_commit() const { return last_commit_; }
+
+private:
+    [[nodiscard]] bool may_try(Timestamp now) const;
+
+    LedgerParameters parameters_;
+    Group group_;
+    bool urgent_ = false;
+    std::string problem_;
+    std::uint64_t stored_ = 0, dropped_ = 0;
+    std::optional<Timestamp> last_commit_, last_attempt_;
+};
+
+}  // namespace gyled::pipeline

@@ -1,0 +1,89 @@
+#pragma once
+/// Source -> intake -> core -> ledger -> release: the way of every message. The one promise kept here: only
+/// what is committed may be forgotten by the source.
+
+#include <string>
+#include <vector>
+
+#include "daemon/annunciation/annunciator.hpp"
+#include "daemon/cellar/cellar.hpp"
+#include "daemon/mqtt/source.hpp"
+#include "daemon/pipeline/ledger.hpp"
+#include "daemon/pipeline/listener.hpp"
+#include "daemon/pipeline/store.hpp"
+#include "sensors/intake.hpp"
+
+namespace gyled::pipeline {
+
+/// What moves the core's time.
+enum class Drive : std::uint8_t {
+    clock,   ///< the caller's `now`: a daemon
+    events,  ///< the readings' own times: a replay, as fast as it goes
+};
+
+struct Parameters {
+    Drive drive = Drive::clock;
+    std::size_t messages_at_once =
+        2'000;  ///< then the caller gets its turn: timers and pages are not kept waiting
+    Duration recent = std::chrono::hours{2};  ///< so much of a vessel without a batch is read at a restart
+    Duration sensor_memory = std::chrono::hours{48};  ///< readings that tell the intake where a sensor stood
+    Duration clock_slack = std::chrono::hours{24};    ///< stored readings may lie so far ahead of the clock
+    LedgerParameters ledger;
+    std::vector<annunciation::Recipient> recipients;  ///< of notices that the core addressed to nobody
+};
+
+/// What became of a command.
+struct Answer {
+    std::vector<std::string> understood;  ///< in words
+    std::vector<std::string> problems;    ///< why it was refused, in words; empty: it was carried out
+};
+
+/// Driven by explicit calls, with time as an argument: no timer, no clock, no thread inside. Thread: one.
+/// What is passed by reference must outlive it.
+class Pipeline {
+public:
+    Pipeline(cellar::Cellar core, sensors::Intake intake, mqtt::Source& source, Store& store,
+             Listener& listener, Parameters parameters = {});
+
+    /// Takes up where the last run ended, silently. Call it once, before anything else. Throws
+    /// std::runtime_error, in the store's words, when it cannot be read.
+    void resume(Timestamp now);
+
+    /// Takes at most `messages_at_once` messages and commits when that is due. True when more are waiting:
+    /// let others have their turn, then call again.
+    [[nodiscard]] bool drain(Timestamp now);
+    /// Time passes: silence, delays, forecasts; and what waited for its commit.
+    void advance(Timestamp now);
+    /// Carries a command out and commits what came of it.
+    Answer carry_out(const cellar::Command& command, Timestamp now);
+    /// Ends the source, takes everything it still holds, and commits. What cannot be committed stays with the
+    /// source for the next run.
+    void stop(Timestamp now);
+
+    [[nodiscard]] const cellar::Cellar& core() const { return core_; }
+    [[nodiscard]] const sensors::Intake& intake() const { return intake_; }
+    [[nodiscard]] const Ledger& ledger() const { return ledger_; }
+
+private:
+    [[nodiscard]] bool take_messages(Timestamp now);
+    void take_connection_events();
+    void take(const sensors::Reading& reading);
+    void take(cellar::Effects&& effects);
+    void address(cellar::Effects& effects) const;
+    void settle(Timestamp now);
+    void commit(Timestamp now);
+    void release();
+    void teach(const cellar::Command& command);
+    void remember(const std::string& vessel, Timestamp from, Timestamp now, const Store::TakeReading& take);
+
+    Parameters parameters_;
+    cellar::Cellar core_;
+    sensors::Intake intake_;
+    mqtt::Source& source_;
+    Store& store_;
+    Listener& listener_;
+    Ledger ledger_;
+    std::optional<std::uint64_t> unreleased_;  ///< the newest group of messages that the source still keeps
+};
+
+}  // namespace gyled::pipeline
