@@ -6,7 +6,7 @@
 #include <string_view>
 
 #include "daemon/batch/record.hpp"
-#include "daemon/estimation/gravity_prior.hpp"
+#include "daemon/estimation/gravity/prior.hpp"
 
 namespace gyled::storage {
 
