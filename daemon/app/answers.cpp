@@ -14,7 +14,7 @@ std::vector<batch::Record> Answers::batches(std::size_t limit) const {
 
 std::vector<alarms::Transition> Answers::alarms(std::size_t limit,
                                                 std::optional<web::Timestamp> before) const {
-    return from_.store.alarms(limit, before);
+    return from_.store.alarms(limit, before.value_or(web::Timestamp::max()));
 }
 
 base::Result<web::Understood, web::Problem> Answers::command(const cellar::Command& command) {

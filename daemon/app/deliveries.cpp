@@ -79,10 +79,10 @@ notify::Courier::Messengers messengers(const config::Config& config, boost::asio
 }  // namespace
 
 struct Deliveries::State {
-    State(boost::asio::io_context& l, storage::Store& s, const config::Config& config,
+    State(boost::asio::io_context& l, storage::Outbox& s, const config::Config& config,
           std::function<base::Timestamp()> time, const Publish& publish)
         : loop{l},
-          store{s},
+          outbox{s},
           clock{std::move(time)},
           courier{messengers(config, l, publish), [this](const notify::Report& report) {
                       boost::asio::post(loop, [this, report] { write_down(report); });
@@ -98,19 +98,19 @@ struct Deliveries::State {
         try {
             switch (report.kind) {
                 case Kind::delivered:
-                    store.delivered(report.id, report.at);
+                    outbox.delivered(report.id, report.at);
                     ++delivered;
                     spdlog::info("delivered to {} (attempt {})", report.messenger, report.attempts);
                     break;
                 case Kind::retry:
-                    store.retry(report.id, report.next_try, report.attempts, report.words);
+                    outbox.retry(report.id, report.next_try, report.attempts, report.words);
                     if (report.attempts == 1 || report.attempts % 10 == 0)
                         spdlog::warn("{} not reached (attempt {}): {}; retrying in {}", report.messenger,
                                      report.attempts, report.words,
                                      display::duration_text(report.next_try - report.at));
                     break;
                 case Kind::gave_up:
-                    store.gave_up(report.id, report.at, report.words);
+                    outbox.gave_up(report.id, report.at, report.words);
                     ++failed;
                     spdlog::error("notice to {} abandoned after {} attempts: {}", report.messenger,
                                   report.attempts, report.words);
@@ -122,22 +122,27 @@ struct Deliveries::State {
     }
 
     boost::asio::io_context& loop;
-    storage::Store& store;
+    storage::Outbox& outbox;
+    std::optional<std::uint64_t> offered_to;  ///< the outbox as it was when all of it was offered
     std::function<base::Timestamp()> clock;
     std::uint64_t delivered = 0, failed = 0;
     std::int64_t unstored = 0;  ///< ids below zero: notices that the store never saw
     notify::Courier courier;    ///< last: its threads end before the rest goes
 };
 
-Deliveries::Deliveries(boost::asio::io_context& loop, storage::Store& store, const config::Config& config,
+Deliveries::Deliveries(boost::asio::io_context& loop, storage::Outbox& outbox, const config::Config& config,
                        std::function<base::Timestamp()> clock, Publish publish)
-    : state_{std::make_unique<State>(loop, store, config, std::move(clock), publish)} {}
+    : state_{std::make_unique<State>(loop, outbox, config, std::move(clock), publish)} {}
 Deliveries::~Deliveries() = default;
 
 void Deliveries::offer_due() {
+    const std::uint64_t entered = state_->outbox.entered();
+    if (state_->offered_to == entered) return;
     try {
-        for (storage::OutboxEntry& entry :
-             state_->store.due(state_->clock() + all_that_pends, offered_at_once))
+        auto entries = state_->outbox.due(state_->clock() + all_that_pends, offered_at_once);
+        // more than these: the rest is offered once some of these are gone
+        if (entries.size() < offered_at_once) state_->offered_to = entered;
+        for (storage::OutboxEntry& entry : entries)
             state_->courier.offer({entry.id, std::move(entry.messenger), std::move(entry.notice),
                                    entry.attempts, entry.next_try});
     } catch (const storage::StorageError& error) {

@@ -9,7 +9,7 @@
 
 #include "daemon/base/time.hpp"
 #include "daemon/config/config.hpp"
-#include "daemon/storage/store.hpp"
+#include "daemon/storage/outbox.hpp"
 
 namespace gyled::app {
 
@@ -17,12 +17,13 @@ namespace gyled::app {
 /// be read.
 class Deliveries {
 public:
-    Deliveries(boost::asio::io_context& loop, storage::Store& store, const config::Config& config,
+    Deliveries(boost::asio::io_context& loop, storage::Outbox& outbox, const config::Config& config,
                std::function<base::Timestamp()> clock,
                std::function<void(const std::string& topic, const std::string& text)> publish);
     ~Deliveries();
 
-    /// Hands everything due to the courier; what is already with it is not handed over twice.
+    /// Hands to the courier what came into the outbox since; what is already with it is not handed over
+    /// twice.
     void offer_due();
     /// To the notice's recipients, past the outbox: for when the store fails. Tried
     /// again like any other, but forgotten when the daemon ends.

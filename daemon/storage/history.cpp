@@ -135,22 +135,6 @@ std::size_t Queries::for_each_reading(const std::string& vessel, Timestamp from,
     return count;
 }
 
-std::vector<cellar::ReadingPoint> Queries::last_readings() const {
-    std::vector<cellar::ReadingPoint> out;
-    auto points = series_by_number(*database_, "");
-    Statement& rows = database_->prepared(
-        "SELECT id, max(at_ms), " GYLED_READING_VALUE
-        " FROM series CROSS JOIN reading ON reading.series = series.id AND at_ms >= newest_quarter * 900000 "
-        "AND at_ms < newest_quarter * 900000 + 900000 GROUP BY id ORDER BY id");
-    while (rows.next()) {
-        cellar::ReadingPoint& point = points[rows.integer(0)];
-        point.at = point.arrived = rows.time(1);
-        point.value = rows.real(2);
-        out.push_back(point);
-    }
-    return out;
-}
-
 Trend Queries::trend(const std::string& vessel, Quantity quantity, Timestamp from, Timestamp to,
                      std::size_t points) const {
     if (to <= from || points == 0) return {};

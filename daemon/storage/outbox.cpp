@@ -1,8 +1,7 @@
-// Notices on their way.
+#include "daemon/storage/outbox.hpp"
 
 #include "daemon/storage/alarm_rows.hpp"
 #include "daemon/storage/database.hpp"
-#include "daemon/storage/store.hpp"
 
 namespace gyled::storage {
 namespace {
@@ -36,20 +35,22 @@ OutboxEntry entry_from(const Statement& row) {
 
 }  // namespace
 
-void Store::add(const Notice& notice, const std::string& messenger) {
-    database()
-        .prepared(
-            "INSERT OR IGNORE INTO outbox (notice, messenger, thread, kind, vessel, rule, priority, title, "
-            "text, at_ms) "
-            "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
-            notice.id, messenger, notice.thread, annunciation::name(notice.kind), notice.vessel, notice.rule,
-            alarms::name(notice.priority), notice.title, notice.text, notice.at)
-        .run();
+void OutboxTable::add(const Notice& notice) {
+    for (const std::string& messenger : notice.recipients)
+        entered_ += static_cast<std::uint64_t>(
+            database_
+                .prepared("INSERT OR IGNORE INTO outbox (notice, messenger, thread, kind, vessel, rule, "
+                          "priority, title, "
+                          "text, at_ms) "
+                          "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+                          notice.id, messenger, notice.thread, annunciation::name(notice.kind), notice.vessel,
+                          notice.rule, alarms::name(notice.priority), notice.title, notice.text, notice.at)
+                .run());
 }
 
-std::vector<OutboxEntry> Store::due(Timestamp now, std::size_t limit) const {
+std::vector<OutboxEntry> OutboxTable::due(Timestamp now, std::size_t limit) const {
     std::vector<OutboxEntry> out;
-    Statement& rows = database().prepared(
+    Statement& rows = database_.prepared(
         "SELECT id, messenger, notice, thread, kind, vessel, rule, priority, title, text, at_ms, attempts, "
         "next_try_ms, problem "
         "FROM outbox WHERE state = 'pending' AND next_try_ms <= ?1 ORDER BY id LIMIT ?2",
@@ -58,18 +59,12 @@ std::vector<OutboxEntry> Store::due(Timestamp now, std::size_t limit) const {
     return out;
 }
 
-std::optional<Timestamp> Store::next_due() const {
-    Statement& row = database().prepared("SELECT min(next_try_ms) FROM outbox WHERE state = 'pending'");
-    const Rewind rewind{row};
-    return row.next() ? row.maybe_time(0) : std::nullopt;
+void OutboxTable::delivered(std::int64_t id, Timestamp at) {
+    database_.prepared("UPDATE outbox SET state = 'delivered', done_ms = ?2 WHERE id = ?1", id, at).run();
 }
 
-void Store::delivered(std::int64_t id, Timestamp at) {
-    database().prepared("UPDATE outbox SET state = 'delivered', done_ms = ?2 WHERE id = ?1", id, at).run();
-}
-
-void Store::retry(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) {
-    database()
+void OutboxTable::retry(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) {
+    database_
         .prepared(
             "UPDATE outbox SET next_try_ms = ?2, attempts = ?3, problem = ?4 WHERE id = ?1 AND state = "
             "'pending'",
@@ -77,15 +72,15 @@ void Store::retry(std::int64_t id, Timestamp next_try, unsigned attempts, const 
         .run();
 }
 
-void Store::gave_up(std::int64_t id, Timestamp at, const std::string& why) {
-    database()
+void OutboxTable::gave_up(std::int64_t id, Timestamp at, const std::string& why) {
+    database_
         .prepared("UPDATE outbox SET state = 'given_up', done_ms = ?2, problem = ?3 WHERE id = ?1", id, at,
                   why)
         .run();
 }
 
-std::size_t Store::pending() const {
-    return static_cast<std::size_t>(database().number("SELECT count(*) FROM outbox WHERE state = 'pending'"));
+std::size_t OutboxTable::pending() const {
+    return static_cast<std::size_t>(database_.number("SELECT count(*) FROM outbox WHERE state = 'pending'"));
 }
 
 }  // namespace gyled::storage

@@ -12,13 +12,18 @@
 namespace gyled::storage {
 namespace {
 
-batch::Record batch_from(const Database& database, const std::string& id,
-                               const std::string& document) try {
-    return from_document(document);
-} catch (const std::exception& problem) {
+/// What is remembered and makes no sense is damage: we must not go on without it, nor guess.
+template <class Read>
+auto understood(const Database& database, const std::string& of_what, Read read) try {
+    return read();
+} catch (const std::runtime_error& problem) {
     throw StorageError{StorageError::Kind::damaged, database.path(),
-                       fmt::format("{}: cannot understand what is remembered of batch '{}': {}",
-                                   database.path(), id, problem.what())};
+                       fmt::format("{}: cannot understand what is remembered of {}: {}", database.path(),
+                                   of_what, problem.what())};
+}
+
+batch::Record batch_from(const Database& database, const std::string& id, const std::string& document) {
+    return understood(database, fmt::format("batch '{}'", id), [&] { return storage::batch_from(document); });
 }
 
 std::vector<batch::Record> batches_from(const Database& database, Statement& rows) {
@@ -69,26 +74,40 @@ std::vector<alarms::Transition> Queries::standing_alarms() const {
     return transitions_from(database_->prepared(sql));
 }
 
-std::vector<alarms::Transition> Queries::alarms(std::size_t limit, std::optional<Timestamp> before) const {
+std::vector<alarms::Transition> Queries::alarms(std::size_t limit, Timestamp before) const {
     static const std::string sql = fmt::format(
         "SELECT {} FROM alarm WHERE changed_ms < ?1 ORDER BY changed_ms DESC, id LIMIT ?2", alarm_columns);
-    return transitions_from(database_->prepared(sql, before.value_or(Timestamp::max()), limit));
+    return transitions_from(database_->prepared(sql, before, limit));
 }
 
-std::vector<alarms::Transition> Queries::life_of(const std::string& alarm) const {
-    return transitions_from(database_->prepared(
-        "SELECT alarm.id, vessel, rule, subject, s.state, s.priority, s.at_ms, raised_ms, s.text, s.value, "
-        "s.limit_value, s.title, s.rings "
-        "FROM alarm_step s JOIN alarm ON alarm.id = s.alarm WHERE alarm.id = ?1 ORDER BY s.step",
-        alarm));
+std::vector<alarms::Transition> Queries::alarms(std::size_t limit, const cellar::AlarmPlace& after) const {
+    static const std::string sql = fmt::format(
+        "SELECT {} FROM alarm WHERE changed_ms <= ?1 AND (changed_ms < ?1 OR id > ?2) "
+        "ORDER BY changed_ms DESC, id LIMIT ?3",
+        alarm_columns);
+    return transitions_from(database_->prepared(sql, after.at, after.alarm, limit));
+}
+
+std::map<std::string, std::string> Queries::sensor_states() const {
+    std::map<std::string, std::string> out;
+    Statement& rows = database_->prepared("SELECT sensor, document FROM sensor_state");
+    while (rows.next()) out.emplace(rows.text(0), rows.text(1));
+    return out;
 }
 
 std::optional<std::string> Queries::recall(const std::string& key) const {
     return first_text(database_->prepared("SELECT value FROM memory WHERE key = ?1", key));
 }
 
-std::optional<std::string> Queries::learned(const std::string& culture_name) const {
-    return first_text(database_->prepared("SELECT document FROM learned WHERE culture = ?1", culture_name));
+std::map<std::string, estimation::LearnedCurve> Queries::learned() const {
+    std::map<std::string, estimation::LearnedCurve> out;
+    Statement& rows = database_->prepared("SELECT culture, document FROM learned");
+    while (rows.next()) try {
+            out.emplace(rows.text(0), learned_from(rows.text(1)));
+        } catch (const std::runtime_error&) {
+            // a prior is a help, not a need: the culture learns anew
+        }
+    return out;
 }
 
 std::optional<std::string> Queries::integrity_problem() const {

@@ -2,6 +2,7 @@
 /// What one can ask the store: the same questions for the writer and for a reader of its own.
 
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -10,6 +11,9 @@
 #include "daemon/base/quantity.hpp"
 #include "daemon/base/time.hpp"
 #include "daemon/cellar/effects.hpp"
+#include "daemon/cellar/history.hpp"
+#include "daemon/cellar/vessel_state.hpp"
+#include "daemon/estimation/gravity/prior.hpp"
 #include "daemon/storage/error.hpp"
 
 namespace gyled::storage {
@@ -19,17 +23,10 @@ using base::Timestamp;
 
 class Database;  // the SQLite connection; only storage/ knows what is inside
 
-/// Down-sampled history, ascending, one entry per bucket that holds anything. Canonical units
-/// (brewing/quantity.hpp). Measured: mean, min and max of the accepted readings. Estimated: mean of the
-/// value, the lowest low and the highest high; a moment's `high` may be +infinity. The four vectors have one
-/// length.
-struct Trend {
-    std::vector<Timestamp> at;  ///< where the bucket starts
-    std::vector<double> value, low, high;
-    friend bool operator==(const Trend&, const Trend&) = default;
-};
+using cellar::Trend;
 
-/// Thread: one thread per object. Ids may be any text. Everything may throw StorageError.
+/// Thread: one thread per object; each object has a connection of its own. Ids may be any text. Everything
+/// may throw StorageError. What is returned is a copy; nothing refers into the object.
 class Queries {
 public:
     virtual ~Queries();
@@ -41,8 +38,6 @@ public:
     /// there were.
     std::size_t for_each_reading(const std::string& vessel, Timestamp from, Timestamp to,
                                  const std::function<void(const cellar::ReadingPoint&)>& each) const;
-    /// The newest accepted reading of every sensor that is still kept raw.
-    [[nodiscard]] std::vector<cellar::ReadingPoint> last_readings() const;
     /// At most `points` buckets of equal width, counted from `from`, over from <= at < to; empty when there
     /// is no data, `to` is not after `from`, or `points` is 0. Buckets wider than five minutes come from the
     /// 15-minute roll-ups and then start on a full quarter of an hour. Several sensors of one quantity are
@@ -56,17 +51,25 @@ public:
 
     /// The last transition of each occurrence that is not over, oldest first.
     [[nodiscard]] std::vector<alarms::Transition> standing_alarms() const;
-    /// The last transition of each occurrence, newest first, those whose `at` is earlier than `before` when
-    /// given.
+    /// The last transition of each occurrence, newest first; those whose `at` is earlier than `before`.
     [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit,
-                                                         std::optional<Timestamp> before = {}) const;
-    /// Every step of one occurrence, in order.
-    [[nodiscard]] std::vector<alarms::Transition> life_of(const std::string& alarm) const;
+                                                         Timestamp before = Timestamp::max()) const;
+    /// The same order, going on behind the place where the page before ended: none is lost between two pages.
+    /// One that changes meanwhile moves to the front.
+    [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit,
+                                                         const cellar::AlarmPlace& after) const;
+
+    /// The memory of every vessel as of the last commit, with its running batch. A vessel of which none was
+    /// kept (a store of version 1), but which has a running batch or a standing alarm: the best that can be
+    /// made of these and of its sensors' last words.
+    [[nodiscard]] std::vector<cellar::VesselState> vessel_states() const;
+    /// By sensor: text whose meaning the intake owns.
+    [[nodiscard]] std::map<std::string, std::string> sensor_states() const;
 
     /// What was remembered under this key, e.g. where an import stood.
     [[nodiscard]] std::optional<std::string> recall(const std::string& key) const;
-    /// What batches of this culture taught us: text whose meaning estimation/ owns.
-    [[nodiscard]] std::optional<std::string> learned(const std::string& culture_name) const;
+    /// What finished batches taught, by culture name. A curve that cannot be read is left out.
+    [[nodiscard]] std::map<std::string, estimation::LearnedCurve> learned() const;
 
     /// Nothing when every page is sound, else SQLite's first complaints. Reads the whole file: seconds when
     /// it is large.

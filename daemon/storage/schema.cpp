@@ -12,7 +12,7 @@ namespace gyled::storage {
 namespace {
 
 using Kind = StorageError::Kind;
-constexpr std::array steps_of_this_program{Migration{1, tables_1}};
+constexpr std::array steps_of_this_program{Migration{1, version_1}, Migration{2, version_2}};
 
 int version_of(Database& database) {
     return static_cast<int>(database.number("PRAGMA user_version"));

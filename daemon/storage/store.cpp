@@ -1,5 +1,7 @@
 #include "daemon/storage/store.hpp"
 
+#include <fmt/format.h>
+
 #include <cmath>
 #include <limits>
 #include <map>
@@ -8,6 +10,7 @@
 #include "daemon/storage/database.hpp"
 #include "daemon/storage/known.hpp"
 #include "daemon/storage/schema.hpp"
+#include "daemon/storage/state_document.hpp"
 #include "daemon/storage/value.hpp"
 
 namespace gyled::storage {
@@ -109,14 +112,83 @@ void write_estimate(Database& database, Known& known, const cellar::EstimatePoin
         .run();
 }
 
+/// What stands in the file under a batch's id.
+struct StoredBatch {
+    std::int64_t vessel = 0;
+    std::string vessel_key;
+    Timestamp started;
+    bool has_ended = false;
+};
+
+std::optional<StoredBatch> stored_batch(Database& database, const std::string& id) {
+    Statement& row = database.prepared(
+        "SELECT vessel, key, started_ms, ended_ms IS NOT NULL FROM batch JOIN vessel ON vessel.id = vessel "
+        "WHERE batch.id = ?1",
+        id);
+    const Rewind rewind{row};
+    if (!row.next()) return std::nullopt;
+    return StoredBatch{row.integer(0), row.text(1), row.time(2), row.integer(3) != 0};
+}
+
+/// One id, one batch: never of two vessels, and one that has ended does not begin anew. The start of a
+/// running one may be corrected.
+void refuse_other_batch(Database& database, const batch::Record& batch, std::int64_t vessel) {
+    const auto stored = stored_batch(database, batch.id);
+    if (!stored) return;
+    if (stored->vessel == vessel && (!stored->has_ended || stored->started == batch.started)) return;
+    throw StorageError{StorageError::Kind::other, database.path(),
+                       fmt::format("{}: the batch in '{}' that began {} has the id of another one, '{}' of "
+                                   "vessel '{}' that began {}; "
+                                   "neither may overwrite the other",
+                                   database.path(), batch.plan.vessel, base::to_rfc3339(batch.started),
+                                   batch.id, stored->vessel_key, base::to_rfc3339(stored->started))};
+}
+
 void write_batch(Database& database, Known& known, const batch::Record& batch) {
     const std::string document = to_document(batch);
+    const std::int64_t vessel = known.vessel(database, batch.plan.vessel);
+    refuse_other_batch(database, batch, vessel);
     database
         .prepared(
-            "INSERT INTO batch VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO UPDATE SET vessel = "
-            "excluded.vessel, "
-            "started_ms = excluded.started_ms, ended_ms = excluded.ended_ms, document = excluded.document",
-            batch.id, known.vessel(database, batch.plan.vessel), batch.started, batch.ended, document)
+            "INSERT INTO batch VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO UPDATE SET "
+            "started_ms = excluded.started_ms, ended_ms = excluded.ended_ms, document = excluded.document "
+            "WHERE document IS NOT excluded.document",
+            batch.id, vessel, batch.started, batch.ended, document)
+        .run();
+}
+
+void write_state(Database& database, Known& known, const cellar::VesselState& state) {
+    std::optional<std::string> batch;
+    if (state.batch) {
+        write_batch(database, known, *state.batch);
+        batch = state.batch->id;
+    }
+    const std::string document = to_document(state);
+    database
+        .prepared(
+            "INSERT INTO vessel_state VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO UPDATE SET version = "
+            "excluded.version, "
+            "at_ms = excluded.at_ms, batch = excluded.batch, document = excluded.document",
+            state.vessel, state.version, state.at, batch, document)
+        .run();
+}
+
+void write_learned(Database& database, const std::string& culture_name,
+                   const estimation::LearnedCurve& curve) {
+    const std::string document = to_document(curve);
+    database
+        .prepared(
+            "INSERT INTO learned VALUES (?1, ?2) ON CONFLICT DO UPDATE SET document = excluded.document",
+            culture_name, document)
+        .run();
+}
+
+void write_sensor_state(Database& database, const std::string& sensor, const std::string& document) {
+    database
+        .prepared(
+            "INSERT INTO sensor_state VALUES (?1, ?2) ON CONFLICT DO UPDATE SET document = excluded.document "
+            "WHERE document IS NOT excluded.document",
+            sensor, document)
         .run();
 }
 
@@ -164,7 +236,10 @@ void write_transition(Database& database, const alarms::Transition& step) {
 
 }  // namespace
 
-Store::Store(const Opening& opening) : Queries{open(opening)}, known_{std::make_unique<Known>()} {
+Store::Store(const Opening& opening)
+    : Queries{open(opening)},
+      known_{std::make_unique<Known>()},
+      outbox_{std::make_unique<OutboxTable>(database())} {
     Transaction transaction{database()};
     for (const Quantity quantity : base::all_quantities())
         database()
@@ -184,19 +259,21 @@ Store::~Store() {
     }
 }
 
-std::size_t Store::write(const cellar::Effects& group, const Addressees& addressees) {
+std::size_t Store::write(const Group& group) {
     Database& db = database();
     std::size_t fresh = 0;
     try {
         Transaction transaction{db};
-        fresh = write_readings(db, *known_, group.readings);
-        for (const cellar::EstimatePoint& point : group.estimates) write_estimate(db, *known_, point);
-        for (const batch::Record& batch : group.batches) write_batch(db, *known_, batch);
-        for (const cellar::FactChange& change : group.facts) write_fact(db, *known_, change);
-        for (const alarms::Transition& step : group.transitions) write_transition(db, step);
-        if (addressees)
-            for (const annunciation::Notice& notice : group.notices)
-                for (const std::string& messenger : addressees(notice)) add(notice, messenger);
+        const cellar::Effects& effects = group.effects;
+        fresh = write_readings(db, *known_, effects.readings);
+        for (const cellar::EstimatePoint& point : effects.estimates) write_estimate(db, *known_, point);
+        for (const batch::Record& batch : effects.batches) write_batch(db, *known_, batch);
+        for (const cellar::FactChange& change : effects.facts) write_fact(db, *known_, change);
+        for (const alarms::Transition& step : effects.transitions) write_transition(db, step);
+        for (const annunciation::Notice& notice : effects.notices) outbox_->add(notice);
+        for (const cellar::VesselState& state : group.states) write_state(db, *known_, state);
+        for (const auto& [culture_name, curve] : group.learned) write_learned(db, culture_name, curve);
+        for (const auto& [sensor, document] : group.sensor_states) write_sensor_state(db, sensor, document);
         transaction.commit();
     } catch (...) {
         known_->forget();  // ids given out in a transaction that is no more
@@ -209,14 +286,6 @@ void Store::remember(const std::string& key, const std::string& value) {
     database()
         .prepared("INSERT INTO memory VALUES (?1, ?2) ON CONFLICT DO UPDATE SET value = excluded.value", key,
                   value)
-        .run();
-}
-
-void Store::save_learned(const std::string& culture_name, const std::string& text) {
-    database()
-        .prepared(
-            "INSERT INTO learned VALUES (?1, ?2) ON CONFLICT DO UPDATE SET document = excluded.document",
-            culture_name, text)
         .run();
 }
 

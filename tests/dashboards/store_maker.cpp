@@ -44,7 +44,7 @@ public:
 
 private:
     void commit() {
-        store_.write(group_);
+        store_.write({.effects = group_, .states = {}, .learned = {}, .sensor_states = {}});
         group_ = {};
     }
     void measure(Timestamp at) {
@@ -126,7 +126,7 @@ private:
         warm.state = alarms::State::raised;
         warm.at = warm.raised_at = end_of_story - 2h;
         group.transitions.push_back(warm);
-        store_.write(group);
+        store_.write({.effects = group, .states = {}, .learned = {}, .sensor_states = {}});
     }
     void reading(const char* sensor, Quantity quantity, Timestamp at, double value) {
         group_.readings.push_back({.sensor = vessel_ + '-' + sensor,

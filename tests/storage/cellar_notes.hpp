@@ -11,7 +11,6 @@
 namespace gyled::storage {
 
 using base::Duration;
-using cellar::Effects;
 using namespace std::chrono_literals;
 
 /// A folder of its own for each test, gone afterwards.
@@ -66,14 +65,14 @@ inline cellar::EstimatePoint belief(Quantity quantity, Duration later, base::Est
     return {.vessel = vessel, .quantity = quantity, .at = pitched(later), .estimate = estimate};
 }
 
-inline Effects readings(std::vector<cellar::ReadingPoint> points) {
-    Effects group;
-    group.readings = std::move(points);
+inline Group readings(std::vector<cellar::ReadingPoint> points) {
+    Group group;
+    group.effects.readings = std::move(points);
     return group;
 }
-inline Effects estimates(std::vector<cellar::EstimatePoint> points) {
-    Effects group;
-    group.estimates = std::move(points);
+inline Group estimates(std::vector<cellar::EstimatePoint> points) {
+    Group group;
+    group.effects.estimates = std::move(points);
     return group;
 }
 
@@ -94,7 +93,7 @@ inline alarms::Transition step(const std::string& id, alarms::State state, Durat
             .rings = true};
 }
 
-inline annunciation::Notice notice(const std::string& id) {
+inline annunciation::Notice notice(const std::string& id, std::vector<std::string> recipients = {}) {
     return {.id = id,
             .thread = "north/temperature_out_of_band/1",
             .kind = annunciation::Notice::Kind::raised,
@@ -103,7 +102,8 @@ inline annunciation::Notice notice(const std::string& id) {
             .priority = alarms::Priority::high,
             .title = "North is warm: 20.8 °C",
             .text = "Above 20.5 °C for 20 min.",
-            .at = pitched(1h)};
+            .at = pitched(1h),
+            .recipients = std::move(recipients)};
 }
 
 /// Every reading, in order.

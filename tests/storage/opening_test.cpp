@@ -36,10 +36,10 @@ std::string bytes_of(const std::string& path) {
     return {std::istreambuf_iterator<char>{in}, {}};
 }
 
-Effects an_hour(Duration later = 0ms, int count = 240) {
-    Effects group;
+Group an_hour(Duration later = 0ms, int count = 240) {
+    Group group;
     for (int i = 0; i < count; ++i)
-        group.readings.push_back(temperature_reading(later + i * 15s, 19 + i / 333.0));
+        group.effects.readings.push_back(temperature_reading(later + i * 15s, 19 + i / 333.0));
     return group;
 }
 

@@ -59,9 +59,9 @@ TEST(Readings, KeepEveryBitWhateverTheSensorSays) {
     for (int i = 0; i < 500; ++i) said.push_back(anything(random));
     for (int i = 0; i < 500; ++i) said.push_back(std::round(anything(random) * 100) / 100);
 
-    Effects group;
+    Group group;
     for (std::size_t i = 0; i < said.size(); ++i)
-        group.readings.push_back(temperature_reading(std::chrono::seconds{i}, said[i]));
+        group.effects.readings.push_back(temperature_reading(std::chrono::seconds{i}, said[i]));
     store.write(group);
 
     EXPECT_EQ(values(all_readings(store)), said);
@@ -130,12 +130,12 @@ TEST(Readings, WithNonsenseForNamesAreKeptAllTheSame) {
                                          std::string("nul\0inside", 10),
                                          "?1",
                                          "vessel' OR '1'='1"};
-    Effects group;
+    Group group;
     for (std::size_t i = 0; i < names.size(); ++i) {
         auto point = gravity_reading(std::chrono::hours{i}, 1.0 + 0.001 * static_cast<double>(i));
         point.sensor = names[i];
         point.vessel = names[names.size() - 1 - i];
-        group.readings.push_back(point);
+        group.effects.readings.push_back(point);
     }
 
     EXPECT_EQ(store.write(group), names.size());

@@ -118,19 +118,19 @@ void expect_same(const batch::Record& got, const batch::Record& expected) {
     }
 }
 
-Effects batches(std::vector<batch::Record> records) {
-    Effects group;
-    group.batches = std::move(records);
+Group batches(std::vector<batch::Record> records) {
+    Group group;
+    group.effects.batches = std::move(records);
     return group;
 }
-Effects transitions(std::vector<alarms::Transition> steps) {
-    Effects group;
-    group.transitions = std::move(steps);
+Group transitions(std::vector<alarms::Transition> steps) {
+    Group group;
+    group.effects.transitions = std::move(steps);
     return group;
 }
-Effects notices(std::vector<annunciation::Notice> some) {
-    Effects group;
-    group.notices = std::move(some);
+Group notices(std::vector<annunciation::Notice> some) {
+    Group group;
+    group.effects.notices = std::move(some);
     return group;
 }
 
@@ -216,11 +216,11 @@ TEST(Facts, AreRememberedOnceAndTakenBackInPlace) {
     Scratch scratch;
     Store store{scratch.file()};
     auto fact = harbour_mild().facts[0];
-    Effects group;
-    group.facts = {{.vessel = "north", .batch = "b", .fact = fact}};
+    Group group;
+    group.effects.facts = {{.vessel = "north", .batch = "b", .fact = fact}};
     store.write(group);
-    group.facts[0].fact.revoked = true;
-    group.facts[0].fact.revoked_at = pitched(20h);
+    group.effects.facts[0].fact.revoked = true;
+    group.effects.facts[0].fact.revoked_at = pitched(20h);
     store.write(group);
 
     Database file{scratch.file(), Database::Access::read_only, 1s};
@@ -393,8 +393,8 @@ TEST(Memory, KeepsTheLastWordAndWhatWasLearned) {
 TEST(Groups, AreWrittenWholeOrNotAtAll) {
     Scratch scratch;
     Store store{scratch.file()};
-    Effects group = readings({gravity_reading(1h, 1.030)});
-    group.notices = {notice("n1")};
+    Group group = readings({gravity_reading(1h, 1.030)});
+    group.effects.notices = {notice("n1")};
     const auto stumbling = [](const annunciation::Notice&) -> std::vector<std::string> {
         throw std::runtime_error{"stumbled"};
     };

@@ -209,8 +209,8 @@ TEST(Views, FollowABatchThroughItsStages) {
     batch.plan.stages = {ferment, crash};
     batch.started = pitched();
     batch.stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = {}}};
-    Effects group;
-    group.batches = {batch};
+    Group group;
+    group.effects.batches = {batch};
     store.write(group);
     const std::string stages =
         "SELECT name, (ts_ms - 1772388000000) / 3600000, (ended_ms - 1772388000000) / 3600000 FROM "
@@ -223,14 +223,14 @@ TEST(Views, FollowABatchThroughItsStages) {
         ElementsAre("beer_temperature", "band_low", "64.4", "°F", "beer_temperature", "band_high", "68.0",
                     "°F"));
 
-    group.batches[0].stages.push_back({.index = 1, .at = pitched(96h), .why = "by hand", .end_reached = {}});
+    group.effects.batches[0].stages.push_back({.index = 1, .at = pitched(96h), .why = "by hand", .end_reached = {}});
     store.write(group);
     EXPECT_THAT(ask(scratch.file(), stages, 3), ElementsAre("ferment", "0", "96", "crash", "96", "NULL"));
     EXPECT_THAT(ask(scratch.file(),
                     "SELECT quantity, kind, round(value, 2) FROM dash_limit WHERE kind LIKE 'band%'", 3),
                 ElementsAre("head_pressure", "band_low", "0.0", "head_pressure", "band_high", "14.5"));
 
-    group.batches[0].ended = pitched(120h);
+    group.effects.batches[0].ended = pitched(120h);
     store.write(group);
     EXPECT_THAT(ask(scratch.file(), stages, 3), ElementsAre("ferment", "0", "96", "crash", "96", "120"));
     EXPECT_THAT(ask(scratch.file(), "SELECT kind FROM dash_limit WHERE kind LIKE 'band%'", 1), IsEmpty());
@@ -242,8 +242,8 @@ TEST(Views, FollowABatchThroughItsStages) {
 TEST(Views, KeepWhatAnAlarmSaidWhenItRang) {
     Scratch scratch;
     Store store{scratch.file()};
-    Effects group;
-    group.transitions = {step("a", alarms::State::raised, 1h, "North is warm"),
+    Group group;
+    group.effects.transitions = {step("a", alarms::State::raised, 1h, "North is warm"),
                          step("a", alarms::State::acknowledged, 2h, ""),
                          step("a", alarms::State::normal, 3h, "North is cool again")};
 

@@ -1,0 +1,144 @@
+#include "daemon/storage/state_document.hpp"
+
+#include "daemon/storage/batch_fields.hpp"
+
+namespace gyled::storage {
+
+/// The outside reads "cleared" for normal; here each has its own word.
+template <>
+struct Words<alarms::State> {
+    static constexpr std::array<std::string_view, 6> words{"normal",       "pending",   "raised",
+                                                           "acknowledged", "returning", "shelved"};
+    [[nodiscard]] static std::string name(alarms::State state) {
+        return std::string{words.at(static_cast<std::size_t>(state))};
+    }
+    [[nodiscard]] static std::optional<alarms::State> named(std::string_view text) {
+        return at_place_of<alarms::State>(text, words);
+    }
+};
+template <>
+struct Words<alarms::Priority>
+    : NamedWords<static_cast<std::string_view (*)(alarms::Priority)>(alarms::name), alarms::priority_named> {
+};
+template <>
+struct Words<batch::StageClock::Direction> {
+    static constexpr std::array<std::string_view, 3> words{"unknown", "rising", "falling"};
+    [[nodiscard]] static std::string name(batch::StageClock::Direction direction) {
+        return std::string{words.at(static_cast<std::size_t>(direction))};
+    }
+    [[nodiscard]] static std::optional<batch::StageClock::Direction> named(std::string_view text) {
+        return at_place_of<batch::StageClock::Direction>(text, words);
+    }
+};
+
+template <class Field>
+void fields(Field& field, Of<batch::StageClock> auto& it) {
+    field("in_band_ms", it.in_band);
+    field("in_band_seen_ms", it.in_band_seen);
+    field("direction", it.direction);
+}
+
+template <class Field>
+void fields(Field& field, Of<alarms::Transition> auto& it) {
+    field("alarm", it.alarm);
+    field("vessel", it.vessel);
+    field("rule", it.rule);
+    field("subject", it.subject);
+    field("state", it.state);
+    field("priority", it.priority);
+    field("at_ms", it.at);
+    field("raised_at_ms", it.raised_at);
+    field("text", it.text);
+    field("value", it.value);
+    field("limit", it.limit);
+    field("title", it.title);
+    field("rings", it.rings);
+}
+
+template <class Field>
+void fields(Field& field, Of<alarms::Occurrence> auto& it) {
+    field("last", it.last);
+    field("state", it.state);
+    field("since_ms", it.since);
+    field("told", it.told);
+    field("acknowledged", it.acknowledged);
+    field("shelved_until_ms", it.shelved_until);
+    field("breached_since_ms", it.breached_since);
+    field("worst", it.worst);
+}
+
+template <class Field>
+void fields(Field& field, Of<alarms::ApproachState> auto& it) {
+    field("stage_since_ms", it.stage_since);
+    field("nearest", it.nearest);
+    field("arrived", it.arrived);
+}
+
+template <class Field>
+void fields(Field& field, Of<alarms::PanelState> auto& it) {
+    field("occurrences", it.occurrences);
+    field("temperature", it.temperature);
+    field("pressure", it.pressure);
+    field("listening_since_ms", it.listening_since);
+}
+
+template <class Field>
+void fields(Field& field, Of<alarms::Latest> auto& it) {
+    field("value", it.value);
+    field("at_ms", it.at);
+}
+
+template <class Field>
+void fields(Field& field, Of<annunciation::Annunciated> auto& it) {
+    field("alarm", it.alarm);
+    field("priority", it.priority);
+    field("at_ms", it.at);
+}
+
+template <class Field>
+void fields(Field& field, Of<annunciation::Log> auto& it) {
+    field("entries", it.entries);
+}
+
+template <class Field>
+void fields(Field& field, Of<base::Cadence> auto& it) {
+    field("intervals", it.intervals);
+    field("mean_seconds", it.mean_seconds);
+    field("last_ms", it.last);
+}
+
+template <class Field>
+void fields(Field& field, Of<cellar::SensorMemory> auto& it) {
+    field("sensor", it.sensor);
+    field("last_at_ms", it.last_at);
+    field("watched_since_ms", it.watched_since);
+    field("cadence", it.cadence);
+}
+
+template <class Field>
+void fields(Field& field, Of<cellar::VesselState> auto& it) {
+    field("version", it.version);
+    field("vessel", it.vessel);
+    field("at_ms", it.at);
+    field("stage_clock", it.stage_clock);
+    field("alarms", it.alarms);
+    field("annunciations", it.annunciations);
+    field("sensors", it.sensors);
+    field("latest", it.latest);
+    field("ambient_kpa", it.ambient_kpa);
+}
+
+std::string to_document(const cellar::VesselState& state) {
+    return text_of(as_json(state));
+}
+
+cellar::VesselState state_from(std::string_view document) {
+    cellar::VesselState state;
+    read(object_from(document), state);
+    if (state.version < 1 || state.version > cellar::VesselState::current_version)
+        throw std::runtime_error{"version " + std::to_string(state.version) +
+                                 " is not one that this gyled reads"};
+    return state;
+}
+
+}  // namespace gyled::storage
