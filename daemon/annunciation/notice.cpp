@@ -53,7 +53,7 @@ Notice notice_of(const alarms::Transition& step) {
 }
 
 Notice stage_end_notice(const StageEnd& end, const display::Display& display) {
-    const std::string stage = base::spoken(base::name(end.stage));
+    const std::string stage = base::spoken(base::name(end.stage)) + " stage";
     const std::string id =
         end.vessel + "/stage_end/" + std::to_string(end.index) + "/" + milliseconds(end.at);
     return {.id = id,
@@ -62,7 +62,7 @@ Notice stage_end_notice(const StageEnd& end, const display::Display& display) {
             .vessel = end.vessel,
             .rule = "stage_end",
             .priority = alarms::Priority::low,
-            .title = base::headline(end.vessel_name, ": " + stage + " done, " + end.why),
+            .title = base::headline(end.vessel_name, ", " + stage + ": " + end.why),
             .text = end.batch_name + " (" + stage + "): " + end.why + " since " + display.local(end.at) +
                     ". " + next_words(end),
             .at = end.at,

@@ -17,14 +17,14 @@ struct Correction {
         std::size_t entry = 0;  ///< into the record's entered stages; 0 is the batch's start, too
         base::Timestamp at;
     };
-    std::optional<std::string> name;
-    std::optional<double> original_gravity, expected_final_gravity;
-    std::optional<double> volume_l;
-    std::optional<double> target_co2_volumes;
-    std::optional<base::Culture> culture;
-    std::optional<std::string> culture_name;  ///< what its earlier batches taught becomes the prior anew
-    std::optional<base::Timestamp> started;
-    std::vector<StageTime> stage_times;
+    std::optional<std::string> name{};
+    std::optional<double> original_gravity{}, expected_final_gravity{};
+    std::optional<double> volume_l{};
+    std::optional<double> target_co2_volumes{};
+    std::optional<base::Culture> culture{};
+    std::optional<std::string> culture_name{};  ///< what its earlier batches taught becomes the prior anew
+    std::optional<base::Timestamp> started{};
+    std::vector<StageTime> stage_times{};
 };
 
 /// The record after the correction, or the reason in words why it cannot be so: a volume that does not fit, a gravity

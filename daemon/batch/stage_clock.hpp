@@ -28,7 +28,7 @@ struct StageClock {
 /// What the end of a stage may hang on, at one moment.
 struct StageEvidence {
     base::Timestamp now;
-    std::optional<double> beer_c;  ///< a fresh reading taken within this stage; nothing when there is none
+    std::optional<double> beer_c{};  ///< a fresh reading taken within this stage; nothing when there is none
     bool finished = false;         ///< the fermentation has, by what is believed now
     bool carbonated = false;
 };

@@ -80,17 +80,6 @@ struct AlcoholAndExtract {
     return x * (517.4 + x * (5084.0 + x * 33503.0));
 }
 
-/// Alcohol by weight, percent, as 532 brews had it: (0.372 + 0.00357 original)(original - apparent), standard
-/// error of the factor 0.010. Source: Cutaia, Reid and Speers 2009, Table VI, 9.4 to 18 degrees Plato. A
-/// second opinion.
-[[nodiscard]] constexpr double alcohol_by_weight_cutaia_percent(Extracts beer) {
-    return (0.372 + 0.00357 * beer.original_plato) * (beer.original_plato - beer.apparent_plato);
-}
-/// The same brews by real extract: ethanol per degree is 0.459 + 0.00469 original, standard error 0.015.
-[[nodiscard]] constexpr double ethanol_per_real_extract_cutaia(double original_plato) {
-    return 0.459 + 0.00469 * original_plato;
-}
-
 /// Apparent attenuation (apparent degree of fermentation), percent: 100 (original - apparent) / original.
 [[nodiscard]] constexpr double apparent_attenuation_percent(Extracts beer) {
     return 100.0 * (beer.original_plato - beer.apparent_plato) / beer.original_plato;

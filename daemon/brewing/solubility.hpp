@@ -120,13 +120,4 @@ inline constexpr double beer_factor_high = 1.00;
 /// The same solved for pressure.
 [[nodiscard]] Pressure exponential_pressure(double celsius, double volumes);
 
-/// The trade's van 't Hoff form in g/L, p in bar: 10 p exp(-10.73797 + 2617.25 / T), with p = gauge + 1.013.
-/// About 1.2 % above the chart; printed for -1 to 30 degC and 0 to 3 bar gauge.
-[[nodiscard]] inline double vant_hoff_g_per_litre_bar(double celsius) {
-    return 10.0 * std::exp(-10.73797 + 2617.25 / kelvin(celsius));
-}
-[[nodiscard]] inline double vant_hoff_g_per_litre(double celsius, Pressure total) {
-    return (bar_from_kpa(total.kpa_gauge(standard_atmosphere)) + 1.013) * vant_hoff_g_per_litre_bar(celsius);
-}
-
 }  // namespace gyled::brewing

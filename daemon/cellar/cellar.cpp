@@ -51,6 +51,11 @@ struct Cellar::State {
         return vessel;
     }
 
+    void set_broker(bool connected) {
+        broker_connected = connected;
+        for (Vessel& vessel : vessels) vessel.set_broker(connected);
+    }
+
     void evaluate_watch(Effects& effects) {
         alarms::Situation situation;
         situation.at = now;
@@ -156,8 +161,7 @@ Effects Cellar::accept(const Command& command) {
                        if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->shelve(c, effects));
                    },
                    [&](const BrokerState& c) {
-                       state.broker_connected = c.connected;
-                       for (Vessel& vessel : state.vessels) vessel.set_broker(c.connected);
+                       state.set_broker(c.connected);
                    },
                },
                command);
@@ -217,10 +221,11 @@ void Cellar::restore(const Memory& memory) {
     state.learned = memory.learned;
     for (const VesselState& each : memory.states) {
         state.now = std::max(state.now, each.at);
-        if (each.vessel.empty())
+        if (each.vessel.empty()) {
             state.watch.restore(each);
-        else if (Vessel* vessel = state.find(each.vessel))
-            vessel->restore(each);
+            state.set_broker(each.broker_connected);
+        }
+        if (Vessel* vessel = state.find(each.vessel)) vessel->restore(each);
     }
 }
 
@@ -262,6 +267,7 @@ Effects Cellar::end_recall(const std::string& id) {
 std::vector<VesselState> Cellar::states() const {
     VesselState watch;
     watch.at = state_->now;
+    watch.broker_connected = state_->broker_connected;
     state_->watch.save(watch);
     std::vector<VesselState> states{std::move(watch)};
     for (const Vessel& vessel : state_->vessels) states.push_back(vessel.state(state_->now));

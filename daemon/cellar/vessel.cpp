@@ -312,7 +312,8 @@ Timestamp Vessel::readings_needed_from(Timestamp now) const {
 
 void Vessel::begin_recall() {
     if (!batch_) return;
-    batch_.emplace(batch_->record(), spec_, present_.ambient(), batch_->clock());
+    RunningBatch anew{batch_->record(), spec_, present_.ambient(), batch_->clock()};
+    batch_ = std::move(anew);
 }
 
 void Vessel::end_recall(Timestamp now) {

@@ -1,5 +1,6 @@
 #pragma once
-/// Facts: things that we hold to have happened, and may have to take back.
+/// Facts: what we hold to have happened, and may have to revoke. Plain values; the names are part of the
+/// public JSON.
 
 #include <cstdint>
 #include <optional>
@@ -11,21 +12,23 @@
 namespace gyled::estimation {
 
 enum class FactKind : std::uint8_t {
-    fermentation_started,
-    fermentation_stalled,
-    fermentation_finished,
-    fermentation_resumed,
-    carbonated,
-    leak_suspected,
+    fermentation_started,   ///< the gravity has begun to fall
+    fermentation_stalled,   ///< it stands, well above the end that was expected
+    fermentation_finished,  ///< it stands, at its end; never told of a beer gone cold
+    fermentation_resumed,   ///< it falls again after one of these two
+    carbonated,             ///< the beer holds its target of CO2
+    leak_suspected,         ///< CO2 leaves a vessel that is shut
 };
+/// As in the enumerator.
 [[nodiscard]] std::string_view name(FactKind kind);
+/// The inverse; nothing for any other text.
 [[nodiscard]] std::optional<FactKind> fact_kind_named(std::string_view text);
 
 struct Fact {
     FactKind kind{};
-    base::Timestamp at;  ///< event time at which the evidence sufficed
-    std::string evidence;   ///< a sentence with figures: why we say so
-    bool revoked = false;   ///< new evidence spoke against it
+    base::Timestamp at;    ///< event time at which the evidence sufficed
+    std::string evidence;  ///< a sentence with figures: why we say so
+    bool revoked = false;  ///< new evidence spoke against it
     base::Timestamp revoked_at{};
     std::string revoked_because;
 };

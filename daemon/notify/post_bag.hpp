@@ -34,7 +34,7 @@ struct Report {
     std::string words;   ///< the receiver's or the network's own
 };
 
-/// Within one thread (one alarm) parcels go strictly in the order of their ids: "over" never overtakes
+/// Within one thread (one alarm) parcels go strictly in the order of their ids: "returned" never overtakes
 /// "raised". Between threads the most urgent goes first, then the oldest. New news in a thread, and each
 /// success (the receiver is back), end the waiting of others; only a receiver's own wish to be left alone is
 /// kept.

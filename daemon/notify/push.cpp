@@ -42,7 +42,7 @@ std::string message_for(const PushSettings& settings, const Notice& notice) {
 }  // namespace
 
 int push_priority(const Notice& notice) {
-    if (notice.kind == Notice::Kind::over) return 2;
+    if (notice.kind == Notice::Kind::returned) return 2;
     switch (notice.priority) {
         case Priority::critical:
             return 5;

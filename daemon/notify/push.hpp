@@ -31,8 +31,8 @@ private:
 [[nodiscard]] int push_priority(const annunciation::Notice& notice);
 
 /// What replaces what on the phone, in the relay's alphabet (1 to 64 of A-Z a-z 0-9 _ -). A repeated delivery
-/// and "over" take the place of the message they belong to; a more urgent step of the same alarm gets a place
-/// of its own, since a replaced message may come without a sound.
+/// and "returned" take the place of the message they belong to; a more urgent step of the same alarm gets a
+/// place of its own, since a replaced message may come without a sound.
 [[nodiscard]] std::string push_sequence(const annunciation::Notice& notice);
 
 }  // namespace gyled::notify

@@ -2,14 +2,14 @@
 
 namespace gyled::storage {
 
+using alarms::AlarmState;
 using alarms::Priority;
-using alarms::State;
 
-State state_named(std::string_view text) {
-    for (const State state : {State::normal, State::pending, State::raised, State::acknowledged,
-                              State::returning, State::shelved})
+AlarmState state_named(std::string_view text) {
+    for (const AlarmState state : {AlarmState::normal, AlarmState::pending, AlarmState::raised,
+                                   AlarmState::acknowledged, AlarmState::returning, AlarmState::shelved})
         if (alarms::name(state) == text) return state;
-    return State::raised;
+    return AlarmState::raised;
 }
 
 Priority priority_or_high(std::string_view text) {
@@ -29,7 +29,7 @@ alarms::Transition transition_from(const Statement& row) {
             .value = row.maybe_real(9),
             .limit = row.maybe_real(10),
             .title = row.text(11),
-            .rings = row.integer(12) != 0};
+            .annunciated = row.integer(12) != 0};
 }
 
 }  // namespace gyled::storage

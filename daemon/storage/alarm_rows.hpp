@@ -10,7 +10,7 @@
 namespace gyled::storage {
 
 /// The state of that name; what is unknown counts as raised, so that nothing that stands is overlooked.
-[[nodiscard]] alarms::State state_named(std::string_view text);
+[[nodiscard]] alarms::AlarmState state_named(std::string_view text);
 [[nodiscard]] alarms::Priority priority_or_high(std::string_view text);
 
 /// A row of alarm_columns, in that order.

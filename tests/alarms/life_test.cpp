@@ -11,19 +11,22 @@ namespace gyled::alarms {
 namespace {
 
 // Proved while compiling.
-static_assert(step(State::raised, Event::breached).action == Action::none, "it rings once");
-static_assert(step(State::acknowledged, Event::breached).action == Action::none,
-              "what was seen does not ring again");
-static_assert(step(State::acknowledged, Event::worsened).action == Action::ring,
+static_assert(step(AlarmState::raised, Event::breached).action == Action::none, "it is raised once");
+static_assert(step(AlarmState::acknowledged, Event::breached).action == Action::none,
+              "what was seen is not raised again");
+static_assert(step(AlarmState::acknowledged, Event::worsened).action == Action::raise,
               "unless it grows more urgent");
-static_assert(step(State::pending, Event::returned).action == Action::none, "what never rang is never over");
-static_assert(step(State::raised, Event::eased).to == State::raised, "the deadband holds it");
-static_assert(step(State::returning, Event::breached).action == Action::resume,
-              "a short return does not ring anew");
-static_assert(step(State::shelved, Event::breached).to == State::shelved, "a shelf keeps quiet");
-static_assert(step(State::shelved, Event::returned).to == State::shelved, "until its end, come what may");
-static_assert(step(State::normal, Event::acknowledged).action == Action::none, "nothing to acknowledge");
-static_assert(step(State::pending, Event::shelved).to == State::pending, "only what stands can be shelved");
+static_assert(step(AlarmState::pending, Event::returned).action == Action::none,
+              "what was never raised does not return");
+static_assert(step(AlarmState::raised, Event::eased).to == AlarmState::raised, "the deadband holds it");
+static_assert(step(AlarmState::returning, Event::breached).action == Action::resume,
+              "a short return raises nothing anew");
+static_assert(step(AlarmState::shelved, Event::breached).to == AlarmState::shelved, "a shelf keeps quiet");
+static_assert(step(AlarmState::shelved, Event::returned).to == AlarmState::shelved,
+              "until its end, come what may");
+static_assert(step(AlarmState::normal, Event::acknowledged).action == Action::none, "nothing to acknowledge");
+static_assert(step(AlarmState::pending, Event::shelved).to == AlarmState::pending,
+              "only what stands can be shelved");
 
 constexpr bool no_pair_twice() {
     for (std::size_t i = 0; i < std::size(life); ++i)
@@ -33,29 +36,30 @@ constexpr bool no_pair_twice() {
 }
 static_assert(no_pair_twice(), "the table has one answer to each question");
 
-constexpr bool only_standing_alarms_end_aloud() {
+constexpr bool only_standing_alarms_are_cleared() {
     for (const Row& row : life) {
-        if (row.action == Action::say_over && (!is_standing(row.from) || row.to != State::normal))
+        if (row.action == Action::clear && (!is_standing(row.from) || row.to != AlarmState::normal))
             return false;
-        if (is_standing(row.from) && row.to == State::normal && row.action != Action::say_over) return false;
+        if (is_standing(row.from) && row.to == AlarmState::normal && row.action != Action::clear)
+            return false;
     }
     return true;
 }
-static_assert(only_standing_alarms_end_aloud(), "over is said exactly when something stood");
+static_assert(only_standing_alarms_are_cleared(), "a step to normal is taken exactly when something stood");
 
-constexpr bool standing_begins_with_a_ring() {
+constexpr bool standing_begins_with_a_raise() {
     for (const Row& row : life)
-        if (!is_standing(row.from) && is_standing(row.to) && row.action != Action::ring) return false;
+        if (!is_standing(row.from) && is_standing(row.to) && row.action != Action::raise) return false;
     return true;
 }
-static_assert(standing_begins_with_a_ring(), "nothing stands that was not told");
+static_assert(standing_begins_with_a_raise(), "nothing stands that was not raised");
 
-constexpr Event all_events[] = {Event::breached,  Event::held,    Event::worsened, Event::eased,
-                                Event::returned,  Event::settled, Event::shelved,  Event::acknowledged,
-                                Event::unshelved, Event::lapsed,  Event::dropped};
+constexpr Event all_events[] = {Event::breached,  Event::held,    Event::worsened,      Event::eased,
+                                Event::returned,  Event::settled, Event::shelved,       Event::acknowledged,
+                                Event::unshelved, Event::lapsed,  Event::not_applicable};
 
 TEST(Life, EveryStateIsReachedAndLeft) {
-    std::set<State> reached{State::normal};
+    std::set<AlarmState> reached{AlarmState::normal};
     for (bool grew = true; grew;) {
         grew = false;
         for (const Row& row : life)
@@ -63,7 +67,7 @@ TEST(Life, EveryStateIsReachedAndLeft) {
     }
 
     EXPECT_EQ(reached.size(), 6U);
-    for (const State state : reached) {
+    for (const AlarmState state : reached) {
         bool left = false;
         for (const Event event : all_events) left = left || step(state, event).to != state;
         EXPECT_TRUE(left) << name(state);
@@ -71,9 +75,9 @@ TEST(Life, EveryStateIsReachedAndLeft) {
 }
 
 TEST(Life, ADroppedRuleEndsEverything) {
-    for (const State state : {State::normal, State::pending, State::raised, State::acknowledged,
-                              State::returning, State::shelved})
-        EXPECT_EQ(step(state, Event::dropped).to, State::normal) << name(state);
+    for (const AlarmState state : {AlarmState::normal, AlarmState::pending, AlarmState::raised,
+                                   AlarmState::acknowledged, AlarmState::returning, AlarmState::shelved})
+        EXPECT_EQ(step(state, Event::not_applicable).to, AlarmState::normal) << name(state);
 }
 
 TEST(Life, NamesRoundTrip) {
@@ -81,7 +85,7 @@ TEST(Life, NamesRoundTrip) {
         EXPECT_EQ(priority_named(name(p)), p);
     for (const char* nonsense : {"", "High", "urgent", "low ", "critical\n"})
         EXPECT_FALSE(priority_named(nonsense)) << nonsense;
-    EXPECT_EQ(name(State::normal), "cleared");
+    EXPECT_EQ(name(AlarmState::normal), "cleared");
 }
 
 }  // namespace

@@ -16,7 +16,7 @@ TEST(PressureNearLimit, RingsOnceAtEachStepAndIsOverOnce) {
     EXPECT_EQ(north.sees(head_at(171.1, 6min)), Said{"pressure_near_limit raised"});
     EXPECT_EQ(north.sees(head_at(200, 7min)), Said{});
     EXPECT_EQ(north.sees(head_at(142, 8min)), Said{});
-    EXPECT_EQ(north.panel.standing().at(0).state, State::raised) << "not by the deadband";
+    EXPECT_EQ(north.panel.standing().at(0).state, AlarmState::raised) << "not by the deadband";
     EXPECT_EQ(north.sees(head_at(100, 9min)), Said{});
     EXPECT_EQ(north.sees(head_at(100, 11min)), Said{"pressure_near_limit cleared"});
 
@@ -45,10 +45,10 @@ TEST(PressureNearLimit, CarriesTheCaution) {
     const std::string& text = north.phone.at(0).text;
     EXPECT_THAT(
         text, testing::StartsWith("Head pressure is 1.75 bar; the lowest rated part is good for 1.80 bar."));
-    EXPECT_THAT(text,
-                testing::HasSubstr("Never block the relief valve and never loosen a fitting under pressure"));
+    EXPECT_THAT(text, testing::HasSubstr(
+                          "Never block the relief valve, never loosen a fitting or clamp under pressure"));
     EXPECT_THAT(text, testing::HasSubstr("relief valve and the vessel's plate decide"));
-    EXPECT_THAT(text, testing::HasSubstr("air the room"));
+    EXPECT_THAT(text, testing::HasSubstr("Open doors or run the fan"));
 }
 
 TEST(PressureNearLimit, AVesselWithoutARatingHasNoSteps) {
@@ -68,7 +68,7 @@ TEST(PressureNearLimit, AcknowledgedRingsAgainOnlyWhenItGrowsWorse) {
 
     ASSERT_TRUE(north.panel.acknowledge(id, at(1min)));
     EXPECT_EQ(north.sees(head_at(155, 2min)), Said{});
-    EXPECT_EQ(north.panel.standing().at(0).last.state, State::acknowledged);
+    EXPECT_EQ(north.panel.standing().at(0).last.state, AlarmState::acknowledged);
     EXPECT_EQ(north.sees(head_at(165, 3min)), Said{"pressure_near_limit raised"});
 }
 
@@ -93,7 +93,7 @@ TEST(PressureRising, RingsTwoHoursAheadAndAgainHalfAnHourAhead) {
     EXPECT_EQ(north.sees(rising(90, 40min, 20min)), Said{});
     EXPECT_EQ(north.sees(rising(120, 29min, 30min)), Said{"pressure_rising_to_limit raised"});
     EXPECT_EQ(north.sees(rising(120, 140min, 31min)), Said{});
-    EXPECT_EQ(north.panel.standing().at(0).state, State::raised) << "not by the deadband";
+    EXPECT_EQ(north.panel.standing().at(0).state, AlarmState::raised) << "not by the deadband";
     EXPECT_EQ(north.sees(head_at(120, 32min)), Said{});
     EXPECT_EQ(north.sees(head_at(118, 37min)), Said{"pressure_rising_to_limit cleared"});
 

@@ -13,6 +13,7 @@
 #include "daemon/alarms/life.hpp"
 #include "daemon/alarms/panel.hpp"
 #include "daemon/alarms/rules.hpp"
+#include "daemon/annunciation/annunciator.hpp"
 
 namespace gyled::alarms {
 
@@ -57,14 +58,14 @@ inline Situation fermenting(Duration moment) {
                                .last_at = now.at,
                                .watched_since = at(-72h),
                                .silent_after = 45min});
-    now.latest[Quantity::beer_temperature] = {19.5, now.at};
-    now.latest[Quantity::gravity] = {1.020, now.at};
-    now.latest[Quantity::head_pressure] = {2, now.at};
+    now.latest[Quantity::beer_temperature] = {19.5, now.at, 45min};
+    now.latest[Quantity::gravity] = {1.020, now.at, 45min};
+    now.latest[Quantity::head_pressure] = {2, now.at, 45min};
     return now;
 }
 
 inline Situation with(Situation now, Quantity quantity, double value) {
-    now.latest[quantity] = {value, now.at};
+    now.latest[quantity] = {value, now.at, 45min};
     return now;
 }
 inline Situation beer_at(double celsius, Duration moment) {
@@ -81,30 +82,46 @@ inline Situation believing(Situation now, Quantity quantity, double value) {
     return now;
 }
 
-/// The panel under test, with a memory of all that it said: "temperature_out_of_band raised", in order.
+/// The panel under test and the annunciator behind it, as the core drives them, with a memory of all that
+/// came out: "temperature_out_of_band raised", in order.
 class Watcher {
 public:
     explicit Watcher(std::vector<RuleTuning> tunings = {}, display::Display display = lisbon(),
                      std::string vessel = "north")
-        : panel{std::move(vessel), std::move(tunings), std::move(display)} {}
+        : panel{std::move(vessel), tunings, std::move(display)},
+          annunciator{{{.name = "phone", .at_least = Priority::low}}} {}
 
-    /// What this judgement said.
-    std::vector<std::string> sees(const Situation& now, Audience audience = Audience::everyone) {
+    /// The steps that this evaluation took; "silently" when they were recorded only.
+    std::vector<std::string> sees(const Situation& now) {
+        std::vector<Transition> steps = panel.evaluate(now);
+        for (const auto& notice : annunciator.annunciate(steps, panel.standing(), now.at))
+            phone.push_back(notice);
         std::vector<std::string> said;
-        for (Transition& transition : panel.judge(now, audience)) {
-            std::string line = transition.rule;
-            if (!transition.subject.empty()) line += "/" + transition.subject;
-            line += " " + std::string(name(transition.state));
-            if (!transition.rings) line += " silently";
+        for (Transition& step : steps) {
+            if (is_information(step.rule) && step.state == AlarmState::normal && step.at == step.raised_at) {
+                closed_at_once.push_back(step.rule);
+                continue;
+            }
+            std::string line = step.rule;
+            if (!step.subject.empty()) line += "/" + step.subject;
+            line += " " + std::string(name(step.state));
+            if (!step.annunciated) line += " silently";
             said.push_back(line);
-            if (const auto notice = annunciation::notice_for(transition)) phone.push_back(*notice);
-            log.push_back(std::move(transition));
+            log.push_back(std::move(step));
         }
         return said;
     }
 
+    /// Stops here and starts anew from what is kept.
+    void restart_as(Watcher& after) const {
+        after.panel.restore(panel.state());
+        after.annunciator.restore(annunciator.log());
+    }
+
     AlarmPanel panel;
+    annunciation::Annunciator annunciator;
     std::vector<Transition> log;
+    std::vector<std::string> closed_at_once;  ///< information
     std::vector<annunciation::Notice> phone;
 };
 

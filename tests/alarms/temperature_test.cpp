@@ -22,7 +22,7 @@ TEST(Temperature, RingsOnceAfterTenMinutesAndSaysWhenItHasCooled) {
     EXPECT_EQ(north.phone[0].priority, Priority::high);
     EXPECT_EQ(north.phone[1].title, "North is back at 20.0 °C");
     EXPECT_EQ(north.phone[1].text, "Temperature is in its band again. Lasted 3 h 10 min, at worst 21.9 °C.");
-    EXPECT_EQ(north.phone[1].kind, annunciation::Notice::Kind::over);
+    EXPECT_EQ(north.phone[1].kind, annunciation::Notice::Kind::returned);
     EXPECT_EQ(north.phone[1].thread, north.phone[0].thread);
     EXPECT_NE(north.phone[1].id, north.phone[0].id);
 }
@@ -57,12 +57,15 @@ TEST(Temperature, ADoorLeftOpenForFiveMinutesIsNoNews) {
     EXPECT_EQ(north.sees(beer_at(23, 22min)), Said{"temperature_out_of_band raised"});
 }
 
-TEST(Temperature, OneReadingHeldForEverIsNotTenMinutesOfWarmth) {
-    Watcher north;
-    Situation now = beer_at(23, 0min);
-    for (auto moment = 0min; moment <= 40min; moment += 1min) {
-        now.at = at(moment);
-        EXPECT_EQ(north.sees(now), Said{}) << moment.count();
+TEST(Temperature, TheDelayRunsOutOnAReadingOnlyWhileItIsFresh) {
+    for (const auto& [stale_after, rings] : {std::pair{45min, true}, std::pair{8min, false}}) {
+        Watcher north;
+        Situation now = beer_at(23, 0min);
+        now.latest[Quantity::beer_temperature].stale_after = stale_after;
+        for (auto moment = 0min; moment <= 40min; moment += 1min) {
+            now.at = at(moment);
+            EXPECT_EQ(north.sees(now).size(), rings && moment == 10min ? 1U : 0U) << moment.count();
+        }
     }
 }
 
@@ -89,7 +92,7 @@ TEST(Temperature, AShortReturnDoesNotEndItNorRingAgain) {
 
     EXPECT_EQ(north.sees(beer_at(19, 20min)), Said{});
     EXPECT_EQ(north.sees(beer_at(21, 23min)), Said{});
-    EXPECT_EQ(north.panel.standing().at(0).state, State::raised);
+    EXPECT_EQ(north.panel.standing().at(0).state, AlarmState::raised);
 }
 
 TEST(Temperature, ANewStageIsGivenTimeToReachItsBand) {
@@ -187,7 +190,7 @@ TEST(Temperature, AStageWithoutABandIsQuietAndEndsWhatStood) {
     now.temperature_band_c.reset();
 
     EXPECT_EQ(north.sees(now), Said{"temperature_out_of_band cleared"});
-    EXPECT_EQ(north.phone.back().kind, annunciation::Notice::Kind::over);
+    EXPECT_EQ(north.phone.back().kind, annunciation::Notice::Kind::returned);
     EXPECT_EQ(north.sees(now), Said{});
 }
 

@@ -144,7 +144,8 @@ TEST(OwnThreshold, RingsWithThePersonsWords) {
 
     EXPECT_EQ(north.phone[0].title, "North: The cellar is freezing");
     EXPECT_EQ(north.phone[0].text, "The cellar is freezing: room temperature 1.5 °C, below 2.0 °C for 0 s.");
-    EXPECT_EQ(north.phone[1].text, "The cellar is freezing is over. Lasted 2 min, at worst 1.5 °C.");
+    EXPECT_EQ(north.phone[1].text,
+              "The cellar is freezing: returned to normal. Lasted 2 min, at worst 1.5 °C.");
 }
 
 TEST(OwnThreshold, WatchesAnEstimateToo) {

@@ -37,13 +37,12 @@ TEST(SensorSilent, RingsForTheSensorThatFellSilent) {
     EXPECT_EQ(north.sees(heard_last("north-gravity", 0min, 5h)), Said{});
     EXPECT_EQ(north.sees(fermenting(5h + 1min)), Said{"sensor_silent/north-gravity cleared"});
 
-    EXPECT_EQ(north.phone[0].title, "North: no gravity any more");
+    EXPECT_EQ(north.phone[0].title, "North: no gravity readings");
     EXPECT_THAT(north.phone[0].text,
                 testing::StartsWith("Nothing from north-gravity since Sun 1 Mar 18:00."));
-    EXPECT_EQ(north.phone[1].title, "North: gravity is heard again");
+    EXPECT_EQ(north.phone[1].title, "North: gravity is reporting again");
     EXPECT_EQ(north.log[0].alarm,
-              "north/sensor_silent/north-gravity/" +
-                  std::to_string(static_cast<long long>(base::unix_seconds(at(46min)))));
+              "north/sensor_silent/north-gravity/" + std::to_string(at(46min).time_since_epoch().count()));
 }
 
 TEST(SensorSilent, OneDeadDeviceRingsOnce) {

@@ -123,8 +123,8 @@ INSTANTIATE_TEST_SUITE_P(Stages, TemperatureEnd,
                                            Slow{"a diacetyl rest", StageKind::rest, 11.0, 16.0, 15.9, 16.1},
                                            Slow{"strike water", StageKind::strike, 12.0, 73.0, 72.9, 73.0},
                                            Slow{"chilled from the boil", StageKind::chill, 99.0, 20.0, 20.4, 19.9}),
-                         [](const auto& info) {
-                             std::string name = info.param.what;
+                         [](const auto& one) {
+                             std::string name = one.param.what;
                              std::replace(name.begin(), name.end(), ' ', '_');
                              return name;
                          });

@@ -36,6 +36,26 @@ TEST(SealedVessel, KeepsItsGas) {
             << t;
 }
 
+/// The fixed point, which forecasts use by the thousand, against the balance that it inverts.
+TEST(SealedVessel, SettlesWhereItsBalanceSays) {
+    for (const double headspace : {1.0, 5.0, 30.0})
+        for (double volumes = 0.5; volumes <= 6; volumes += 0.5)
+            for (double t = 0; t <= 40; t += 4) {
+                const SealedVessel vessel{20, headspace, 0.95};
+                const double co2_kpa = settled_co2_kpa(vessel, volumes, t);
+                const Pressure total =
+                    Pressure::from_kpa_absolute(co2_kpa + vapour_pressure(t).kpa_absolute());
+                const double held = co2_mol(vessel, {t, total}) * normal_molar_volume / vessel.beer_litres;
+                EXPECT_NEAR(held / volumes, 1, 0.002) << volumes << " volumes at " << t << " degC";
+            }
+}
+
+TEST(SealedVessel, AVolumeOutOfTheBeerRaisesThePressureByItsRoom) {
+    // 20 L of gas at 0 degC and 1 atm pressed into 5 L, real gas: near 4 atm.
+    EXPECT_NEAR(kpa_per_volume({20, 5}, {0, atm}), 4 * 101.325, 1e-6);
+    EXPECT_TRUE(std::isinf(kpa_per_volume({20, 0}, {0, atm})));
+}
+
 TEST(SealedVessel, WarmsAndCoolsTheSameWayBack) {
     const SealedVessel vessel{100, 10};
     for (double t = 0; t <= 35; t += 2.5) {

@@ -172,6 +172,7 @@ TEST(HandMeasurement, CorrectsABiasedFloat) {
         }
     }
     const double truth = 1.010 + 0.030 / (1 + std::exp((60.0 - 40) / 9));
+    for (Cellar* core : {&biased, &corrected}) (void)core->advance_to(at(60h));
     (void)corrected.accept(Measure{"north", {Quantity::gravity, truth, at(60h), "hydrometer, degassed"}});
     (void)biased.advance_to(at(61h));
     (void)corrected.advance_to(at(61h));

@@ -29,7 +29,6 @@ PACKAGED_STORE = "/var/lib/gyled/gyled.db"
 
 HOURS = {"6 h": 6, "14 d": 14 * 24, "90 d": 90 * 24}
 POINTS_MAX = 1500
-SECONDS_MAX = 2.0
 UNITS = {"none", "string", "short", "percent", "percentunit", "celsius", "fahrenheit", "pressurekpa", "litre", "volt",
          "dBm", "s", "m", "h", "d", "dtdurations", "dateTimeFromNow", "dateTimeAsLocal", "dateTimeAsIso", "bool_on_off"}
 UNIT_FAMILIES = ("suffix:", "prefix:", "time:")
@@ -267,8 +266,6 @@ class Checker:
             return [], []
         self.asked += 1
         self.slowest = max(self.slowest, (took, where))
-        if took > SECONDS_MAX:
-            self.complain(where, f"takes {took:.1f} s")
         if len(set(columns)) < len(columns):
             self.complain(where, f"two columns of one name: {columns}")
         return columns, rows

@@ -1,12 +1,23 @@
 #!/bin/sh
-# Makes JSON schemas of Grafana's dashboard and panels from its own published types, for
-# check_dashboards.py --schemas. Needs npm and the network once; keeps everything in the folder given, outside the source.
-# usage: make_schemas.sh [FOLDER]
+# make_schemas.sh FOLDER: makes JSON schemas of Grafana's dashboard and panels from its own published types, for
+# check_dashboards.py --schemas. What is pinned stands in schemas/package.json. Needs npm and the network once; keeps everything in
+# FOLDER. Exit status 77: npm or its registry is not there, which ctest counts as skipped.
 set -eu
-folder=${1:-${XDG_CACHE_HOME:-$HOME/.cache}/gyled/grafana-schemas}
+here=$(cd "$(dirname "$0")" && pwd)/schemas
+mkdir -p "$1"
+folder=$(cd "$1" && pwd)
+if cmp -s "$here/package-lock.json" "$folder/made-from"; then exit 0; fi
+if ! command -v npm >/dev/null 2>&1; then
+    echo "skipped: npm is not installed" >&2
+    exit 77
+fi
 mkdir -p "$folder/npm"
+cp "$here/package.json" "$here/package-lock.json" "$folder/npm/"
 cd "$folder/npm"
-npm install --no-audit --no-fund --silent @grafana/schema@13.2.3 ts-json-schema-generator@2 typescript@5
+if ! npm ci --ignore-scripts --no-audit --no-fund --silent >&2; then
+    echo "skipped: npm's registry gave no @grafana/schema" >&2
+    exit 77
+fi
 types=node_modules/@grafana/schema/dist/types/raw
 
 schema() {  # schema FILE-BELOW-TYPES TYPE NAME
@@ -21,3 +32,4 @@ for panel in timeseries statetimeline table; do
     schema "composable/$panel/panelcfg" FieldConfig "$panel-custom" || echo "no schema for the fields of $panel" >&2
 done
 ls "$folder"
+cp "$here/package-lock.json" "$folder/made-from"

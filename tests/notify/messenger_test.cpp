@@ -281,7 +281,7 @@ TEST(Webhook, WithoutATemplateItSendsEverythingAsJson) {
     ASSERT_EQ(hook.send(over_north()).outcome, Outcome::accepted);
 
     const auto json = nlohmann::json::parse(room.heard()[0].body);
-    EXPECT_EQ(json["kind"], "over");
+    EXPECT_EQ(json["kind"], "returned");
     EXPECT_EQ(json["priority"], "high");
     EXPECT_EQ(json["thread"], warm_north().thread);
     EXPECT_EQ(room.heard()[0].headers.at("content-type"), "application/json");

@@ -26,7 +26,7 @@ inline annunciation::Notice warm_north() {
 inline annunciation::Notice over_north() {
     annunciation::Notice over = warm_north();
     over.id = "north/temperature_out_of_band/1772388000/over/1772399000";
-    over.kind = annunciation::Notice::Kind::over;
+    over.kind = annunciation::Notice::Kind::returned;
     over.title = "North is back at 20.0 °C";
     return over;
 }

@@ -53,18 +53,6 @@ TEST(CarbonationChart, EveryPointIsReproducedByTheRegression) {
     EXPECT_LT(psi.largest, 0.40);
 }
 
-TEST(CarbonationChart, EveryLineOfThePressureTableIsReproduced) {
-    const std::vector<CsvRow> rows = read_csv("co2_chart_pressure.csv");
-    for (const CsvRow& row : rows) {
-        const double celsius = celsius_from_fahrenheit(number(row.at("temp_F")));
-        SCOPED_TRACE(row.at("temp_F") + " degF, " + row.at("volumes") + " volumes, " + row.at("source"));
-        EXPECT_NEAR(
-            psi_from_kpa(chart_pressure(celsius, number(row.at("volumes"))).kpa_gauge(standard_atmosphere)),
-            number(row.at("expected_psi_gauge")), number(row.at("tolerance")));
-    }
-    EXPECT_EQ(rows.size(), 275U);
-}
-
 TEST(CarbonationChart, IsFollowedByTheExponentialFit) {
     Spread volumes;
     for (const CsvRow& row : read_csv("co2_chart_volumes.csv")) {

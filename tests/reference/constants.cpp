@@ -1,8 +1,5 @@
 #include "daemon/brewing/balling.hpp"
 #include "daemon/brewing/brew_day.hpp"
-#include "daemon/brewing/fermentation.hpp"
-#include "daemon/brewing/packaging.hpp"
-#include "daemon/brewing/relief.hpp"
 #include "tests/reference/equations.hpp"
 
 namespace gyled::reference {
@@ -37,18 +34,6 @@ const std::map<std::string, Equation>& constants() {
         {"malt_slake_4", slaking},
         {"malt_slake_6", slaking},
         {"malt_slake_8", slaking},
-        {"mashout", figure(mash_out_c_min)},
-        {"ebc_limit_r95", figure(limit_attenuation_r95_percent)},
-        {"ebc_limit_R95", figure(limit_attenuation_R95_percent)},
-        {"bottle_limit_std", figure(volumes_max_crown_cap_bottle)},
-        {"asme_scope", figure(psi_from_kpa(asme_scope_kpa_gauge))},
-        {"ped_scope", figure(bar_from_kpa(ped_scope_kpa_gauge))},
-        {"ped_surge", figure(100.0 * ped_surge_fraction)},
-        {"osha_twa", figure(co2_ppm_8_hours)},
-        {"hse_twa", figure(co2_ppm_8_hours)},
-        {"hse_stel", figure(co2_ppm_15_minutes_hse)},
-        {"niosh_stel", figure(co2_ppm_15_minutes_niosh)},
-        {"niosh_idlh", figure(co2_ppm_dangerous_at_once)},
     };
     return table;
 }

@@ -7,7 +7,6 @@
 #include "daemon/brewing/balling.hpp"
 #include "daemon/brewing/brew_day.hpp"
 #include "daemon/brewing/dissolution.hpp"
-#include "daemon/brewing/fermentation.hpp"
 #include "daemon/brewing/hydrometer.hpp"
 #include "daemon/brewing/packaging.hpp"
 #include "daemon/brewing/relief.hpp"
@@ -86,9 +85,6 @@ SealedVessel vessel(const Inputs& in) {
 Grist grist(const Inputs& in) {
     return {in("Tg"), in("R_wg"), in.or_else("c", Grist{}.specific_heat), in.or_else("slake", 0.0)};
 }
-Logistic logistic(const Inputs& in) {
-    return {in.or_else("PE", 0), in("PD"), in("B"), in.or_else("M", 0)};
-}
 Sugar sugar(const Inputs& in) {
     return static_cast<Sugar>(static_cast<int>(in("kind")) - 1);  // 1 sucrose, 2 glucose, 3 its monohydrate
 }
@@ -147,8 +143,6 @@ const std::map<std::string, Equation> balling{
     {"abv_rule_131", [](In in) { return alcohol_by_volume_rule_percent(gravities(in)); }},
     {"abv_from_abw", [](In in) { return alcohol_by_volume_from_weight(in("A"), in("SG")); }},
     {"abw_asbc_distillate", [](In in) { return alcohol_by_weight_from_distillate_percent(in("SG")); }},
-    {"abw_cutaia", [](In in) { return alcohol_by_weight_cutaia_percent(extracts(in)); }},
-    {"b_balling", [](In in) { return ethanol_per_real_extract(in("OE")); }},
     {"original_extract",
      [](In in) {
          return original_extract_plato({in("A"), in("RE")});
@@ -190,11 +184,7 @@ const std::map<std::string, Equation> gas{
     {"psi_regression", [](In in) { return psi_gauge(chart_pressure(celsius(in), in("V"))); }},
     {"vol_regression", [](In in) { return chart_volumes(celsius(in), from_psi_gauge(in("P"))); }},
     {"vol_delange", [](In in) { return exponential_volumes(celsius(in), from_psi_gauge(in("P"))); }},
-    {"kH_beer_vanthoff_gL_bar", [](In in) { return vant_hoff_g_per_litre_bar(in("t")); }},
-    {"co2_gL_vanthoff",
-     [](In in) {
-         return vant_hoff_g_per_litre(in("t"), Pressure::from_kpa_gauge(kpa_from_bar(in("p_bar_g")), atm));
-     }},
+    {"kH_beer_gL_bar", [](In in) { return beer_factor_typical * henry_g_per_litre_bar(in("t")); }},
 };
 
 const std::map<std::string, Equation> vessels{
@@ -231,16 +221,6 @@ const std::map<std::string, Equation> vessels{
 };
 
 const std::map<std::string, Equation> batch{
-    {"logistic4", [](In in) { return logistic(in).at(in("t")); }},
-    {"logistic4_maxrate", [](In in) { return logistic(in).fastest_per_hour(); }},
-    {"logistic4_time_to_gap", [](In in) { return logistic(in).hours_until_gap(in("gap")); }},
-    {"gompertz_zw",
-     [](In in) {
-         return Gompertz{in("A"), in("mu"), in("lam")}.at(in("t"));
-     }},
-    {"q10_factor", [](In in) { return rate_factor_q10(in("q10"), in("t1"), in("t2")); }},
-    {"arrhenius_factor", [](In in) { return rate_factor_arrhenius(in("Ea_kJ"), in("t1"), in("t2")); }},
-    {"slope_se", [](In in) { return slope_standard_error(in("sigma"), in("n"), in("span")); }},
     {"vol_per_sg_point",
      [](In in) {
          return co2_volumes_from_drop({in("OG"), in("SG_now"), in("SG_now") - in.or_else("dSG", 0.001)});

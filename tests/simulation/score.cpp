@@ -228,8 +228,7 @@ void score_gas(const World& world, Score& score) {
             score.figures["false leak"] += 1;
         else if (!score.figures.contains("leak told")) {
             score.figures["leak told"] = 1;
-            if (leak_since)
-                score.figures["leak told after, h"] = base::hours_between(*leak_since, told.at);
+            if (leak_since) score.figures["leak told after, h"] = base::hours_between(*leak_since, told.at);
         }
     }
     if (leaks) score.figures["leak expected"] = 1;
@@ -263,7 +262,7 @@ void score_alarms(const World& world, Score& score) {
             break;
         }
     for (const auto& alarm : world.alarms) {
-        if (alarm.state != alarms::State::raised) continue;
+        if (alarm.state != alarms::AlarmState::raised) continue;
         score.figures["alarms raised"] += 1;
         if (alarm.rule == "pressure_rising_to_limit") {
             if (!reached)

@@ -5,6 +5,8 @@
 
 #include <cstddef>
 
+#include "daemon/brewing/solubility.hpp"
+
 namespace gyled::estimation::gas {
 
 // clang-format off
@@ -14,7 +16,7 @@ struct GasPriorParameters {
     std::size_t particles = 160;           ///< enough for the tails of five unknowns; cost goes with it
     double stone = 0.015;                  ///< probability that the beer is gassed through a stone or rocked: one vessel in 67 (simulation)
     double stone_log_sigma = 0.7;          ///< of its kLa: a factor of two (brewing/dissolution.hpp: 0.12 to 1.5 per hour)
-    double factor = 0.95;                  ///< of water's solubility: brewing::beer_factor_typical
+    double factor = brewing::beer_factor_typical;  ///< of water's solubility: the mean of the printed chart
     double factor_sigma = 0.018;           ///< the printed chart lies within 0.935 to 0.97
     double factor_min = 0.89;              ///< a lager was measured near 0.90
     double factor_max = 1.0;               ///< water
@@ -75,7 +77,6 @@ struct GasReportParameters {
     double carbonated_low = 0.25;          ///< volumes by which the low end may lack
     double carbonated_h = 1.0;             ///< for so long
     double negligible = 1e-6;              ///< of the best particle's weight: left out
-    double fermenting_volumes_per_h = 0.004; ///< set free: from here on yeast counts as at work, a tenth of a degree Plato a day (simulation)
 };
 
 /// A leak: in a shut vessel the sum of CO2 cannot fall.

@@ -165,8 +165,8 @@ void GravityCurve::State::fit() {
                                            .curves = curves,
                                            .awake = awake,
                                            .woke_h = woke_h,
-                                           .foreseen_final = end.points,
-                                           .foreseen_sigma = end.sigma,
+                                           .expected_final = end.points,
+                                           .expected_sigma = end.sigma,
                                            .is_mixed = prior.culture == base::Culture::mixed,
                                            .certainty_to_finish = certainty_to_finish(prior.culture)});
     if (then != change_points) curves.follow(record.points(), hands, present, then, fitting.moves);
@@ -274,9 +274,9 @@ void GravityCurve::step(Timestamp at, std::optional<double> beer_c, std::optiona
     if (at < s.at) return;
     s.pass_time(at, beer_c);
     if (bin && bin->count > 0 && is_gravity(bin->median_sg)) {
-        const double foreseen = s.sensor_then + s.sensor_per_hour * (s.present.hour - s.fitted_h);
+        const double forecast = s.sensor_then + s.sensor_per_hour * (s.present.hour - s.fitted_h);
         s.record.take({s.present.hour, s.present.thermal, points_from_sg(bin->median_sg), bin->count},
-                      s.has_fitted ? foreseen : 0.0, std::max(0.0, -s.sensor_per_hour));
+                      s.has_fitted ? forecast : 0.0, std::max(0.0, -s.sensor_per_hour));
     }
     if (s.present.hour < s.closed_h + fitting.close_every_h - rounding_h) return;
     s.closed_h = s.present.hour;

@@ -121,7 +121,7 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
     const double now_h = evaluation.present.hour;
     const auto now = evaluation.record.level(now_h - stall.now_h, now_h);
     const double present_gravity = median_gravity(evaluation.curves);
-    const double beyond = present_gravity - evaluation.foreseen_final;
+    const double beyond = present_gravity - evaluation.expected_final;
     bool stands = false;
     std::string why;
     for (const Forecast& then : forecasts_) {
@@ -131,16 +131,16 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
             evaluation.record.level(then.hour - stall.then_before_h, then.hour + stall.then_after_h);
         if (before.count < stall.level_count_min) continue;
         const double thermal_h = evaluation.present.thermal.usual - then.thermal_h;
-        const double foreseen =
+        const double forecast =
             then.fall_12h_least * std::clamp(thermal_h / PredictionParameters{}.forecast_h, 0.0, 1.0);
         const double fell = before.points - now.points;
         const double noise = std::hypot(before.sigma, now.sigma);
-        if (fell < stall.fell_share * foreseen &&
-            foreseen - fell > stall.lacks + stall.lacks_sigmas * noise &&
+        if (fell < stall.fell_share * forecast &&
+            forecast - fell > stall.lacks + stall.lacks_sigmas * noise &&
             then.left_least - fell > stall.left_min) {
             stands = true;
-            why = fmt::format("fell by {:.4f} in {:.0f} h where at least {:.4f} was foreseen",
-                              sg_difference(std::max(0.0, fell)), since_h, sg_difference(foreseen));
+            why = fmt::format("fell by {:.4f} in {:.0f} h where at least {:.4f} was forecast",
+                              sg_difference(std::max(0.0, fell)), since_h, sg_difference(forecast));
         }
     }
     // A gentle stop is within what the curves forecast; then it is the brewer's or the culture's expectation
@@ -149,7 +149,7 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
     if (!stands && trend.span_h > stall.gentle_span_h && trend.count >= stall.gentle_count &&
         trend.sigma < stall.gentle_sigma &&
         trend.points_per_day - 2.0 * trend.sigma > -stall.gentle_per_day) {
-        stands = beyond > std::max(stall.beyond_end, stall.beyond_end_sigmas * evaluation.foreseen_sigma);
+        stands = beyond > std::max(stall.beyond_end, stall.beyond_end_sigmas * evaluation.expected_sigma);
         why = fmt::format("moved by {:+.4f} per day over the last {:.0f} h",
                           sg_difference(trend.points_per_day), trend.span_h);
     }
@@ -176,7 +176,7 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
     change_points_.stalled_h = now_h - stall.began_before_h;
     decide(FactKind::fermentation_stalled, evaluation,
            fmt::format("stands at {:.4f}, with about {:.4f} expected at the end: {}", sg(present_gravity),
-                       sg(evaluation.foreseen_final), why));
+                       sg(evaluation.expected_final), why));
 }
 
 void FermentationJudge::judge_finish(const Evaluation& evaluation) {
@@ -200,9 +200,10 @@ void FermentationJudge::judge_finish(const Evaluation& evaluation) {
     const double sure = probability_of(evaluation.curves,
                                        [](const Prediction& p) { return p.now - p.final < finish.near_end; });
     const double present_gravity = median_gravity(evaluation.curves);
-    const bool foreseen = present_gravity - evaluation.foreseen_final <
-                          std::max(finish.beyond_end, finish.beyond_end_sigmas * evaluation.foreseen_sigma);
-    const bool ends = measured && flat && slow_flat && foreseen && evaluation.awake > finish.awake_min &&
+    const bool as_expected =
+        present_gravity - evaluation.expected_final <
+        std::max(finish.beyond_end, finish.beyond_end_sigmas * evaluation.expected_sigma);
+    const bool ends = measured && flat && slow_flat && as_expected && evaluation.awake > finish.awake_min &&
                       sure > evaluation.certainty_to_finish;
     evaluations_of_end_ = ends ? evaluations_of_end_ + 1 : 0;
     if (evaluations_of_end_ < finish.evaluations) return;

@@ -24,8 +24,8 @@ struct Evaluation {
     const CurvePopulation& curves;
     double awake = 1;              ///< wakefulness over the last half day, 0 to 1
     std::optional<double> woke_h;  ///< when it was warm again after a cold sleep
-    double foreseen_final = 10;    ///< what brewer or culture let expect, points
-    double foreseen_sigma = 3;
+    double expected_final = 10;    ///< what brewer or culture let expect, points
+    double expected_sigma = 3;
     bool is_mixed = false;
     double certainty_to_finish = 0.85;  ///< of being within 0.0007 of the end
 };

@@ -193,9 +193,9 @@ struct StallParameters {
     int level_count_min = 2;               ///< points in each
     double since_min_h = 8.0;              ///< a forecast younger than this proves nothing: a float wanders 0.7 points over 5 h
     double forecasts_kept_h = 20.0;        ///< older ones rest on too little
-    double fall_low_end = 0.10;            ///< quantile of the forecast fall that counts as foreseen
+    double fall_low_end = 0.10;            ///< quantile of the forecast fall that counts as forecast
     double left_low_end = 0.05;            ///< quantile of what was left
-    double fell_share = 0.25;              ///< of the foreseen fall; less than this has happened
+    double fell_share = 0.25;              ///< of the forecast fall; less than this has happened
     double lacks = 0.5;                    ///< points that lack at least
     double lacks_sigmas = 3.0;             ///< beyond so many sigmas of the levels
     double left_min = 3.0;                 ///< points left: nearer the end it is an end

@@ -31,7 +31,7 @@ GravityPoint merged(const GravityPoint& a, const GravityPoint& b) {
 
 }  // namespace
 
-void GravityRecord::take(const GravityReading& reading, double foreseen, double fall_per_hour) {
+void GravityRecord::take(const GravityReading& reading, double forecast, double fall_per_hour) {
     if (recent_.size() >= 2) {
         const Judged& a = recent_[recent_.size() - 2];
         const Judged& b = recent_.back();
@@ -49,7 +49,7 @@ void GravityRecord::take(const GravityReading& reading, double foreseen, double 
             if (kept.size() > keeping.restless) kept.pop_front();
         }
     }
-    recent_.push_back({reading, reading.points - foreseen});
+    recent_.push_back({reading, reading.points - forecast});
     while (recent_.front().reading.hour < reading.hour - keeping.remembered_h) recent_.pop_front();
     last_hour_ = reading.hour;
 }
@@ -65,6 +65,7 @@ double GravityRecord::lift_h() const {
         return 0.0;
     const auto sigma_of = [](const std::deque<Restless>& seen) {
         std::vector<double> values;
+        values.reserve(seen.size());
         for (const Restless& one : seen) values.push_back(one.difference);
         return sigma_from(std::move(values));
     };

@@ -39,10 +39,10 @@ class GravityRecord {
 public:
     static constexpr std::size_t most_points = 88;
 
-    /// Takes a reading. `foreseen`: what the present belief expects the sensor to say, in points; it makes
+    /// Takes a reading. `forecast`: what the present belief expects the sensor to say, in points; it makes
     /// the judgement of outliers blind to the fall of the gravity.
     /// `fall_per_hour`: how fast it is believed to ferment, points per hour.
-    void take(const GravityReading& reading, double foreseen, double fall_per_hour);
+    void take(const GravityReading& reading, double forecast, double fall_per_hour);
     /// Makes a point of what came within the last hour. True when there is a new one.
     bool close_hour(double now_h);
 

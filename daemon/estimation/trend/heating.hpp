@@ -21,6 +21,8 @@ class HeatingTrend {
 public:
     HeatingTrend() = default;
     explicit HeatingTrend(HeatingContext context) : context_{context} {}
+    /// The vessel was filled or emptied; 0: not known.
+    void set_litres(double litres) { context_.litres = litres; }
 
     /// In event-time order; older readings than the newest, and what is not finite, are ignored.
     void add(base::Timestamp at, double celsius);

@@ -146,7 +146,7 @@ cellar::VesselView south() {
     rising.alarm = "south/pressure_rising_to_limit/1773423000";
     rising.vessel = "south";
     rising.rule = "pressure_rising_to_limit";
-    rising.state = alarms::State::raised;
+    rising.state = alarms::AlarmState::raised;
     rising.priority = alarms::Priority::critical;
     rising.at = rising.raised_at = v.at - 30min;
     rising.title = "South: pressure heads for its limit";
@@ -205,7 +205,7 @@ HarbourCellar::HarbourCellar() : views{north(), south()} {
     cool.alarm = "north/temperature_out_of_band/1772900000";
     cool.vessel = "north";
     cool.rule = "temperature_out_of_band";
-    cool.state = alarms::State::normal;
+    cool.state = alarms::AlarmState::normal;
     cool.priority = alarms::Priority::medium;
     cool.raised_at = day(3.1);
     cool.at = day(3.25);
@@ -331,7 +331,8 @@ base::Result<Understood, Problem> HarbourCellar::command(const cellar::Command& 
     if (const auto* acknowledged = std::get_if<cellar::Acknowledge>(&command)) {
         for (cellar::VesselView& view : views)
             for (cellar::StandingAlarm& alarm : view.alarms)
-                if (alarm.last.alarm == acknowledged->alarm) alarm.last.state = alarms::State::acknowledged;
+                if (alarm.last.alarm == acknowledged->alarm)
+                    alarm.last.state = alarms::AlarmState::acknowledged;
     } else if (const auto* entered = std::get_if<cellar::EnterStage>(&command)) {
         cellar::VesselView& view = vessel(entered->vessel);
         view.batch->stage_index = entered->index.value_or(view.batch->stage_index + 1);
