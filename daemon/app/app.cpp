@@ -24,6 +24,16 @@ using base::Timestamp;
 
 constexpr auto round_every = std::chrono::seconds{1};
 
+/// Grid steps of belief between two turns of the loop: a correction of a batch of months must not keep the
+/// watch over the pressure waiting. A step costs a fraction of a millisecond.
+constexpr std::size_t steps_at_once = 40;
+
+cellar::CellarSpec sliced_core_spec(const config::Config& config) {
+    cellar::CellarSpec spec = config::core_spec(config);
+    spec.steps_at_once = steps_at_once;
+    return spec;
+}
+
 }  // namespace
 
 /// In the order of construction: who is used stands above who uses.
@@ -38,12 +48,12 @@ struct App::State {
           store{database},
           housekeeping{database, housekeeping_parameters(config)},
           source{open_source(make_source)},
-          deliveries{loop, database, config, clock,
+          deliveries{loop, database.outbox(), config, clock,
                      [this](const std::string& topic, const std::string& text) {
                          source->publish(topic, text, false, 1);
                      }},
           announcer{config, *source, deliveries, [this](const web::Event& event) { server.notify(event); }},
-          pipeline{cellar::Cellar{config::core_spec(config)},
+          pipeline{cellar::Cellar{sliced_core_spec(config)},
                    sensors::Intake{config.sensors},
                    *source,
                    store,
@@ -97,6 +107,7 @@ struct App::State {
         drain();
         pipeline.advance(now);
         announcer.round(pipeline.core(), now);
+        deliveries.offer_due();
         housekeeping.round(now);
         // The watchdog is fed by a loop that has judged. A store that fails is told by health, log and phone:
         // a restart would not mend a full disk, and the watch over the pressure must not end with it.

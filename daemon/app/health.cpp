@@ -35,7 +35,7 @@ web::WatchFigures HealthOf::figures() const {
     figures.queue_depth = broker.queue_depth;
     figures.notices_delivered = deliveries_.delivered();
     figures.notices_failed = deliveries_.failed();
-    figures.outbox_pending = database_.pending();
+    figures.outbox_pending = database_.outbox().pending();
     figures.last_commit_seconds = store_.last_write_seconds();
     figures.started = started_;
     return figures;

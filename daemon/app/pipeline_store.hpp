@@ -12,10 +12,8 @@ public:
     explicit PipelineStore(storage::Store& database) : database_{database} {}
 
     std::size_t write(const pipeline::Group& group) override;
-    [[nodiscard]] cellar::Memory memory() override;
-    [[nodiscard]] std::optional<estimation::LearnedCurve> learned(const std::string& culture_name) override;
-    void for_each_reading(const std::string& vessel, base::Timestamp from, base::Timestamp to,
-                          const TakeReading& take) override;
+    [[nodiscard]] pipeline::Memory memory() override;
+    void for_each_reading(base::Timestamp from, base::Timestamp to, const TakeReading& take) override;
 
     /// How long the last successful write took.
     [[nodiscard]] double last_write_seconds() const { return last_write_seconds_; }

@@ -5,14 +5,6 @@
 #include <stdexcept>
 
 namespace gyled::app {
-namespace {
-
-/// Silence of a sensor for which the configuration names no time: three readings of one that sends each
-/// quarter of an hour.
-constexpr base::Duration usual_silence = std::chrono::minutes{45};
-
-}  // namespace
-
 std::string secret_text(const config::Secret& secret, const std::string& what) {
     if (!secret.given()) return {};
     auto text = config::read_secret(secret);
@@ -47,8 +39,6 @@ web::Settings web_settings(const config::Config& config) {
 pipeline::Parameters pipeline_parameters(const config::Config& config) {
     pipeline::Parameters parameters;
     parameters.ledger.commit_every = config.storage.commit_every;
-    for (const config::Messenger& messenger : config.messengers)
-        parameters.recipients.push_back({messenger.name, messenger.at_least});
     return parameters;
 }
 

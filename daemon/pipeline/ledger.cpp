@@ -30,10 +30,6 @@ void Ledger::add(cellar::Effects&& effects) {
     dropped_ += bound(group_.effects.readings, parameters_.readings_kept_max);
 }
 
-void Ledger::add(std::map<std::string, estimation::LearnedCurve>&& learned) {
-    for (auto& [culture, curve] : learned) group_.learned.insert_or_assign(culture, std::move(curve));
-}
-
 bool Ledger::may_try(Timestamp now) const {
     return store_ok() || has_passed(parameters_.retry_after, last_attempt_, now);
 }
@@ -44,14 +40,38 @@ bool Ledger::is_due(Timestamp now) const {
            has_passed(parameters_.commit_every, last_commit_, now);
 }
 
-std::optional<Group> Ledger::commit(Store& store, Timestamp now) {
+/// A learnt curve and a sensor's memory change seldom, beside those of the vessels.
+void Ledger::take_state(const cellar::Cellar& core, const sensors::Intake& intake) {
+    group_.states = core.states();
+    group_.learned.clear();
+    for (const auto& [culture, curve] : core.learned())
+        if (const auto known = learned_committed_.find(culture);
+            known == learned_committed_.end() || known->second != curve)
+            group_.learned.emplace(culture, curve);
+    group_.sensors.clear();
+    for (sensors::SensorState& state : intake.state())
+        if (const auto known = sensors_committed_.find(state.sensor);
+            known == sensors_committed_.end() || known->second != state)
+            group_.sensors.push_back(std::move(state));
+}
+
+void Ledger::note_committed() {
+    for (const auto& [culture, curve] : group_.learned) learned_committed_.insert_or_assign(culture, curve);
+    for (const sensors::SensorState& state : group_.sensors)
+        sensors_committed_.insert_or_assign(state.sensor, state);
+}
+
+std::optional<Group> Ledger::commit(const cellar::Cellar& core, const sensors::Intake& intake, Store& store,
+                                    Timestamp now) {
     last_attempt_ = now;
+    take_state(core, intake);
     try {
         stored_ += store.write(group_);
     } catch (const std::runtime_error& error) {
         problem_ = error.what();
         return std::nullopt;
     }
+    note_committed();
     problem_.clear();
     urgent_ = false;
     last_commit_ = now;

@@ -2,12 +2,14 @@
 /// Gathers effects into the group of the next commit: when it is due, what is kept when the store fails.
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include "daemon/pipeline/store.hpp"
+#include "sensors/intake.hpp"
 
 namespace gyled::pipeline {
 
@@ -27,15 +29,16 @@ public:
     explicit Ledger(LedgerParameters parameters) : parameters_{parameters} {}
 
     void add(cellar::Effects&& effects);
-    void add(std::map<std::string, estimation::LearnedCurve>&& learned);
 
-    [[nodiscard]] bool empty() const { return group_.empty(); }
+    [[nodiscard]] bool empty() const { return group_.effects.empty(); }
     /// Is there anything that must not wait (an alarm, a command), or has the group waited or grown enough?
     [[nodiscard]] bool is_due(Timestamp now) const;
 
-    /// Writes the group and returns it. Nothing when the store failed (`problem`): the group is kept and
-    /// given again next time; beyond the bounds the oldest estimates and readings go, the readings counted.
-    [[nodiscard]] std::optional<Group> commit(Store& store, Timestamp now);
+    /// Writes the group, with where core and sensors stand now, and returns it. Nothing when the store failed
+    /// (`problem`): the group is kept and given again next time; beyond the bounds the oldest estimates and
+    /// readings go, the readings counted.
+    [[nodiscard]] std::optional<Group> commit(const cellar::Cellar& core, const sensors::Intake& intake,
+                                              Store& store, Timestamp now);
     /// Takes the notices out of a group that could not be committed.
     [[nodiscard]] std::vector<annunciation::Notice> take_notices() {
         return std::exchange(group_.effects.notices, {});
@@ -51,10 +54,14 @@ public:
 
 private:
     [[nodiscard]] bool may_try(Timestamp now) const;
+    void take_state(const cellar::Cellar& core, const sensors::Intake& intake);
+    void note_committed();
 
     LedgerParameters parameters_;
     Group group_;
     bool urgent_ = false;
+    std::map<std::string, estimation::LearnedCurve> learned_committed_;
+    std::map<std::string, sensors::SensorState> sensors_committed_;
     std::string problem_;
     std::uint64_t stored_ = 0, dropped_ = 0;
     std::optional<Timestamp> last_commit_, last_attempt_;

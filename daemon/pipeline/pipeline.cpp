@@ -19,31 +19,26 @@ Pipeline::Pipeline(cellar::Cellar core, sensors::Intake intake, mqtt::Source& so
 // ---- a restart
 
 void Pipeline::resume(Timestamp now) {
-    const cellar::Memory memory = store_.memory();
-    const auto needed_from = [&](const std::string& vessel) {
-        Timestamp from = now - parameters_.recent;
-        for (const batch::Record& batch : memory.running)
-            if (batch.plan.vessel == vessel) from = std::min(from, batch.started);
-        return from;
-    };
-    const auto vessels = core_.vessels();
-    core_.rebuild(
-        memory,
-        [&](const auto& take) {
-            for (const auto& vessel : vessels)
-                remember(vessel.spec.id, needed_from(vessel.spec.id), now, take);
-        },
-        now);
+    const Memory memory = store_.memory();
+    core_.restore(memory.core);
+    (void)intake_.restore(memory.sensors);  // a sensor that is configured no more, or otherwise, begins anew
+    const Timestamp needed_from = core_.readings_needed_from();
+    store_.for_each_reading(std::min(needed_from, now - parameters_.sensor_memory),
+                            now + parameters_.clock_slack, [&](const cellar::ReadingPoint& reading) {
+                                if (reading.at >= needed_from) core_.recall(reading);
+                                remember(reading, now);
+                            });
+    core_.end_recall();
+    core_.skip_to(now);
 }
 
-void Pipeline::remember(const std::string& vessel, Timestamp from, Timestamp now,
-                        const Store::TakeReading& take) {
-    store_.for_each_reading(vessel, from, now + parameters_.clock_slack,
-                            [&](const cellar::ReadingPoint& reading) {
-                                take(reading);
-                                if (now - reading.at < parameters_.sensor_memory)
-                                    intake_.remember(reading.sensor, reading.at, reading.value);
-                            });
+/// Only of use for readings that come late. Pressures are left out: the store holds them as gauge, their
+/// sensor may count absolute.
+void Pipeline::remember(const cellar::ReadingPoint& reading, Timestamp now) {
+    const bool is_pressure = reading.quantity == base::Quantity::head_pressure ||
+                             reading.quantity == base::Quantity::supply_pressure;
+    if (!is_pressure && now - reading.at < parameters_.sensor_memory)
+        intake_.remember(reading.sensor, reading.at, reading.value);
 }
 
 // ---- what comes in
@@ -51,8 +46,9 @@ void Pipeline::remember(const std::string& vessel, Timestamp from, Timestamp now
 bool Pipeline::drain(Timestamp now) {
     take_connection_events();
     const bool more = take_messages(now);
+    if (core_.is_behind()) take(core_.catch_up());
     settle(now);
-    return more;
+    return more || core_.is_behind();
 }
 
 bool Pipeline::take_messages(Timestamp now) {
@@ -70,7 +66,7 @@ bool Pipeline::take_messages(Timestamp now) {
 
 void Pipeline::take(const sensors::Reading& reading) {
     listener_.on_reading(reading);
-    if (parameters_.drive == Drive::events && reading.verdict == sensors::Verdict::accepted &&
+    if (parameters_.drive == Drive::events && reading.quality == sensors::Quality::accepted &&
         reading.at > core_.now())
         take(core_.advance_to(reading.at));
     take(core_.accept(reading));
@@ -93,11 +89,6 @@ void Pipeline::advance(Timestamp now) {
 
 Answer Pipeline::carry_out(const cellar::Command& command, Timestamp now) {
     take(core_.advance_to(now));
-    try {
-        teach(command);
-    } catch (const std::runtime_error& problem) {
-        return {{}, {problem.what()}};
-    }
     cellar::Effects effects = core_.accept(command);
     Answer answer{effects.answers, effects.problems};
     take(std::move(effects));
@@ -105,33 +96,17 @@ Answer Pipeline::carry_out(const cellar::Command& command, Timestamp now) {
     return answer;
 }
 
-void Pipeline::teach(const cellar::Command& command) {
-    const auto* start = std::get_if<cellar::StartBatch>(&command);
-    if (start == nullptr) return;
-    if (auto curve = store_.learned(start->plan.culture_name))
-        core_.teach(start->plan.culture_name, std::move(*curve));
-}
-
 // ---- what goes out
 
 void Pipeline::take(cellar::Effects&& effects) {
     if (effects.empty()) return;
-    address(effects);
     listener_.on_effects(effects);
+    recalls_.insert(recalls_.end(), effects.recalls.begin(), effects.recalls.end());
     ledger_.add(std::move(effects));
 }
 
-void Pipeline::address(cellar::Effects& effects) const {
-    for (annunciation::Notice& notice : effects.notices) {
-        if (!notice.recipients.empty()) continue;
-        for (const annunciation::Recipient& recipient : parameters_.recipients)
-            if (notice.priority >= recipient.at_least || notice.kind == annunciation::Notice::Kind::drill)
-                notice.recipients.push_back(recipient.name);
-    }
-}
-
 void Pipeline::settle(Timestamp now) {
-    ledger_.add(core_.take_learned());
+    if (!recalls_.empty()) answer_recalls(now);
     if (ledger_.is_due(now))
         commit(now);
     else if (ledger_.empty())
@@ -139,14 +114,34 @@ void Pipeline::settle(Timestamp now) {
 }
 
 void Pipeline::commit(Timestamp now) {
-    if (ledger_.empty()) return release();
-    if (const auto group = ledger_.commit(store_, now)) {
+    if (const auto group = ledger_.commit(core_, intake_, store_, now)) {
         release();
         listener_.on_commit(*group);
         return;
     }
     listener_.on_commit_failure(ledger_.problem());
     for (const annunciation::Notice& notice : ledger_.take_notices()) listener_.on_unstored_notice(notice);
+}
+
+/// What is asked for may lie in the pending group: so commit first. With a store that fails, the core is
+/// asked to begin anew only when all it had can be given back.
+void Pipeline::answer_recalls(Timestamp now) {
+    if (!ledger_.store_ok() && !ledger_.is_due(now)) return;
+    commit(now);
+    if (!ledger_.store_ok()) return;
+    for (const cellar::Recall& recall : std::exchange(recalls_, {})) answer(recall, now);
+}
+
+void Pipeline::answer(const cellar::Recall& recall, Timestamp now) try {
+    std::vector<cellar::ReadingPoint> readings;
+    store_.for_each_reading(recall.from, now + parameters_.clock_slack,
+                            [&](const cellar::ReadingPoint& reading) { readings.push_back(reading); });
+    core_.begin_recall(recall.vessel);
+    for (const cellar::ReadingPoint& reading : readings) core_.recall(recall.vessel, reading);
+    take(core_.end_recall(recall.vessel));
+} catch (const std::runtime_error& problem) {
+    recalls_.push_back(recall);
+    listener_.on_commit_failure(problem.what());
 }
 
 void Pipeline::release() {
@@ -160,7 +155,6 @@ void Pipeline::stop(Timestamp now) {
     while (take_messages(now)) {
     }
     take(core_.advance_to(now));
-    ledger_.add(core_.take_learned());
     commit(now);
 }
 

@@ -5,7 +5,6 @@
 #include <string>
 #include <vector>
 
-#include "daemon/annunciation/annunciator.hpp"
 #include "daemon/cellar/cellar.hpp"
 #include "daemon/mqtt/source.hpp"
 #include "daemon/pipeline/ledger.hpp"
@@ -25,11 +24,9 @@ struct Parameters {
     Drive drive = Drive::clock;
     std::size_t messages_at_once =
         2'000;  ///< then the caller gets its turn: timers and pages are not kept waiting
-    Duration recent = std::chrono::hours{2};  ///< so much of a vessel without a batch is read at a restart
     Duration sensor_memory = std::chrono::hours{48};  ///< readings that tell the intake where a sensor stood
     Duration clock_slack = std::chrono::hours{24};    ///< stored readings may lie so far ahead of the clock
     LedgerParameters ledger;
-    std::vector<annunciation::Recipient> recipients;  ///< of notices that the core addressed to nobody
 };
 
 /// What became of a command.
@@ -69,12 +66,12 @@ private:
     void take_connection_events();
     void take(const sensors::Reading& reading);
     void take(cellar::Effects&& effects);
-    void address(cellar::Effects& effects) const;
     void settle(Timestamp now);
     void commit(Timestamp now);
     void release();
-    void teach(const cellar::Command& command);
-    void remember(const std::string& vessel, Timestamp from, Timestamp now, const Store::TakeReading& take);
+    void answer_recalls(Timestamp now);
+    void answer(const cellar::Recall& recall, Timestamp now);
+    void remember(const cellar::ReadingPoint& reading, Timestamp now);
 
     Parameters parameters_;
     cellar::Cellar core_;
@@ -83,6 +80,7 @@ private:
     Store& store_;
     Listener& listener_;
     Ledger ledger_;
+    std::vector<cellar::Recall> recalls_;      ///< asked for by the core, not yet answered
     std::optional<std::uint64_t> unreleased_;  ///< the newest group of messages that the source still keeps
 };
 

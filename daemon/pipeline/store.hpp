@@ -4,21 +4,29 @@
 
 #include <functional>
 #include <map>
-#include <optional>
 #include <string>
 #include <vector>
 
 #include "daemon/cellar/cellar.hpp"
+#include "sensors/state.hpp"
 
 namespace gyled::pipeline {
 
 using base::Timestamp;
 
-/// One commit: what happened, and what was learnt. All of it is written, or nothing.
+/// One commit: what happened, and where that leaves everything that remembers. All of it is written, or
+/// nothing.
 struct Group {
     cellar::Effects effects;
-    std::map<std::string, estimation::LearnedCurve> learned;  ///< by culture name
-    [[nodiscard]] bool empty() const { return effects.empty() && learned.empty(); }
+    std::vector<cellar::VesselState> states;
+    std::map<std::string, estimation::LearnedCurve> learned;  ///< by culture name; only what changed
+    std::vector<sensors::SensorState> sensors;                ///< only those that changed
+};
+
+/// What the last commit left.
+struct Memory {
+    cellar::Memory core;
+    std::vector<sensors::SensorState> sensors;
 };
 
 /// Thread: the pipeline's. Everything may throw std::runtime_error, whose words are for the person who has to
@@ -30,27 +38,18 @@ public:
     /// In one transaction; when it throws, the same group may be given again. Returns how many readings were
     /// new.
     virtual std::size_t write(const Group& group) = 0;
-
-    /// Where the last run ended.
-    [[nodiscard]] virtual cellar::Memory memory() = 0;
-    /// What earlier batches of this culture taught; nothing when none did.
-    [[nodiscard]] virtual std::optional<estimation::LearnedCurve> learned(
-        const std::string& culture_name) = 0;
-    /// The vessel's committed readings with from <= at < to, in order of event time.
+    [[nodiscard]] virtual Memory memory() = 0;
+    /// All vessels' committed readings with from <= at < to, in order of event time.
     using TakeReading = std::function<void(const cellar::ReadingPoint&)>;
-    virtual void for_each_reading(const std::string& vessel, Timestamp from, Timestamp to,
-                                  const TakeReading& take) = 0;
+    virtual void for_each_reading(Timestamp from, Timestamp to, const TakeReading& take) = 0;
 };
 
 /// Remembers nothing and never fails: for a replay.
 class NoStore final : public Store {
 public:
     std::size_t write(const Group& group) override { return group.effects.readings.size(); }
-    [[nodiscard]] cellar::Memory memory() override { return {}; }
-    [[nodiscard]] std::optional<estimation::LearnedCurve> learned(const std::string&) override {
-        return std::nullopt;
-    }
-    void for_each_reading(const std::string&, Timestamp, Timestamp, const TakeReading&) override {}
+    [[nodiscard]] Memory memory() override { return {}; }
+    void for_each_reading(Timestamp, Timestamp, const TakeReading&) override {}
 };
 
 }  // namespace gyled::pipeline
