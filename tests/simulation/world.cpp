@@ -41,7 +41,7 @@ cellar::BatchPlan plan_of(const Scenario& scenario) {
 World live_through(const Scenario& scenario) {
     World world;
     world.scenario = scenario;
-    auto recording = virtual_vessel::record(scenario, 15min);
+    auto recording = virtual_vessel::record(scenario, scenario.duration_hours < 24 ? 1min : 5min);
     world.truths = std::move(recording.truths);
 
     cellar::CellarSpec spec;
