@@ -14,8 +14,8 @@
 
 namespace {
 
-gyled::brewing::Timestamp system_time() {
-    return std::chrono::floor<gyled::brewing::Duration>(std::chrono::system_clock::now());
+gyled::base::Timestamp system_time() {
+    return std::chrono::floor<gyled::base::Duration>(std::chrono::system_clock::now());
 }
 
 void say_mistakes(const gyled::config::Mistakes& mistakes) {

@@ -22,7 +22,7 @@
 namespace gyled::sensors {
 namespace {
 
-using brewing::Result;
+using base::Result;
 
 Range range_of(const SensorSpec& spec) {
     const Range usual = default_range(spec.measures, spec.absolute);
@@ -36,7 +36,7 @@ Range range_of(const SensorSpec& spec) {
 struct Sensor {
     explicit Sensor(SensorSpec given)
         : spec{std::move(given)}, calibrator{spec}, range{range_of(spec)}, jumps{spec.measures} {
-        if (!brewing::is_measured(spec.measures))
+        if (!base::is_measured(spec.measures))
             throw std::invalid_argument("only measured quantities have sensors");
         if (!topic_filter_valid(spec.topic))
             throw std::invalid_argument(fmt::format("'{}' is not an MQTT topic filter", spec.topic));
@@ -179,14 +179,14 @@ std::optional<Refusal> Intake::State::judge(Sensor& sensor, Reading& reading) {
         reading.verdict = verdict;
         return Refusal{std::string{name(verdict)}, std::move(detail)};
     };
-    const std::string_view unit = brewing::unit(reading.quantity);
+    const std::string_view unit = base::unit(reading.quantity);
     if (!sensor.range.holds(reading.value))
         return refuse(Verdict::out_of_range, fmt::format("{:.6g} {} is outside {:g} to {:g}", reading.value,
                                                          unit, sensor.range.low, sensor.range.high));
     if (reading.verdict == Verdict::last_known) return std::nullopt;
     const Track::Neighbours neighbours = sensor.track.around(reading.at);
     if (neighbours.before && neighbours.before->at == reading.at)
-        return refuse(Verdict::duplicate, fmt::format("seen before: {}", brewing::to_rfc3339(reading.at)));
+        return refuse(Verdict::duplicate, fmt::format("seen before: {}", base::to_rfc3339(reading.at)));
     if (sensor.jumps.refuses(neighbours, {reading.at, reading.value})) {
         const Past& near = neighbours.before ? *neighbours.before : *neighbours.after;
         return refuse(Verdict::impossible_jump,
@@ -211,7 +211,7 @@ void Intake::State::take(Sensor& sensor, const Message& message, const Sample& s
     if (when.source == EventTime::Source::too_old)
         return reject(sensor, message,
                       {"too_old", fmt::format("taken {}, more than 400 days before it arrived",
-                                              brewing::to_rfc3339(when.at))},
+                                              base::to_rfc3339(when.at))},
                       out);
 
     if (sensor.says_celsius && unit == &sensor.calibrator.payload_unit())

@@ -3,14 +3,14 @@
 
 #include <string>
 
-#include "daemon/brewing/quantity.hpp"
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/quantity.hpp"
+#include "daemon/base/time.hpp"
 
 namespace gyled::sensors {
 
-using brewing::Duration;
-using brewing::Quantity;
-using brewing::Timestamp;
+using base::Duration;
+using base::Quantity;
+using base::Timestamp;
 
 /// What arrived from the broker (or from a recorded log), before anyone understood it.
 struct Message {

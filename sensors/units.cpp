@@ -5,13 +5,13 @@
 #include <vector>
 
 #include "daemon/brewing/extract.hpp"
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 #include "sensors/intake.hpp"
 
 namespace gyled::sensors {
 namespace {
 
-using brewing::Quantity;
+using base::Quantity;
 
 // The cubics behind Plato and Brix hold from -20 to 70 degrees. What lies outside is no wort, and stays
 // visibly so: a straight line carries it on to a gravity that no range admits.
@@ -49,14 +49,14 @@ using enum Dimension;
 // clang-format off
 constexpr Unit table[] = {
     {"degC",  temperature, same,                                           {"Cel", "°C", "℃", "C"}},
-    {"degF",  temperature, brewing::celsius_from_fahrenheit,              {"[degF]", "°F", "℉", "F"}},
-    {"K",     temperature, [](double x) { return x - brewing::zero_celsius_in_kelvin; },            {}},
+    {"degF",  temperature, base::celsius_from_fahrenheit,              {"[degF]", "°F", "℉", "F"}},
+    {"K",     temperature, [](double x) { return x - base::zero_celsius_in_kelvin; },            {}},
     {"kPa",   pressure,    same,                                           {}},
     {"Pa",    pressure,    [](double x) { return x / 1000; },              {}},
     {"hPa",   pressure,    [](double x) { return x / 10; },                {}},
     {"mbar",  pressure,    [](double x) { return x / 10; },                {}},
-    {"bar",   pressure,    brewing::kpa_from_bar,                         {}},
-    {"psi",   pressure,    brewing::kpa_from_psi,                         {"[psi]", "PSI", "lbf/in2"}},
+    {"bar",   pressure,    base::kpa_from_bar,                         {}},
+    {"psi",   pressure,    base::kpa_from_psi,                         {"[psi]", "PSI", "lbf/in2"}},
     {"SG",    gravity,     same,                                           {"sg", "1", "/"}},
     {"degP",  gravity,     gravity_from_plato,                             {"°P", "Plato", "plato"}},
     {"degBx", gravity,     gravity_from_brix,                              {"°Bx", "°Brix", "Brix", "Bx", "brix"}},
@@ -77,7 +77,7 @@ std::span<const Unit> all_units() {
 }
 
 Dimension dimension_of(Quantity q) {
-    const std::string_view canonical = brewing::unit(q);
+    const std::string_view canonical = base::unit(q);
     for (const Unit& unit : table)
         if (unit.name == canonical) return unit.dimension;
     return Dimension::none;
@@ -100,7 +100,7 @@ const Unit& base_unit(Dimension dimension) {
 }
 
 bool unit_fits(Quantity q, std::string_view text) {
-    return text.empty() || text == brewing::unit(q) || find_unit(dimension_of(q), text) != nullptr;
+    return text.empty() || text == base::unit(q) || find_unit(dimension_of(q), text) != nullptr;
 }
 
 std::vector<std::string> units_for(Quantity q) {

@@ -7,7 +7,7 @@
 #include <span>
 #include <string_view>
 
-#include "daemon/brewing/quantity.hpp"
+#include "daemon/base/quantity.hpp"
 
 namespace gyled::sensors {
 
@@ -34,7 +34,7 @@ struct Unit {
 };
 
 [[nodiscard]] std::span<const Unit> all_units();
-[[nodiscard]] Dimension dimension_of(brewing::Quantity q);
+[[nodiscard]] Dimension dimension_of(base::Quantity q);
 /// The row with this name or alias, or nothing. An alias has a meaning only within a dimension: "C" is a
 /// Celsius temperature here, though elsewhere it is a coulomb.
 [[nodiscard]] const Unit* find_unit(Dimension dimension, std::string_view text);

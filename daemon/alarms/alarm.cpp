@@ -7,7 +7,6 @@ namespace {
 constexpr std::array<std::string_view, 4> priorities{"low", "medium", "high", "critical"};
 constexpr std::array<std::string_view, 6> states{"cleared",      "pending",   "raised",
                                                  "acknowledged", "returning", "shelved"};
-constexpr std::array<std::string_view, 4> kinds{"raised", "over", "information", "drill"};
 }  // namespace
 
 std::string_view name(Priority p) {
@@ -16,10 +15,6 @@ std::string_view name(Priority p) {
 std::string_view name(State s) {
     return states.at(static_cast<std::size_t>(s));
 }
-std::string_view name(Notice::Kind k) {
-    return kinds.at(static_cast<std::size_t>(k));
-}
-
 std::optional<Priority> priority_named(std::string_view text) {
     for (std::size_t i = 0; i < priorities.size(); ++i)
         if (priorities[i] == text) return static_cast<Priority>(i);

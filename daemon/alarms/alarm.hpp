@@ -6,12 +6,12 @@
 #include <string>
 #include <string_view>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 
 namespace gyled::alarms {
 
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 
 enum class Priority : std::uint8_t { low, medium, high, critical };
 [[nodiscard]] std::string_view name(Priority p);
@@ -40,20 +40,5 @@ struct Transition {
         true;  ///< false: recorded only (late news, explained by another alarm, or nobody heard it begin)
     friend bool operator==(const Transition&, const Transition&) = default;
 };
-
-/// Something for the phone.
-struct Notice {
-    enum class Kind : std::uint8_t { raised, over, information, drill };
-    std::string id;      ///< unique; a repeated delivery carries the same one
-    std::string thread;  ///< the alarm's id: "over" may replace "raised" in place
-    Kind kind{};
-    std::string vessel;
-    std::string rule;
-    Priority priority{};  ///< of the alarm; "over" keeps it, so that it reaches whom the beginning reached
-    std::string title;    ///< at most 60 characters
-    std::string text;  ///< what, how much, since when, what it may mean, what to do first; caution where due
-    Timestamp at;
-};
-[[nodiscard]] std::string_view name(Notice::Kind k);
 
 }  // namespace gyled::alarms

@@ -5,7 +5,7 @@
 namespace gyled::alarms {
 namespace {
 
-double distance(double value, const brewing::Band& band) {
+double distance(double value, const base::Band& band) {
     if (value > band.high) return value - band.high;
     return value < band.low ? value - band.low : 0.0;
 }
@@ -31,9 +31,9 @@ bool Approach::on_its_way(const Look& look) {
 
 // Common practice at 20 to 60 L with a heating element or a glycol jacket; in an ambient-cooled vessel a
 // crash takes two days. Pitched beer should be there at once: two hours bear a little warm pitching.
-brewing::Duration time_to_reach_temperature(brewing::StageKind stage) {
+base::Duration time_to_reach_temperature(base::StageKind stage) {
     using namespace std::chrono_literals;
-    using enum brewing::StageKind;
+    using enum base::StageKind;
     switch (stage) {
         case strike:
             return 3h;

@@ -61,7 +61,7 @@ constexpr std::string_view begins() {
 
 template <FactKind kind>
 Words raised(const Story& story) {
-    std::string text = "Seen at " + story.face.local(story.finding.fact->at) + ".";
+    std::string text = "Seen at " + story.display.local(story.finding.fact->at) + ".";
     if (!story.finding.fact->evidence.empty()) text = sentence(story.finding.fact->evidence);
     return {.title = headline(who(story.scene), begins<kind>()), .text = text};
 }
@@ -77,7 +77,7 @@ Words over(const Story& story) {
                                                                      : ": no leak to be seen any more";
     std::string text = sentence(fact.revoked && !fact.revoked_because.empty()
                                     ? fact.revoked_because
-                                    : "It was so from " + story.face.local(fact.at) + " on");
+                                    : "It was so from " + story.display.local(fact.at) + " on");
     return {.title = headline(who(story.scene), ends), .text = text};
 }
 

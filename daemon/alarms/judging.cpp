@@ -27,7 +27,7 @@ std::string shortened(std::string text, std::size_t most) {
 
 }  // namespace
 
-std::optional<Latest> current(const Situation& now, brewing::Quantity quantity) {
+std::optional<Latest> current(const Situation& now, base::Quantity quantity) {
     const auto found = now.latest.find(quantity);
     if (found == now.latest.end() || !std::isfinite(found->second.value)) return std::nullopt;
     Duration patience = Duration::zero();
@@ -38,13 +38,13 @@ std::optional<Latest> current(const Situation& now, brewing::Quantity quantity) 
     return found->second;
 }
 
-std::optional<double> believed(const Situation& now, brewing::Quantity quantity) {
+std::optional<double> believed(const Situation& now, base::Quantity quantity) {
     const auto found = now.estimates.find(quantity);
     if (found == now.estimates.end() || std::isnan(found->second.value)) return std::nullopt;
     return found->second.value;
 }
 
-bool all_silent(const Situation& now, brewing::Quantity quantity) {
+bool all_silent(const Situation& now, base::Quantity quantity) {
     bool any = false;
     for (const SensorSilence& sensor : now.sensors) {
         if (sensor.measures != quantity) continue;
@@ -63,7 +63,7 @@ Verdict below(double value, double limit, double deadband) {
     return above(-value, -limit, deadband);
 }
 
-Finding against_band(const Latest& latest, const brewing::Band& band, double deadband) {
+Finding against_band(const Latest& latest, const base::Band& band, double deadband) {
     if (!(band.low <= band.high)) return {.verdict = Verdict::dropped, .at = latest.at};
     const bool nearer_to_high = latest.value - band.low > band.high - latest.value;
     const double room = std::min(deadband, (band.high - band.low) / 4);
@@ -92,9 +92,9 @@ std::string headline(std::string name, std::string_view rest) {
     return shortened(shortened(std::move(name), room) + std::string(rest), most);
 }
 
-std::string lasted_and_worst(const Story& story, brewing::Quantity quantity) {
-    std::string out = "Lasted " + brewing::duration_text(std::max(story.lasted, Duration::zero()));
-    if (story.worst) out += ", at worst " + story.face.text(quantity, *story.worst);
+std::string lasted_and_worst(const Story& story, base::Quantity quantity) {
+    std::string out = "Lasted " + display::duration_text(std::max(story.lasted, Duration::zero()));
+    if (story.worst) out += ", at worst " + story.display.text(quantity, *story.worst);
     return out + ".";
 }
 

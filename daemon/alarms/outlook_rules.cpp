@@ -7,8 +7,8 @@
 namespace gyled::alarms {
 namespace {
 
-using brewing::HeadSpace;
-using brewing::Quantity;
+using base::HeadSpace;
+using base::Quantity;
 using namespace std::chrono_literals;
 
 /// A spunding valve lets the gas go as the beer warms; a regulator does not.
@@ -34,9 +34,9 @@ Finding warm_pressure(const Scene& scene) {
 Words warm_raised(const Story& story) {
     return {.title = headline(who(story.scene), ": too much gas to warm up shut"),
             .text = "If cooling failed and the beer warmed up, head pressure would reach about " +
-                    story.face.text(Quantity::warm_pressure, *story.finding.value) +
+                    story.display.text(Quantity::warm_pressure, *story.finding.value) +
                     "; the lowest rated part is good for " +
-                    story.face.text(Quantity::warm_pressure, *story.finding.limit) + "."};
+                    story.display.text(Quantity::warm_pressure, *story.finding.limit) + "."};
 }
 
 Words warm_over(const Story& story) {
@@ -46,7 +46,7 @@ Words warm_over(const Story& story) {
 }
 
 Finding vacuum_ahead(const Scene& scene) {
-    if (scene.now.stage != brewing::StageKind::crash || !keeps_air_out(scene.now.head_space))
+    if (scene.now.stage != base::StageKind::crash || !keeps_air_out(scene.now.head_space))
         return {.verdict = Verdict::dropped};
     const auto crash = believed(scene.now, Quantity::crash_pressure);
     if (!crash || all_silent(scene.now, Quantity::head_pressure)) return {};
@@ -62,9 +62,9 @@ Finding vacuum_ahead(const Scene& scene) {
 Words vacuum_ahead_raised(const Story& story) {
     return {.title = headline(who(story.scene), ": the crash will pull a vacuum"),
             .text = "Cold beer takes up gas for days: head pressure would end near " +
-                    story.face.text(Quantity::crash_pressure, *story.finding.value) +
+                    story.display.text(Quantity::crash_pressure, *story.finding.value) +
                     ", and the vessel bears no less than " +
-                    story.face.text(Quantity::crash_pressure, *story.finding.limit) + "."};
+                    story.display.text(Quantity::crash_pressure, *story.finding.limit) + "."};
 }
 
 Words vacuum_ahead_over(const Story& story) {

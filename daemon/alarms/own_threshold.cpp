@@ -8,8 +8,8 @@ namespace {
 
 using namespace std::chrono_literals;
 
-std::optional<Latest> seen(const Situation& now, brewing::Quantity quantity) {
-    if (brewing::is_measured(quantity)) return current(now, quantity);
+std::optional<Latest> seen(const Situation& now, base::Quantity quantity) {
+    if (base::is_measured(quantity)) return current(now, quantity);
     const auto value = believed(now, quantity);
     if (!value) return std::nullopt;
     return Latest{.value = *value, .at = now.at};
@@ -33,19 +33,19 @@ Finding judge(const Scene& scene) {
 Words raised(const Story& story) {
     const RuleTuning& own = *story.scene.own;
     const Finding& f = story.finding;
-    const std::string value = story.face.text(*own.quantity, *f.value);
-    const std::string figures = spoken(brewing::name(*own.quantity)) + " " + value +
+    const std::string value = story.display.text(*own.quantity, *f.value);
+    const std::string figures = spoken(base::name(*own.quantity)) + " " + value +
                                 (f.low_side ? ", below " : ", above ") +
-                                story.face.text(*own.quantity, *f.limit);
+                                story.display.text(*own.quantity, *f.limit);
     return {.title = headline(who(story.scene), ": " + (own.text.empty() ? figures : own.text)),
             .text = (own.text.empty() ? "" : own.text + ": ") + figures + " for " +
-                    brewing::duration_text(std::max(story.lasted, Duration::zero())) + "."};
+                    display::duration_text(std::max(story.lasted, Duration::zero())) + "."};
 }
 
 Words over(const Story& story) {
     const RuleTuning& own = *story.scene.own;
-    return {.title = headline(who(story.scene), ": over, " + spoken(brewing::name(*own.quantity)) + " " +
-                                                    story.face.text(*own.quantity, *story.finding.value)),
+    return {.title = headline(who(story.scene), ": over, " + spoken(base::name(*own.quantity)) + " " +
+                                                    story.display.text(*own.quantity, *story.finding.value)),
             .text = (own.text.empty() ? spoken(own.rule) : own.text) + " is over. " +
                     lasted_and_worst(story, *own.quantity)};
 }
@@ -67,8 +67,8 @@ const Rule& own_threshold_rule() {
     return rule;
 }
 
-double usual_deadband(brewing::Quantity quantity) {
-    using enum brewing::Quantity;
+double usual_deadband(base::Quantity quantity) {
+    using enum base::Quantity;
     switch (quantity) {
         case beer_temperature:
         case jacket_temperature:

@@ -54,7 +54,7 @@ std::string id_of(const Transition& alarm) {
                std::chrono::floor<std::chrono::seconds>(alarm.raised_at).time_since_epoch().count());
 }
 
-bool more_urgent(const Standing& a, const Standing& b) {
+bool more_urgent(const Occurrence& a, const Occurrence& b) {
     if (a.last.priority != b.last.priority) return a.last.priority > b.last.priority;
     if (a.last.raised_at != b.last.raised_at) return a.last.raised_at < b.last.raised_at;
     return a.last.alarm < b.last.alarm;
@@ -63,14 +63,14 @@ bool more_urgent(const Standing& a, const Standing& b) {
 }  // namespace
 
 struct AlarmPanel::State {
-    struct Track : Standing {
+    struct Track : Occurrence {
         Timestamp breached_since;
         bool seen = false;  ///< by the judgement under way
     };
 
     std::string vessel;
     std::vector<RuleTuning> tunings;
-    brewing::Face face;
+    display::Display display;
     std::vector<InUse> rules;
     std::vector<Track> tracks;
     Approach temperature, pressure;
@@ -89,7 +89,7 @@ struct AlarmPanel::State {
     void ring_late(Track& track, const InUse& use, const Scene& scene, const Finding& finding);
     void clear_what_no_rule_knows(Timestamp at);
     [[nodiscard]] bool is_explained(const Track& track, const InUse& use) const;
-    [[nodiscard]] bool is_information(const Standing& standing) const;
+    [[nodiscard]] bool is_information(const Occurrence& standing) const;
     [[nodiscard]] static bool is_old_news(const InUse& use, const Scene& scene, const Finding& finding);
     [[nodiscard]] const InUse* rule_named(std::string_view name) const;
     [[nodiscard]] bool on_its_way(Approach& approach, const Situation& now, std::string_view rule);
@@ -141,7 +141,7 @@ const InUse* AlarmPanel::State::rule_named(std::string_view name) const {
     return nullptr;
 }
 
-bool AlarmPanel::State::is_information(const Standing& standing) const {
+bool AlarmPanel::State::is_information(const Occurrence& standing) const {
     const InUse* use = rule_named(standing.last.rule);
     return use != nullptr && use->rule->information;
 }
@@ -163,7 +163,7 @@ bool AlarmPanel::State::on_its_way(Approach& approach, const Situation& now, std
     const auto& band = warmth ? now.temperature_band_c : now.pressure_band_kpa;
     if (!band || !now.stage || !now.stage_since) return false;
     const auto latest =
-        current(now, warmth ? brewing::Quantity::beer_temperature : brewing::Quantity::head_pressure);
+        current(now, warmth ? base::Quantity::beer_temperature : base::Quantity::head_pressure);
     const Track* track = find(rule, "");
     return approach.on_its_way({.at = now.at,
                                 .stage = *now.stage,
@@ -303,7 +303,7 @@ void AlarmPanel::State::ring(Track& track, const InUse& use, const Scene& scene,
                                         .finding = finding,
                                         .lasted = finding.at - track.breached_since,
                                         .worst = track.worst,
-                                        .face = face});
+                                        .display = display});
         last.title = std::move(words.title);
         last.text = std::move(words.text);
     }
@@ -334,7 +334,7 @@ void AlarmPanel::State::say_over(Track& track, const InUse& use, const Scene& sc
                       .finding = finding,
                       .lasted = finding.at - track.breached_since,
                       .worst = track.worst,
-                      .face = face};
+                      .display = display};
     Words words;
     if (dropped) {
         words.title = headline(who(scene), ": " + spoken(use.name) + " no longer applies");
@@ -366,11 +366,11 @@ void AlarmPanel::State::clear_what_no_rule_knows(Timestamp at) {
     }
 }
 
-AlarmPanel::AlarmPanel(std::string vessel, std::vector<RuleTuning> tunings, brewing::Face face)
+AlarmPanel::AlarmPanel(std::string vessel, std::vector<RuleTuning> tunings, display::Display display)
     : state_{std::make_unique<State>()} {
     state_->vessel = std::move(vessel);
     state_->tunings = std::move(tunings);
-    state_->face = std::move(face);
+    state_->display = std::move(display);
     state_->choose_rules();
 }
 
@@ -385,12 +385,12 @@ std::vector<Transition> AlarmPanel::judge(const Situation& situation, Audience a
     return std::move(state_->told);
 }
 
-brewing::Result<Transition, std::string> AlarmPanel::acknowledge(const std::string& alarm, Timestamp at) {
+base::Result<Transition, std::string> AlarmPanel::acknowledge(const std::string& alarm, Timestamp at) {
     State::Track* track = state_->standing_with_id(alarm);
-    if (track == nullptr) return brewing::Unexpected{"no alarm '" + alarm + "' stands"};
+    if (track == nullptr) return base::Unexpected{"no alarm '" + alarm + "' stands"};
     const Row row = step(track->state, Event::acknowledged);
     if (row.action != Action::note || track->acknowledged)
-        return brewing::Unexpected{"'" + alarm + "' is " + std::string(name(track->last.state)) + " already"};
+        return base::Unexpected{"'" + alarm + "' is " + std::string(name(track->last.state)) + " already"};
     track->state = row.to;
     track->acknowledged = true;
     track->last.state = alarms::State::acknowledged;
@@ -399,16 +399,16 @@ brewing::Result<Transition, std::string> AlarmPanel::acknowledge(const std::stri
     return track->last;
 }
 
-brewing::Result<Transition, std::string> AlarmPanel::shelve(const std::string& alarm, Timestamp at,
-                                                            Timestamp until, const std::string& reason) {
+base::Result<Transition, std::string> AlarmPanel::shelve(const std::string& alarm, Timestamp at,
+                                                         Timestamp until, const std::string& reason) {
     State::Track* track = state_->standing_with_id(alarm);
-    if (track == nullptr) return brewing::Unexpected{"no alarm '" + alarm + "' stands"};
+    if (track == nullptr) return base::Unexpected{"no alarm '" + alarm + "' stands"};
     const InUse* use = state_->rule_named(track->last.rule);
     const bool safety = use != nullptr && use->rule->info.safety;
-    if (until <= at) return brewing::Unexpected{std::string{"the end must lie after the beginning"}};
+    if (until <= at) return base::Unexpected{std::string{"the end must lie after the beginning"}};
     if (const Duration longest = safety ? safety_shelf_longest : shelf_longest; until - at > longest)
-        return brewing::Unexpected{"'" + track->last.rule + "' may be shelved for at most " +
-                                   brewing::duration_text(longest)};
+        return base::Unexpected{"'" + track->last.rule + "' may be shelved for at most " +
+                                display::duration_text(longest)};
     track->state = step(track->state, Event::shelved).to;
     track->since = at;
     track->shelved_until = until;
@@ -416,34 +416,34 @@ brewing::Result<Transition, std::string> AlarmPanel::shelve(const std::string& a
     track->last.at = at;
     track->last.rings = false;
     track->last.text =
-        "Shelved until " + state_->face.local(until) + (reason.empty() ? "" : " (" + reason + ")") + ".";
+        "Shelved until " + state_->display.local(until) + (reason.empty() ? "" : " (" + reason + ")") + ".";
     return track->last;
 }
 
-std::vector<Standing> AlarmPanel::standing() const {
-    std::vector<Standing> out;
+std::vector<Occurrence> AlarmPanel::standing() const {
+    std::vector<Occurrence> out;
     for (const State::Track& track : state_->tracks)
         if (is_standing(track.state) && !state_->is_information(track)) out.push_back(track);
     std::sort(out.begin(), out.end(), more_urgent);
     return out;
 }
 
-std::vector<Standing> AlarmPanel::save() const {
+std::vector<Occurrence> AlarmPanel::save() const {
     return {state_->tracks.begin(), state_->tracks.end()};
 }
 
-void AlarmPanel::restore(const std::vector<Standing>& saved) {
+void AlarmPanel::restore(const std::vector<Occurrence>& saved) {
     state_->tracks.clear();
-    for (const Standing& standing : saved) {
+    for (const Occurrence& standing : saved) {
         if (standing.last.vessel != state_->vessel || standing.state == alarms::State::normal) continue;
         State::Track* track = state_->find(standing.last.rule, standing.last.subject);
         if (track == nullptr) track = &state_->tracks.emplace_back();
-        static_cast<Standing&>(*track) = standing;
+        static_cast<Occurrence&>(*track) = standing;
         track->breached_since = is_standing(standing.state) ? standing.last.raised_at : standing.since;
     }
 }
 
-Standing standing_from(const Transition& last) {
+Occurrence standing_from(const Transition& last) {
     return {.last = last,
             .state = last.state,
             .since = last.at,

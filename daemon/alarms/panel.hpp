@@ -7,11 +7,11 @@
 #include <vector>
 
 #include "daemon/alarms/alarm.hpp"
+#include "daemon/alarms/occurrence.hpp"
 #include "daemon/alarms/situation.hpp"
-#include "daemon/alarms/standing.hpp"
 #include "daemon/alarms/tuning.hpp"
-#include "daemon/brewing/face.hpp"
-#include "daemon/brewing/result.hpp"
+#include "daemon/base/result.hpp"
+#include "daemon/display/display.hpp"
 
 namespace gyled::alarms {
 
@@ -25,7 +25,7 @@ class AlarmPanel {
 public:
     /// `vessel` empty: the watch itself, which judges only what concerns no vessel (broker_lost). Tunings for
     /// other vessels are passed over, and so are those that `check` objects to: a safety rule stays on.
-    AlarmPanel(std::string vessel, std::vector<RuleTuning> tunings, brewing::Face face);
+    AlarmPanel(std::string vessel, std::vector<RuleTuning> tunings, display::Display display);
     ~AlarmPanel();
     AlarmPanel(AlarmPanel&&) noexcept;
     AlarmPanel& operator=(AlarmPanel&&) noexcept;
@@ -36,28 +36,24 @@ public:
                                                 Audience audience = Audience::everyone);
 
     /// A person's words about an occurrence, by its id. The reason when it cannot be done, in words.
-    brewing::Result<Transition, std::string> acknowledge(const std::string& alarm, Timestamp at);
+    base::Result<Transition, std::string> acknowledge(const std::string& alarm, Timestamp at);
     /// Silence until `until`: later than `at`, and at most 24 h later for a safety rule, 30 days for any
     /// other.
-    brewing::Result<Transition, std::string> shelve(const std::string& alarm, Timestamp at, Timestamp until,
-                                                    const std::string& reason = {});
+    base::Result<Transition, std::string> shelve(const std::string& alarm, Timestamp at, Timestamp until,
+                                                 const std::string& reason = {});
 
     /// Alarms that stand, most urgent first, then oldest first. Information is not among them.
-    [[nodiscard]] std::vector<Standing> standing() const;
+    [[nodiscard]] std::vector<Occurrence> standing() const;
     /// Everything to be remembered over a restart (information that was told, too), in a stable order.
-    [[nodiscard]] std::vector<Standing> save() const;
+    [[nodiscard]] std::vector<Occurrence> save() const;
     /// Takes up what `save` gave, or what `standing_from` made of recorded transitions; whatever stood before
     /// is forgotten. Rings nobody for what was told already. Occurrences of other vessels are passed over;
     /// those of rules that are no longer in use are cleared, silently, by the next judgement.
-    void restore(const std::vector<Standing>& saved);
+    void restore(const std::vector<Occurrence>& saved);
 
 private:
     struct State;
     std::unique_ptr<State> state_;
 };
-
-/// The notice that a transition makes; nothing when it rings nobody. Its id is stable: the same transition
-/// always makes the same notice, so a receiver may tell a repeated delivery.
-[[nodiscard]] std::optional<Notice> notice_for(const Transition& transition);
 
 }  // namespace gyled::alarms

@@ -7,8 +7,8 @@
 namespace gyled::alarms {
 namespace {
 
-using brewing::HeadSpace;
-using brewing::Quantity;
+using base::HeadSpace;
+using base::Quantity;
 using namespace std::chrono_literals;
 
 constexpr std::string_view pressure_care =
@@ -27,7 +27,7 @@ std::optional<double> limit_of(const Situation& now) {
 
 Words pressure_over(const Story& story) {
     std::string rest = ": pressure is down";
-    if (story.finding.value) rest += " to " + story.face.text(Quantity::head_pressure, *story.finding.value);
+    if (story.finding.value) rest += " to " + story.display.text(Quantity::head_pressure, *story.finding.value);
     return {
         .title = headline(who(story.scene), rest),
         .text = "Pressure is away from its limit again. " + lasted_and_worst(story, Quantity::head_pressure)};
@@ -57,9 +57,9 @@ Words near_limit_raised(const Story& story) {
     const double percent = std::floor(100.0 * *story.finding.value / *story.finding.limit);
     return {.title = headline(who(story.scene),
                               ": pressure at " + std::to_string(std::llround(percent)) + " % of its limit"),
-            .text = "Head pressure is " + story.face.text(Quantity::head_pressure, *story.finding.value) +
+            .text = "Head pressure is " + story.display.text(Quantity::head_pressure, *story.finding.value) +
                     "; the lowest rated part is good for " +
-                    story.face.text(Quantity::head_pressure, *story.finding.limit) + "."};
+                    story.display.text(Quantity::head_pressure, *story.finding.limit) + "."};
 }
 
 constexpr double soon_hours = 2.0;
@@ -84,7 +84,7 @@ Finding rising_to_limit(const Scene& scene) {
     if (pressure->value > last_step * *limit) found.verdict = Verdict::unknown;
     found.moment = believed(scene.now, Quantity::limit_time);
     if (!found.moment || rise_is_meant(scene.now, pressure->value, *limit)) return found;
-    const double hours = (*found.moment - brewing::unix_seconds(scene.now.at)) / 3600.0;
+    const double hours = (*found.moment - base::unix_seconds(scene.now.at)) / 3600.0;
     const Verdict outlook = below(hours, soon_hours, 0.25 * soon_hours);
     if (outlook != Verdict::within) found.verdict = outlook;
     found.urgency = hours < very_soon_hours ? Priority::critical : Priority::high;
@@ -92,19 +92,19 @@ Finding rising_to_limit(const Scene& scene) {
 }
 
 Words rising_raised(const Story& story) {
-    const double seconds = *story.finding.moment - brewing::unix_seconds(story.scene.now.at);
+    const double seconds = *story.finding.moment - base::unix_seconds(story.scene.now.at);
     const Duration left{std::llround(std::clamp(seconds, 0.0, 86400.0) * 1000)};
-    return {.title = headline(who(story.scene), ": pressure limit in " + brewing::duration_text(left)),
+    return {.title = headline(who(story.scene), ": pressure limit in " + display::duration_text(left)),
             .text = "At this rate head pressure, now " +
-                    story.face.text(Quantity::head_pressure, *story.finding.value) +
+                    story.display.text(Quantity::head_pressure, *story.finding.value) +
                     ", reaches the limit of " +
-                    story.face.text(Quantity::head_pressure, *story.finding.limit) + " at " +
-                    story.face.text(Quantity::limit_time, *story.finding.moment) + "."};
+                    story.display.text(Quantity::head_pressure, *story.finding.limit) + " at " +
+                    story.display.text(Quantity::limit_time, *story.finding.moment) + "."};
 }
 
 Words rising_over(const Story& story) {
     std::string now = "Head pressure no longer heads for its limit";
-    if (story.finding.value) now += ", now " + story.face.text(Quantity::head_pressure, *story.finding.value);
+    if (story.finding.value) now += ", now " + story.display.text(Quantity::head_pressure, *story.finding.value);
     return {.title = headline(who(story.scene), ": pressure no longer heads for its limit"),
             .text = now + ". " + lasted_and_worst(story, Quantity::head_pressure)};
 }
@@ -130,10 +130,10 @@ Finding below_vacuum_limit(const Scene& scene) {
 
 Words vacuum_raised(const Story& story) {
     return {.title = headline(who(story.scene),
-                              ": vacuum, " + story.face.text(Quantity::head_pressure, *story.finding.value)),
-            .text = "Head pressure is " + story.face.text(Quantity::head_pressure, *story.finding.value) +
+                              ": vacuum, " + story.display.text(Quantity::head_pressure, *story.finding.value)),
+            .text = "Head pressure is " + story.display.text(Quantity::head_pressure, *story.finding.value) +
                     "; the vessel bears no less than " +
-                    story.face.text(Quantity::head_pressure, *story.finding.limit) + "."};
+                    story.display.text(Quantity::head_pressure, *story.finding.limit) + "."};
 }
 
 Words vacuum_over(const Story& story) {
@@ -151,19 +151,19 @@ Finding out_of_band(const Scene& scene) {
 
 Words out_of_band_raised(const Story& story) {
     const Finding& f = story.finding;
-    const std::string seen = story.face.text(Quantity::head_pressure, *f.value);
+    const std::string seen = story.display.text(Quantity::head_pressure, *f.value);
     const bool high = !f.low_side;
     return {
         .title = headline(who(story.scene), (high ? ": pressure is high, " : ": pressure is low, ") + seen),
         .text = "Head pressure is " + seen + (high ? ", above " : ", below ") +
-                story.face.text(Quantity::head_pressure, *f.limit) + ", the stage's limit, for " +
-                brewing::duration_text(std::max(story.lasted, Duration::zero())) + "."};
+                story.display.text(Quantity::head_pressure, *f.limit) + ", the stage's limit, for " +
+                display::duration_text(std::max(story.lasted, Duration::zero())) + "."};
 }
 
 Words out_of_band_over(const Story& story) {
     return {.title = headline(
                 who(story.scene),
-                ": pressure is back at " + story.face.text(Quantity::head_pressure, *story.finding.value)),
+                ": pressure is back at " + story.display.text(Quantity::head_pressure, *story.finding.value)),
             .text = "Pressure is in its band again. " + lasted_and_worst(story, Quantity::head_pressure)};
 }
 

@@ -9,7 +9,7 @@
 #include "daemon/alarms/alarm.hpp"
 #include "daemon/alarms/situation.hpp"
 #include "daemon/alarms/tuning.hpp"
-#include "daemon/brewing/face.hpp"
+#include "daemon/display/display.hpp"
 
 namespace gyled::alarms {
 
@@ -50,7 +50,7 @@ struct Story {
     const Finding& finding;
     Duration lasted{};            ///< since the breach began
     std::optional<double> worst;  ///< the extreme, canonical unit
-    const brewing::Face& face;
+    const display::Display& display;
 };
 struct Words {
     std::string title;  ///< at most 60 characters
@@ -83,6 +83,6 @@ struct Rule {
 /// Judges a person's own threshold; the scene's `own` says which.
 [[nodiscard]] const Rule& own_threshold_rule();
 /// The deadband for a threshold on this quantity when the person gives none.
-[[nodiscard]] double usual_deadband(brewing::Quantity quantity);
+[[nodiscard]] double usual_deadband(base::Quantity quantity);
 
 }  // namespace gyled::alarms

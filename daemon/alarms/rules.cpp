@@ -26,7 +26,7 @@ std::vector<std::string> objections_to_threshold(const RuleTuning& tuning) {
         if (limit && !std::isfinite(*limit)) wrong.emplace_back("a limit must be a number");
     if (tuning.above && tuning.below && !(*tuning.below < *tuning.above))
         wrong.emplace_back("below must be less than above: it rings outside of the two");
-    if (brewing::is_moment(*tuning.quantity)) wrong.emplace_back("a moment has no threshold");
+    if (base::is_moment(*tuning.quantity)) wrong.emplace_back("a moment has no threshold");
     return wrong;
 }
 

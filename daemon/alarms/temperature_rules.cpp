@@ -6,7 +6,7 @@
 namespace gyled::alarms {
 namespace {
 
-using brewing::Quantity;
+using base::Quantity;
 using namespace std::chrono_literals;
 
 Finding out_of_band(const Scene& scene) {
@@ -18,20 +18,20 @@ Finding out_of_band(const Scene& scene) {
 
 Words out_of_band_raised(const Story& story) {
     const Finding& f = story.finding;
-    const std::string seen = story.face.text(Quantity::beer_temperature, *f.value);
+    const std::string seen = story.display.text(Quantity::beer_temperature, *f.value);
     const bool warm = !f.low_side;
     std::string stage = "the";
-    if (story.scene.now.stage) stage += " " + spoken(brewing::name(*story.scene.now.stage)) + " stage's";
+    if (story.scene.now.stage) stage += " " + spoken(base::name(*story.scene.now.stage)) + " stage's";
     return {.title = headline(who(story.scene), (warm ? " is warm: " : " is cold: ") + seen),
             .text = "Beer at " + seen + (warm ? ", above " : ", below ") +
-                    story.face.text(Quantity::beer_temperature, *f.limit) + ", " + stage + " limit, for " +
-                    brewing::duration_text(std::max(story.lasted, Duration::zero())) + "."};
+                    story.display.text(Quantity::beer_temperature, *f.limit) + ", " + stage + " limit, for " +
+                    display::duration_text(std::max(story.lasted, Duration::zero())) + "."};
 }
 
 Words out_of_band_over(const Story& story) {
     return {
         .title = headline(who(story.scene),
-                          " is back at " + story.face.text(Quantity::beer_temperature, *story.finding.value)),
+                          " is back at " + story.display.text(Quantity::beer_temperature, *story.finding.value)),
         .text = "Temperature is in its band again. " + lasted_and_worst(story, Quantity::beer_temperature)};
 }
 
@@ -45,8 +45,8 @@ Finding heating_shut(const Scene& scene) {
     const auto beer = current(scene.now, Quantity::beer_temperature);
     if (!beer) return {};
     const auto pressure = current(scene.now, Quantity::head_pressure);
-    const bool hot_side = scene.now.stage && !brewing::is_cold_side(*scene.now.stage);
-    const bool said_shut = hot_side && scene.now.head_space != brewing::HeadSpace::vented;
+    const bool hot_side = scene.now.stage && !base::is_cold_side(*scene.now.stage);
+    const bool said_shut = hot_side && scene.now.head_space != base::HeadSpace::vented;
     Finding found{.verdict = above(beer->value, too_hot_to_be_shut_c, scene.deadband),
                   .at = beer->at,
                   .value = beer->value,
@@ -64,10 +64,10 @@ Finding heating_shut(const Scene& scene) {
 }
 
 Words heating_shut_raised(const Story& story) {
-    std::string text = "At " + story.face.text(Quantity::beer_temperature, *story.finding.value) +
+    std::string text = "At " + story.display.text(Quantity::beer_temperature, *story.finding.value) +
                        " the vessel is not open to the air";
     if (const auto pressure = current(story.scene.now, Quantity::head_pressure))
-        text += "; the head space holds " + story.face.text(Quantity::head_pressure, pressure->value);
+        text += "; the head space holds " + story.display.text(Quantity::head_pressure, pressure->value);
     return {.title = headline(who(story.scene), " is being heated while shut"), .text = text + "."};
 }
 

@@ -5,7 +5,7 @@
 #include <string>
 
 #include "daemon/alarms/alarm.hpp"
-#include "daemon/brewing/quantity.hpp"
+#include "daemon/base/quantity.hpp"
 
 namespace gyled::alarms {
 
@@ -18,7 +18,7 @@ struct RuleTuning {
     std::optional<Duration> on_delay, off_delay;
     std::optional<double> deadband;  ///< canonical unit of what the rule watches
     // a threshold of one's own
-    std::optional<brewing::Quantity> quantity;
+    std::optional<base::Quantity> quantity;
     std::optional<double> above, below;  ///< canonical unit
     std::string text;                    ///< what the phone says; empty: made from the threshold
 };

@@ -7,8 +7,8 @@
 namespace gyled::alarms {
 namespace {
 
-using brewing::Quantity;
-using brewing::StageKind;
+using base::Quantity;
+using base::StageKind;
 using namespace std::chrono_literals;
 
 Finding broker_lost(const Scene& scene) {
@@ -18,14 +18,14 @@ Finding broker_lost(const Scene& scene) {
 Words broker_lost_raised(const Story& story) {
     return {.title = "Broker out of reach: nothing is being watched",
             .text = "No connection to the broker for " +
-                    brewing::duration_text(std::max(story.lasted, Duration::zero())) +
+                    display::duration_text(std::max(story.lasted, Duration::zero())) +
                     "; no vessel is watched until it returns."};
 }
 
 Words broker_lost_over(const Story& story) {
     return {.title = "Broker is back",
             .text = "The watch goes on. Lost for " +
-                    brewing::duration_text(std::max(story.lasted, Duration::zero())) + "."};
+                    display::duration_text(std::max(story.lasted, Duration::zero())) + "."};
 }
 
 /// What this stage needs to hear. A hydrometer lies in a drawer until the wort is pitched, and again once the
@@ -39,7 +39,7 @@ bool is_needed(const Situation& now, Quantity quantity) {
 }
 
 Priority urgency(const Situation& now, Quantity quantity) {
-    if (quantity == Quantity::head_pressure && now.head_space != brewing::HeadSpace::vented)
+    if (quantity == Quantity::head_pressure && now.head_space != base::HeadSpace::vented)
         return Priority::high;
     if (quantity == Quantity::beer_temperature || quantity == Quantity::gravity ||
         quantity == Quantity::head_pressure)
@@ -75,7 +75,7 @@ Words sensor_silent_raised(const Story& story) {
     const SensorSilence& sensor = *story.scene.sensor;
     std::string text = "Nothing from " + sensor.sensor;
     if (sensor.last_at)
-        text += " since " + story.face.local(*sensor.last_at);
+        text += " since " + story.display.local(*sensor.last_at);
     else
         text += " since the watch began";
     std::string others;
@@ -84,16 +84,16 @@ Words sensor_silent_raised(const Story& story) {
             others += (others.empty() ? "" : ", ") + other.sensor;
     if (!others.empty()) text += "; silent too: " + others;
     return {
-        .title = headline(who(story.scene), ": no " + spoken(brewing::name(sensor.measures)) + " any more"),
+        .title = headline(who(story.scene), ": no " + spoken(base::name(sensor.measures)) + " any more"),
         .text = text + ". Alarms that need it are blind."};
 }
 
 Words sensor_silent_over(const Story& story) {
     const SensorSilence& sensor = *story.scene.sensor;
     return {.title =
-                headline(who(story.scene), ": " + spoken(brewing::name(sensor.measures)) + " is heard again"),
+                headline(who(story.scene), ": " + spoken(base::name(sensor.measures)) + " is heard again"),
             .text = sensor.sensor + " speaks again after " +
-                    brewing::duration_text(std::max(story.lasted, Duration::zero())) + " of silence."};
+                    display::duration_text(std::max(story.lasted, Duration::zero())) + " of silence."};
 }
 
 constexpr std::array rules{

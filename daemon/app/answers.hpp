@@ -23,12 +23,12 @@ public:
         std::function<web::WatchFigures()> figures;
         /// Carries a command out at once; what the core objects to, in words.
         std::function<std::vector<std::string>(const cellar::Command&)> carry_out;
-        std::function<brewing::Timestamp()> clock;
+        std::function<base::Timestamp()> clock;
     };
     explicit Answers(Sources sources) : from_{std::move(sources)} {}
 
     [[nodiscard]] web::Timestamp now() const override { return from_.clock(); }
-    [[nodiscard]] brewing::Face face() const override { return from_.config.site.face; }
+    [[nodiscard]] display::Display display() const override { return from_.config.site.display; }
     [[nodiscard]] std::string site_name() const override { return from_.config.site.name; }
     [[nodiscard]] std::vector<cellar::VesselView> vessels() const override { return from_.core.vessels(); }
     [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override {
@@ -37,15 +37,15 @@ public:
     [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const override {
         return from_.intake.rejected();
     }
-    [[nodiscard]] web::Trend trend(const std::string& vessel, brewing::Quantity quantity, web::Timestamp from,
+    [[nodiscard]] web::Trend trend(const std::string& vessel, base::Quantity quantity, web::Timestamp from,
                                    web::Timestamp to, std::size_t points) const override;
-    [[nodiscard]] std::vector<cellar::BatchRecord> batches(std::size_t limit) const override;
+    [[nodiscard]] std::vector<batch::Record> batches(std::size_t limit) const override;
     [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit,
                                                          std::optional<web::Timestamp> before) const override;
     [[nodiscard]] web::Health health() const override { return from_.health(); }
     [[nodiscard]] web::WatchFigures figures() const override { return from_.figures(); }
-    brewing::Result<bool, web::Problem> command(const cellar::Command& command) override;
-    brewing::Result<cellar::BatchPlan, web::Problem> batch_plan(const std::string& toml) override;
+    base::Result<bool, web::Problem> command(const cellar::Command& command) override;
+    base::Result<batch::Plan, web::Problem> batch_plan(const std::string& toml) override;
 
 private:
     Sources from_;

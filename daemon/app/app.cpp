@@ -17,14 +17,14 @@
 #include "daemon/mqtt/source.hpp"
 #include "daemon/storage/store.hpp"
 #include "daemon/web/server.hpp"
-#include "daemon/web/view_json.hpp"
+#include "daemon/json/views.hpp"
 #include "sensors/intake.hpp"
 
 namespace gyled::app {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Timestamp;
+using base::Timestamp;
 
 constexpr std::size_t messages_at_once = 2'000;  // then the loop turns: timers and pages are not kept waiting
 constexpr auto round_every = 1s;
@@ -53,7 +53,7 @@ struct App::State {
                    [this](const cellar::Command& command) { return carry_out(command); }, clock}},
           server{loop, answers, web_settings(config)} {
         started = clock();
-        store.describe(config.vessels, config.site.face, config.site.name);
+        store.describe(config.vessels, config.site.display, config.site.name);
         rebuild();
         source = mqtt::connect_to_broker(mqtt_settings(config, intake.topic_filters()), clock,
                                          [this] { boost::asio::post(loop, [this] { drain(); }); });
@@ -270,16 +270,16 @@ struct App::State {
     void publish_states(Timestamp now) {
         last_state = now;
         for (const auto& view : core.vessels()) {
-            const auto state = web::vessel_json(view, config.site.face);
+            const auto state = json::vessel_json(view, config.site.display);
             source->publish(fmt::format("{}/{}/state", config.broker.publish_prefix, view.spec.id),
-                            web::text(state), false, 0);
+                            json::text(state), false, 0);
         }
     }
 
     void publish_alarm(const alarms::Transition& transition) {
         const auto vessel = transition.vessel.empty() ? std::string{"watch"} : transition.vessel;
         source->publish(fmt::format("{}/{}/alarm/{}", config.broker.publish_prefix, vessel, transition.rule),
-                        web::text(web::alarm_json(transition, config.site.face)), true, 1);
+                        json::text(json::alarm_json(transition, config.site.display)), true, 1);
     }
 
     web::Health health() const {
@@ -354,7 +354,7 @@ struct App::State {
 };
 
 App::App(boost::asio::io_context& loop, config::Config config, Lifesigns lifesigns,
-         std::function<brewing::Timestamp()> clock)
+         std::function<base::Timestamp()> clock)
     : state_{std::make_unique<State>(loop, std::move(config), std::move(lifesigns), std::move(clock))} {}
 
 App::~App() {

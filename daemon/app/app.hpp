@@ -6,7 +6,7 @@
 #include <functional>
 #include <memory>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 #include "daemon/config/config.hpp"
 
 namespace gyled::app {
@@ -26,7 +26,7 @@ public:
     /// std::runtime_error, in words, when the daemon cannot start: store unusable, address taken, secret
     /// unreadable.
     App(boost::asio::io_context& loop, config::Config config, Lifesigns lifesigns,
-        std::function<brewing::Timestamp()> clock);
+        std::function<base::Timestamp()> clock);
     ~App();
     App(const App&) = delete;
     App& operator=(const App&) = delete;

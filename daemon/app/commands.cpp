@@ -32,7 +32,7 @@ void say(std::ostream& talk, const config::Mistakes& mistakes) {
 }
 
 /// "45min", "2h", "10s", "1d"; nothing when it is none.
-std::optional<brewing::Duration> duration(const std::string& text) {
+std::optional<base::Duration> duration(const std::string& text) {
     double number = 0;
     const auto [rest, error] = std::from_chars(text.data(), text.data() + text.size(), number);
     const std::string_view unit{rest, static_cast<std::size_t>(text.data() + text.size() - rest)};
@@ -43,7 +43,7 @@ std::optional<brewing::Duration> duration(const std::string& text) {
                            : unit == "d"   ? 86400
                                            : 0;
     if (seconds == 0) return std::nullopt;
-    return brewing::Duration{static_cast<long long>(number * seconds * 1000)};
+    return base::Duration{static_cast<long long>(number * seconds * 1000)};
 }
 
 }  // namespace
@@ -270,7 +270,7 @@ struct Commands::State {
                     say(talk, config.error());
                     return 2;
                 }
-                std::optional<cellar::BatchPlan> plan;
+                std::optional<batch::Plan> plan;
                 if (!file.empty()) {
                     auto loaded = config::load_batch(file);
                     if (!loaded) {
@@ -281,7 +281,7 @@ struct Commands::State {
                 }
                 const auto interval = duration(every);
                 if (!interval || *interval < std::chrono::minutes{15} ||
-                    *interval % std::chrono::minutes{15} != brewing::Duration{0}) {
+                    *interval % std::chrono::minutes{15} != base::Duration{0}) {
                     fmt::print(talk, "gyle: --every {}: expected a multiple of 15min, as in 15min, 1h, 1d\n",
                                every);
                     return 2;

@@ -28,15 +28,15 @@ public:
     MqttMessenger(boost::asio::io_context& loop, Publish publish, std::string topic)
         : loop_{loop}, publish_{std::move(publish)}, topic_{std::move(topic)} {}
 
-    [[nodiscard]] notify::Delivery send(const alarms::Notice& notice) override {
+    [[nodiscard]] notify::Delivery send(const annunciation::Notice& notice) override {
         const nlohmann::ordered_json text{{"title", notice.title},
                                           {"text", notice.text},
-                                          {"kind", alarms::name(notice.kind)},
+                                          {"kind", annunciation::name(notice.kind)},
                                           {"priority", alarms::name(notice.priority)},
                                           {"vessel", notice.vessel},
                                           {"rule", notice.rule},
                                           {"id", notice.id},
-                                          {"time", brewing::to_rfc3339(notice.at)}};
+                                          {"time", base::to_rfc3339(notice.at)}};
         boost::asio::post(loop_,
                           [this, line = text.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)] {
                               publish_(topic_, line);
@@ -79,7 +79,7 @@ notify::Courier::Messengers messengers(const config::Config& config, boost::asio
 
 struct Deliveries::State {
     State(boost::asio::io_context& l, storage::Store& s, const config::Config& config,
-          std::function<brewing::Timestamp()> time, const Publish& publish)
+          std::function<base::Timestamp()> time, const Publish& publish)
         : loop{l},
           store{s},
           clock{std::move(time)},
@@ -121,7 +121,7 @@ struct Deliveries::State {
 
     boost::asio::io_context& loop;
     storage::Store& store;
-    std::function<brewing::Timestamp()> clock;
+    std::function<base::Timestamp()> clock;
     std::uint64_t delivered = 0, failed = 0;
     std::int64_t unstored = 0;  ///< ids below zero: notices that the store never saw
     std::vector<config::Messenger> listeners;
@@ -129,7 +129,7 @@ struct Deliveries::State {
 };
 
 Deliveries::Deliveries(boost::asio::io_context& loop, storage::Store& store, const config::Config& config,
-                       std::function<brewing::Timestamp()> clock, Publish publish)
+                       std::function<base::Timestamp()> clock, Publish publish)
     : state_{std::make_unique<State>(loop, store, config, std::move(clock), publish)} {}
 Deliveries::~Deliveries() = default;
 
@@ -144,7 +144,7 @@ void Deliveries::offer_due() {
     }
 }
 
-void Deliveries::offer_at_once(const alarms::Notice& notice) {
+void Deliveries::offer_at_once(const annunciation::Notice& notice) {
     for (const config::Messenger& listener : state_->listeners)
         if (notice.priority >= listener.at_least)
             state_->courier.offer({--state_->unstored, listener.name, notice, 0, state_->clock()});

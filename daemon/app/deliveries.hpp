@@ -7,7 +7,7 @@
 #include <functional>
 #include <memory>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 #include "daemon/config/config.hpp"
 #include "daemon/storage/store.hpp"
 
@@ -18,7 +18,7 @@ namespace gyled::app {
 class Deliveries {
 public:
     Deliveries(boost::asio::io_context& loop, storage::Store& store, const config::Config& config,
-               std::function<brewing::Timestamp()> clock,
+               std::function<base::Timestamp()> clock,
                std::function<void(const std::string& topic, const std::string& text)> publish);
     ~Deliveries();
 
@@ -26,7 +26,7 @@ public:
     void offer_due();
     /// To every messenger that listens to such a notice, past the outbox: for when the store fails. Tried
     /// again like any other, but forgotten when the daemon ends.
-    void offer_at_once(const alarms::Notice& notice);
+    void offer_at_once(const annunciation::Notice& notice);
     /// Lets what is on its way arrive, briefly; the rest stays in the outbox for the next run.
     void stop();
 

@@ -41,22 +41,22 @@ void Ledger::add(cellar::Effects&& effects) {
     }
 }
 
-bool Ledger::is_due(brewing::Timestamp now) const {
+bool Ledger::is_due(base::Timestamp now) const {
     if (group_.empty()) return false;
     if (!store_ok() && last_attempt_ && now - *last_attempt_ < retry_store_after) return false;
     return urgent_ || group_.readings.size() >= readings_at_once || !last_commit_ ||
            now - *last_commit_ >= commit_every_;
 }
 
-bool Ledger::commit(brewing::Timestamp now) {
+bool Ledger::commit(base::Timestamp now) {
     if (group_.empty()) return true;
     last_attempt_ = now;
     const auto began = std::chrono::steady_clock::now();
     try {
-        stored_ += store_.write(group_, [this](const alarms::Notice& notice) {
+        stored_ += store_.write(group_, [this](const annunciation::Notice& notice) {
             std::vector<std::string> names;
             for (const auto& [name, at_least] : messengers_)
-                if (notice.priority >= at_least || notice.kind == alarms::Notice::Kind::drill)
+                if (notice.priority >= at_least || notice.kind == annunciation::Notice::Kind::drill)
                     names.push_back(name);
             return names;
         });

@@ -79,7 +79,7 @@ std::optional<sensors::Message> parse_log_line(std::string_view line) {
     sensors::Message message;
     message.topic = topic;
     message.payload = blank == std::string_view::npos ? std::string_view{} : after.substr(blank + 1);
-    message.arrived = brewing::from_unix_seconds(seconds);
+    message.arrived = base::from_unix_seconds(seconds);
     return message;
 }
 

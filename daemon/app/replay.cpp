@@ -19,12 +19,12 @@
 namespace gyled::app {
 namespace {
 
-using brewing::Timestamp;
+using base::Timestamp;
 using Json = nlohmann::ordered_json;
 
-Json bound(brewing::Quantity q, double value) {
+Json bound(base::Quantity q, double value) {
     if (!std::isfinite(value)) return nullptr;
-    if (brewing::is_moment(q)) return brewing::to_rfc3339(brewing::from_unix_seconds(std::round(value)));
+    if (base::is_moment(q)) return base::to_rfc3339(base::from_unix_seconds(std::round(value)));
     return value;
 }
 
@@ -32,12 +32,12 @@ Json bound(brewing::Quantity q, double value) {
 /// later.
 class JsonLines {
 public:
-    JsonLines(std::ostream& out, brewing::Duration every) : out_{out}, every_{every} {}
+    JsonLines(std::ostream& out, base::Duration every) : out_{out}, every_{every} {}
 
     void tell(const cellar::Effects& effects, const cellar::Cellar& core) {
         for (const auto& t : effects.transitions) {
             Json line{{"kind", "alarm"},
-                      {"time", brewing::to_rfc3339(t.at)},
+                      {"time", base::to_rfc3339(t.at)},
                       {"vessel", t.vessel},
                       {"rule", t.rule}};
             line["state"] = alarms::name(t.state) == "normal" ? "cleared" : alarms::name(t.state);
@@ -48,16 +48,16 @@ public:
         }
         for (const auto& f : effects.facts) {
             Json line{{"kind", "fact"}, {"vessel", f.vessel}, {"fact", estimation::name(f.fact.kind)}};
-            line["time"] = brewing::to_rfc3339(f.fact.revoked ? f.fact.revoked_at : f.fact.at);
+            line["time"] = base::to_rfc3339(f.fact.revoked ? f.fact.revoked_at : f.fact.at);
             line["revoked"] = f.fact.revoked;
             line["evidence"] = f.fact.revoked ? f.fact.revoked_because : f.fact.evidence;
             print(line);
         }
         std::map<std::pair<Timestamp, std::string>, Json> moments;
         for (const auto& p : effects.estimates) {
-            if (p.at.time_since_epoch() % every_ != brewing::Duration{0}) continue;
+            if (p.at.time_since_epoch() % every_ != base::Duration{0}) continue;
             if (const auto told = told_.find(p.vessel); told != told_.end() && p.at <= told->second) continue;
-            moments[{p.at, p.vessel}][std::string{brewing::name(p.quantity)}] = {
+            moments[{p.at, p.vessel}][std::string{base::name(p.quantity)}] = {
                 {"value", bound(p.quantity, p.estimate.value)},
                 {"low", bound(p.quantity, p.estimate.low)},
                 {"high", bound(p.quantity, p.estimate.high)}};
@@ -65,11 +65,11 @@ public:
         for (auto& [key, estimates] : moments) {
             const auto& [at, vessel] = key;
             told_[vessel] = at;
-            Json line{{"kind", "estimate"}, {"time", brewing::to_rfc3339(at)}, {"vessel", vessel}};
+            Json line{{"kind", "estimate"}, {"time", base::to_rfc3339(at)}, {"vessel", vessel}};
             const auto view = core.vessel(vessel);
             line["stage"] =
                 view && view->batch
-                    ? Json(brewing::name(view->batch->plan.stages.at(view->batch->stage_index).kind))
+                    ? Json(base::name(view->batch->plan.stages.at(view->batch->stage_index).kind))
                     : Json(nullptr);
             line["estimates"] = std::move(estimates);
             print(line);
@@ -82,20 +82,20 @@ public:
 
 private:
     std::ostream& out_;
-    brewing::Duration every_;
+    base::Duration every_;
     std::map<std::string, Timestamp> told_;
 };
 
 }  // namespace
 
-int replay(const config::Config& config, const cellar::BatchPlan* plan, const ReplayOptions& options,
+int replay(const config::Config& config, const batch::Plan* plan, const ReplayOptions& options,
            std::ostream& out, std::ostream& talk) try {
     const auto began = std::chrono::steady_clock::now();
     LogLines lines{options.log};
     sensors::Intake intake{config.sensors};
     cellar::Cellar core{cellar_spec(config)};
     JsonLines json{out, options.every};
-    ReplaySummary summary{config.site.face};
+    ReplaySummary summary{config.site.display};
     const auto tell = [&](const cellar::Effects& effects) {
         if (options.json)
             json.tell(effects, core);

@@ -4,8 +4,8 @@
 #include <iosfwd>
 #include <string>
 
-#include "daemon/brewing/time.hpp"
-#include "daemon/cellar/plan.hpp"
+#include "daemon/base/time.hpp"
+#include "daemon/batch/plan.hpp"
 #include "daemon/config/config.hpp"
 
 namespace gyled::app {
@@ -13,14 +13,14 @@ namespace gyled::app {
 struct ReplayOptions {
     std::string log;  ///< a path, plain or gzipped; "-" is standard input
     bool json = false;
-    brewing::Duration every = std::chrono::minutes{15};  ///< of event time, between estimates told
+    base::Duration every = std::chrono::minutes{15};  ///< of event time, between estimates told
 };
 
 /// Lines `UNIX_SECONDS TOPIC PAYLOAD`. Lines that begin with # are
 /// for people. A line that is none is counted under "not_a_log_line". Event time
 /// drives the core. Returns the program's exit code: 0, or 1 when the log cannot be read (said on `talk`). A
 /// `plan` for a vessel that the configuration lacks is refused with 2.
-int replay(const config::Config& config, const cellar::BatchPlan* plan, const ReplayOptions& options,
+int replay(const config::Config& config, const batch::Plan* plan, const ReplayOptions& options,
            std::ostream& out, std::ostream& talk);
 
 }  // namespace gyled::app

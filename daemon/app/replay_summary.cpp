@@ -12,7 +12,7 @@
 namespace gyled::app {
 namespace {
 
-using brewing::Quantity;
+using base::Quantity;
 
 constexpr std::size_t plot_columns = 60;
 constexpr std::array plotted{Quantity::gravity_now,      Quantity::apparent_attenuation,
@@ -77,12 +77,12 @@ void ReplaySummary::print(std::ostream& out, const cellar::Cellar& core, std::ui
             }
             for (std::size_t i = 0; i < plot_columns; ++i)
                 sum[i] = count[i] > 0 ? sum[i] / count[i] : std::numeric_limits<double>::quiet_NaN();
-            fmt::print(out, "  {:<22}{}  {}\n", brewing::name(q), sparkline(sum),
-                       face_.text(q, points.back().value));
+            fmt::print(out, "  {:<22}{}  {}\n", base::name(q), sparkline(sum),
+                       display_.text(q, points.back().value));
         }
         fmt::print(out, "\n");
     }
-    for (const auto& [at, text] : events_) fmt::print(out, "{}  {}\n", face_.local(at), text);
+    for (const auto& [at, text] : events_) fmt::print(out, "{}  {}\n", display_.local(at), text);
     fmt::print(out, "\n{} readings in {:.2f} s", readings, wall_seconds);
     for (const auto& [reason, count] : rejected) fmt::print(out, "; {} {}", count, reason);
     fmt::print(out, "\n");

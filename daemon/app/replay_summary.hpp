@@ -7,14 +7,14 @@
 #include <string>
 #include <vector>
 
-#include "daemon/brewing/face.hpp"
+#include "daemon/display/display.hpp"
 #include "daemon/cellar/cellar.hpp"
 
 namespace gyled::app {
 
 class ReplaySummary {
 public:
-    explicit ReplaySummary(brewing::Face face) : face_{std::move(face)} {}
+    explicit ReplaySummary(display::Display display) : display_{std::move(display)} {}
 
     void take(const cellar::Effects& effects);
     void print(std::ostream& out, const cellar::Cellar& core, std::uint64_t readings,
@@ -22,12 +22,12 @@ public:
 
 private:
     struct Point {
-        brewing::Timestamp at;
+        base::Timestamp at;
         double value;
     };
-    brewing::Face face_;
-    std::vector<std::pair<brewing::Timestamp, std::string>> events_;
-    std::map<std::pair<std::string, brewing::Quantity>, std::vector<Point>> trends_;
+    display::Display display_;
+    std::vector<std::pair<base::Timestamp, std::string>> events_;
+    std::map<std::pair<std::string, base::Quantity>, std::vector<Point>> trends_;
 };
 
 /// "▁▂▃▄▅▆▇█" over `width` columns; a blank where there is no data.

@@ -4,7 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 
 namespace gyled::app {
 namespace {

@@ -9,7 +9,7 @@ namespace gyled::app {
 cellar::CellarSpec cellar_spec(const config::Config& config) {
     cellar::CellarSpec spec;
     spec.elevation_m = config.site.elevation_m;
-    spec.face = config.site.face;
+    spec.display = config.site.display;
     spec.vessels = config.vessels;
     spec.rules = config.alarms;
     for (const sensors::SensorSpec& sensor : config.sensors)

@@ -3,9 +3,12 @@
 
 #include <cmath>
 
-#include "daemon/brewing/pressure.hpp"
+#include "daemon/base/pressure.hpp"
 
 namespace gyled::brewing {
+
+using base::Pressure;
+using base::standard_atmosphere;
 
 /// Atmospheric pressure at an elevation in metres above the sea.
 ///     p = 101.325 (1 - 0.0065 h / 288.15)^5.255876 kPa

@@ -7,10 +7,16 @@
 
 #include <cmath>
 
-#include "daemon/brewing/pressure.hpp"
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/pressure.hpp"
+#include "daemon/base/units.hpp"
 
 namespace gyled::brewing {
+
+using base::Pressure;
+using base::standard_atmosphere;
+using base::gas_constant;
+using base::zero_celsius_in_kelvin;
+using base::kelvin;
 
 /// g/mol.
 inline constexpr double co2_molar_mass = 44.0095;

@@ -9,10 +9,15 @@
 #include <numbers>
 #include <optional>
 
-#include "daemon/brewing/batch.hpp"
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/stage.hpp"
+#include "daemon/base/units.hpp"
 
 namespace gyled::brewing {
+
+using base::gas_constant;
+using base::kelvin;
+using base::Culture;
+using base::Band;
 
 /// The four-parameter logistic: P(t) = end + drop / (1 + exp(rate (t - midpoint))), rate above 0.
 /// Source: ASBC Yeast-14; Speers, Rogers and Smith, J. Inst. Brew. 109 (2003) 229. Real curves often have a

@@ -6,9 +6,12 @@
 /// sight glass, hose and gauge fitted. Gauge kPa throughout: ratings and valves are marked in gauge. NaN in,
 /// NaN out.
 
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 
 namespace gyled::brewing {
+
+using base::kpa_per_psi;
+using base::kpa_from_psi;
 
 namespace detail {
 /// The greater of the two; NaN when the first is.

@@ -10,11 +10,15 @@
 #include <limits>
 
 #include "daemon/brewing/balling.hpp"
-#include "daemon/brewing/pressure.hpp"
+#include "daemon/base/pressure.hpp"
 #include "daemon/brewing/solubility.hpp"
 #include "daemon/brewing/water.hpp"
 
 namespace gyled::brewing {
+
+using base::Pressure;
+using base::gas_constant;
+using base::kelvin;
 
 /// What is shut in. From a measured pressure the beer factor moves a forecast by less than 1 kPa. From known
 /// volumes, turned into a pressure by the same factor, it moves it by 15: then take the low factor for an

@@ -4,6 +4,10 @@
 #include <boost/math/special_functions/lambert_w.hpp>
 
 namespace gyled::brewing {
+
+using base::fahrenheit_from_celsius;
+using base::kpa_from_psi;
+using base::psi_from_kpa;
 namespace {
 
 /// What no pressure can do becomes NaN, not an exception.

@@ -9,10 +9,15 @@
 #include <cmath>
 
 #include "daemon/brewing/carbon_dioxide.hpp"
-#include "daemon/brewing/pressure.hpp"
+#include "daemon/base/pressure.hpp"
 #include "daemon/brewing/water.hpp"
 
 namespace gyled::brewing {
+
+using base::Pressure;
+using base::standard_atmosphere;
+using base::bar_from_kpa;
+using base::kelvin;
 
 /// Solubility of CO2 in fresh water, mol per litre and atm of fugacity, -1 to 40 degC; continued outside.
 ///     ln K0 = -58.0931 + 90.5069 (100 / T) + 22.2940 ln(T / 100)

@@ -3,10 +3,13 @@
 
 #include <cmath>
 
-#include "daemon/brewing/pressure.hpp"
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/pressure.hpp"
+#include "daemon/base/units.hpp"
 
 namespace gyled::brewing {
+
+using base::Pressure;
+using base::kelvin;
 
 /// Density of air-free water at 101.325 kPa, 0 to 40 degC (ITS-90), to 0.001 kg/m3.
 ///     999.974950 [1 - (t - 3.983035)^2 (t + 301.797) / (522528.9 (t + 69.34881))]

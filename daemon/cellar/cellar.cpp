@@ -28,9 +28,9 @@ Overloaded(Handlers...) -> Overloaded<Handlers...>;
 }  // namespace
 
 struct Cellar::State {
-    explicit State(CellarSpec s) : spec{std::move(s)}, watch_panel{"", spec.rules, spec.face} {
+    explicit State(CellarSpec s) : spec{std::move(s)}, watch_panel{"", spec.rules, spec.display} {
         spec.estimates_every = std::max(spec.estimates_every, estimation::BatchEstimator::grid);
-        for (const VesselSpec& vessel : spec.vessels) {
+        for (const batch::VesselSpec& vessel : spec.vessels) {
             std::vector<SensorWatch> sensors;
             std::copy_if(spec.sensors.begin(), spec.sensors.end(), std::back_inserter(sensors),
                          [&](const SensorWatch& sensor) { return sensor.vessel == vessel.id; });
@@ -44,7 +44,7 @@ struct Cellar::State {
         return nullptr;
     }
 
-    std::optional<estimation::LearnedCurve> learned_for(const BatchPlan& plan) const {
+    std::optional<estimation::LearnedCurve> learned_for(const batch::Plan& plan) const {
         const auto found = learned.find(plan.culture_name);
         return found == learned.end() ? std::nullopt : std::optional{found->second};
     }
@@ -55,7 +55,8 @@ struct Cellar::State {
         situation.broker_connected = broker_connected;
         for (const alarms::Transition& transition : watch_panel.judge(situation)) {
             effects.transitions.push_back(transition);
-            if (auto notice = alarms::notice_for(transition)) effects.notices.push_back(std::move(*notice));
+            if (auto notice = annunciation::notice_for(transition))
+                effects.notices.push_back(std::move(*notice));
         }
     }
 
@@ -100,7 +101,7 @@ Effects Cellar::accept(const sensors::Reading& reading) {
         return effects;
     }
     // The air outside is the same for all vessels of the site.
-    if (reading.quantity == brewing::Quantity::barometric_pressure &&
+    if (reading.quantity == base::Quantity::barometric_pressure &&
         reading.verdict == sensors::Verdict::accepted)
         for (VesselWatch& each : state_->vessels) each.note_barometer(reading.at, reading.value);
     vessel->accept(reading, state_->now, effects);
@@ -130,9 +131,11 @@ Effects Cellar::accept(const Command& command) {
                    [&](const EndBatch& c) {
                        if (auto* v = vessel_named(c.vessel)) v->end(c, state.now, effects);
                    },
-                   [&](const HandMeasurement& c) {
-                       if (auto* v = vessel_named(c.vessel)) v->measure(c, effects);
+                   [&](const Measure& c) {
+                       if (auto* v = vessel_named(c.vessel)) v->measure(c.measurement, effects);
                    },
+                   [&](const UndoMeasurement&) { effects.problems.push_back("This cannot be undone yet."); },
+                   [&](const CorrectBatch&) { effects.problems.push_back("This cannot be corrected yet."); },
                    [&](const Acknowledge& c) {
                        Effects last;
                        for (VesselWatch& v : state.vessels) {
@@ -197,22 +200,22 @@ Effects Cellar::advance_to(Timestamp now) {
 void Cellar::rebuild(const Memory& memory, const Feed& feed, Timestamp now) {
     State& state = *state_;
     state.learned = memory.learned;
-    for (const BatchRecord& record : memory.running)
+    for (const batch::Record& record : memory.running)
         if (VesselWatch* vessel = state.find(record.plan.vessel))
             vessel->recall(record, state.learned_for(record.plan));
     for (VesselWatch& vessel : state.vessels) {
-        std::vector<alarms::Standing> standing;
+        std::vector<alarms::Occurrence> standing;
         std::copy_if(memory.standing.begin(), memory.standing.end(), std::back_inserter(standing),
-                     [&](const alarms::Standing& s) { return s.last.vessel == vessel.spec().id; });
+                     [&](const alarms::Occurrence& s) { return s.last.vessel == vessel.spec().id; });
         vessel.recall(standing);
     }
-    std::vector<alarms::Standing> of_the_watch;
+    std::vector<alarms::Occurrence> of_the_watch;
     std::copy_if(memory.standing.begin(), memory.standing.end(), std::back_inserter(of_the_watch),
-                 [](const alarms::Standing& s) { return s.last.vessel.empty(); });
+                 [](const alarms::Occurrence& s) { return s.last.vessel.empty(); });
     state.watch_panel.restore(of_the_watch);
     feed([&](const ReadingPoint& reading) {
         if (reading.verdict != sensors::Verdict::accepted) return;
-        if (reading.quantity == brewing::Quantity::barometric_pressure)
+        if (reading.quantity == base::Quantity::barometric_pressure)
             for (VesselWatch& each : state.vessels) each.note_barometer(reading.at, reading.value);
         if (VesselWatch* vessel = state.find(reading.vessel)) vessel->recall(reading);
     });

@@ -11,27 +11,30 @@
 
 #include "daemon/alarms/panel.hpp"
 #include "daemon/alarms/tuning.hpp"
-#include "daemon/brewing/face.hpp"
+#include "daemon/batch/plan.hpp"
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
-#include "daemon/cellar/plan.hpp"
 #include "daemon/cellar/view.hpp"
+#include "daemon/display/display.hpp"
 #include "daemon/estimation/gravity_curve.hpp"
 #include "sensors/reading.hpp"
 
 namespace gyled::cellar {
 
+using base::Duration;
+using base::Timestamp;
+
 /// A sensor as the core needs it: who is to be heard, how often.
 struct SensorWatch {
     std::string id, vessel;
-    brewing::Quantity measures{};
+    base::Quantity measures{};
     Duration silent_after{};
 };
 
 struct CellarSpec {
     double elevation_m = 0;
-    brewing::Face face;
-    std::vector<VesselSpec> vessels;
+    display::Display display;
+    std::vector<batch::VesselSpec> vessels;
     std::vector<SensorWatch> sensors;
     std::vector<alarms::RuleTuning> rules;
     Duration estimates_every = std::chrono::minutes{15};  ///< at least the estimators' grid
@@ -40,8 +43,8 @@ struct CellarSpec {
 
 /// What the store remembers of a core that ended.
 struct Memory {
-    std::vector<BatchRecord> running;
-    std::vector<alarms::Standing> standing;
+    std::vector<batch::Record> running;
+    std::vector<alarms::Occurrence> standing;
     std::map<std::string, estimation::LearnedCurve> learned;  ///< by culture name
 };
 

@@ -3,17 +3,20 @@
 
 #include <string>
 #include <variant>
+#include <vector>
 
-#include "daemon/brewing/quantity.hpp"
-#include "daemon/cellar/plan.hpp"
+#include "daemon/batch/record.hpp"
 
 namespace gyled::cellar {
 
+using base::Duration;
+using base::Timestamp;
+
 /// Starts the plan's first stage at `at`, or at the stages' own start times when they have them.
 struct StartBatch {
-    BatchPlan plan;
+    batch::Plan plan;
     Timestamp at;
-    std::string id;  ///< empty: the core makes one from name and time
+    std::string id;  ///< empty: the core makes one from vessel, name and time
 };
 /// Moves on to the next planned stage, or to `index` when given.
 struct EnterStage {
@@ -27,13 +30,34 @@ struct EndBatch {
     Timestamp at;
     std::string why = "by hand";
 };
-/// A hydrometer, thermometer or pressure gauge read by a person; canonical units (pressure gauge).
-struct HandMeasurement {
+/// What a person read from an instrument. Refused, with the likely meaning, when it cannot be what it says it
+/// is or when nothing would use it.
+struct Measure {
     std::string vessel;
-    brewing::Quantity quantity{};
-    double value = 0;
+    batch::HandMeasurement measurement;
+};
+/// Takes back the newest measurement, or the one taken at `measured_at`.
+struct UndoMeasurement {
+    std::string vessel;
     Timestamp at;
-    std::string note;
+    std::optional<Timestamp> measured_at;
+};
+/// Corrects the running batch; what is not given stays. Everything derived follows.
+struct CorrectBatch {
+    struct StageTime {
+        std::size_t entry = 0;  ///< into the record's entered stages
+        Timestamp at;
+    };
+    std::string vessel;
+    Timestamp at;
+    std::optional<std::string> name;
+    std::optional<double> original_gravity, expected_final_gravity;  ///< SG 20/20
+    std::optional<double> volume_l;
+    std::optional<double> target_co2_volumes;
+    std::optional<base::Culture> culture;
+    std::optional<std::string> culture_name;
+    std::optional<Timestamp> started;
+    std::vector<StageTime> stage_times;
 };
 struct Acknowledge {
     std::string alarm;
@@ -49,7 +73,7 @@ struct BrokerState {
     Timestamp at;
 };
 
-using Command =
-    std::variant<StartBatch, EnterStage, EndBatch, HandMeasurement, Acknowledge, Shelve, BrokerState>;
+using Command = std::variant<StartBatch, EnterStage, EndBatch, Measure, UndoMeasurement, CorrectBatch,
+                             Acknowledge, Shelve, BrokerState>;
 
 }  // namespace gyled::cellar

@@ -20,12 +20,14 @@ void Effects::append(Effects&& more) {
     move_to(facts, more.facts);
     move_to(batches, more.batches);
     move_to(notices, more.notices);
+    move_to(recalls, more.recalls);
+    move_to(answers, more.answers);
     move_to(problems, more.problems);
 }
 
 bool Effects::empty() const {
     return readings.empty() && estimates.empty() && transitions.empty() && facts.empty() && batches.empty() &&
-           notices.empty() && problems.empty();
+           notices.empty() && recalls.empty() && answers.empty() && problems.empty();
 }
 
 }  // namespace gyled::cellar

@@ -6,17 +6,21 @@
 #include <vector>
 
 #include "daemon/alarms/alarm.hpp"
-#include "daemon/brewing/estimate.hpp"
-#include "daemon/cellar/command.hpp"
+#include "daemon/annunciation/notice.hpp"
+#include "daemon/base/estimate.hpp"
+#include "daemon/batch/record.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "sensors/reading.hpp"
 
 namespace gyled::cellar {
 
+using base::Duration;
+using base::Timestamp;
+
 /// One measured value for the store; pressures already gauge. Key: (sensor, at).
 struct ReadingPoint {
     std::string sensor, vessel;
-    brewing::Quantity quantity{};
+    base::Quantity quantity{};
     Timestamp at, arrived;
     double value = 0;
     sensors::Verdict verdict{};
@@ -25,26 +29,9 @@ struct ReadingPoint {
 /// One belief for the store. Key: (vessel, quantity, at): late readings may write it again.
 struct EstimatePoint {
     std::string vessel;
-    brewing::Quantity quantity{};
+    base::Quantity quantity{};
     Timestamp at;
-    brewing::Estimate estimate;
-};
-
-/// The state of a batch as it is to be remembered; written whole each time it changes. Key: id.
-struct BatchRecord {
-    struct Entered {
-        std::size_t index = 0;  ///< into plan.stages
-        Timestamp at;
-        std::string why;
-        std::optional<Timestamp> end_reached;  ///< when the planned end was met; the person was told then
-    };
-    std::string id;
-    BatchPlan plan;
-    Timestamp started;
-    std::optional<Timestamp> ended;
-    std::vector<Entered> stages;  ///< in order of entering; the last one is where it stands
-    std::vector<HandMeasurement> measurements;
-    std::vector<estimation::Fact> facts;
+    base::Estimate estimate;
 };
 
 struct FactChange {
@@ -52,13 +39,22 @@ struct FactChange {
     estimation::Fact fact;
 };
 
+/// The core wants the vessel's stored readings since `from` given to `Cellar::recall`: a batch that was
+/// registered after its readings were stored, or one whose start was corrected to an earlier time.
+struct Recall {
+    std::string vessel;
+    Timestamp from;
+};
+
 struct Effects {
     std::vector<ReadingPoint> readings;
     std::vector<EstimatePoint> estimates;
     std::vector<alarms::Transition> transitions;
     std::vector<FactChange> facts;
-    std::vector<BatchRecord> batches;
-    std::vector<alarms::Notice> notices;
+    std::vector<batch::Record> batches;
+    std::vector<annunciation::Notice> notices;
+    std::vector<Recall> recalls;
+    std::vector<std::string> answers;   ///< what was understood of a command, in words
     std::vector<std::string> problems;  ///< why a command was refused, in words
 
     void append(Effects&& more);

@@ -9,7 +9,7 @@ namespace gyled::cellar {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Quantity;
+using base::Quantity;
 
 template <class Map>
 auto get(const Map& map, Quantity q) -> const typename Map::mapped_type* {
@@ -17,38 +17,38 @@ auto get(const Map& map, Quantity q) -> const typename Map::mapped_type* {
     return found == map.end() ? nullptr : &found->second;
 }
 
-std::string what_is_in_there(const VesselView& view, const brewing::Face& face) {
+std::string what_is_in_there(const VesselView& view, const display::Display& display) {
     std::string text;
     if (view.batch) {
         const auto day = std::chrono::floor<std::chrono::days>(view.at - view.batch->started).count() + 1;
         text = fmt::format("{}, {}, day {}", view.batch->name,
-                           brewing::name(view.batch->plan.stages.at(view.batch->stage_index).kind), day);
+                           base::name(view.batch->plan.stages.at(view.batch->stage_index).kind), day);
     } else {
         text = "No batch";
     }
     std::vector<std::string> parts;
     const auto* gravity = get(view.estimates, Quantity::gravity_now);
     if (gravity) {
-        std::string part = face.text(Quantity::gravity_now, gravity->value);
+        std::string part = display.text(Quantity::gravity_now, gravity->value);
         if (const auto* attenuation = get(view.estimates, Quantity::apparent_attenuation))
             part += fmt::format(" ({:.0f} % attenuated)", attenuation->value);
         parts.push_back(std::move(part));
     }
     if (const auto* co2 = get(view.estimates, Quantity::co2_volumes);
-        co2 && view.batch && view.batch->plan.stages.at(view.batch->stage_index).kind >= StageKind::carbonate)
-        parts.push_back(face.text(Quantity::co2_volumes, co2->value) + " of CO2");
+        co2 && view.batch && view.batch->plan.stages.at(view.batch->stage_index).kind >= base::StageKind::carbonate)
+        parts.push_back(display.text(Quantity::co2_volumes, co2->value) + " of CO2");
     const auto* beer = get(view.latest, Quantity::beer_temperature);
-    if (beer && view.at - beer->at < 2h) parts.push_back(face.text(Quantity::beer_temperature, beer->value));
+    if (beer && view.at - beer->at < 2h) parts.push_back(display.text(Quantity::beer_temperature, beer->value));
     for (std::size_t i = 0; i < parts.size(); ++i) text += (i == 0 ? ": " : ", ") + parts[i];
     return text + ".";
 }
 
-std::string what_is_next(const VesselView& view, const brewing::Face& face) {
+std::string what_is_next(const VesselView& view, const display::Display& display) {
     const auto about = [&](const char* what, Quantity q) -> std::string {
         const auto* when = get(view.estimates, q);
         if (!when) return {};
-        const auto moment = brewing::from_unix_seconds(when->value);
-        std::string text = fmt::format(" {} about {}", what, face.local(moment));
+        const auto moment = base::from_unix_seconds(when->value);
+        std::string text = fmt::format(" {} about {}", what, display.local(moment));
         if (std::isfinite(when->high)) {
             const double half_hours = std::max(when->high - when->value, when->value - when->low) / 3600;
             if (half_hours >= 1)
@@ -73,28 +73,28 @@ std::string what_is_next(const VesselView& view, const brewing::Face& face) {
     return {};
 }
 
-std::string is_it_safe(const VesselView& view, const brewing::Face& face) {
+std::string is_it_safe(const VesselView& view, const display::Display& display) {
     std::string text;
     const auto* head = get(view.latest, Quantity::head_pressure);
     if (!head) return " Head pressure unknown.";
     if (view.at - head->at > 2h)
-        return fmt::format(" Head pressure unknown for {}.", brewing::duration_text(view.at - head->at));
-    text = fmt::format(" Head pressure {}", face.text(Quantity::head_pressure, head->value));
+        return fmt::format(" Head pressure unknown for {}.", display::duration_text(view.at - head->at));
+    text = fmt::format(" Head pressure {}", display.text(Quantity::head_pressure, head->value));
     if (const auto* room = get(view.estimates, Quantity::pressure_headroom))
         text +=
-            fmt::format(", {} {} the limit", face.text(Quantity::pressure_headroom, std::abs(room->value)),
+            fmt::format(", {} {} the limit", display.text(Quantity::pressure_headroom, std::abs(room->value)),
                         room->value >= 0 ? "below" : "ABOVE");
     text += ".";
     if (const auto* limit = get(view.estimates, Quantity::limit_time))
         text += fmt::format(" At this rate the limit is reached {}.",
-                            face.local(brewing::from_unix_seconds(limit->value)));
+                            display.local(base::from_unix_seconds(limit->value)));
     return text;
 }
 
 }  // namespace
 
-std::string sentence(const VesselView& view, const brewing::Face& face) {
-    std::string text = what_is_in_there(view, face) + what_is_next(view, face) + is_it_safe(view, face);
+std::string sentence(const VesselView& view, const display::Display& display) {
+    std::string text = what_is_in_there(view, display) + what_is_next(view, display) + is_it_safe(view, display);
     if (!view.alarms.empty())
         text += fmt::format(" {} alarm{} standing.", view.alarms.size(), view.alarms.size() == 1 ? "" : "s");
     return text;

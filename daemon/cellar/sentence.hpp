@@ -3,13 +3,13 @@
 
 #include <string>
 
-#include "daemon/brewing/face.hpp"
+#include "daemon/display/display.hpp"
 #include "daemon/cellar/view.hpp"
 
 namespace gyled::cellar {
 
 /// "Harbour Mild, ferment, day 5: 1.018 SG (58 % attenuated) at 19.4 °C. Finished about Thu 5 Mar 16:00 ± 9
 /// h. Head pressure 0.02 bar, 1.78 bar below the limit." Its own field `sentence` is not read.
-[[nodiscard]] std::string sentence(const VesselView& view, const brewing::Face& face);
+[[nodiscard]] std::string sentence(const VesselView& view, const display::Display& display);
 
 }  // namespace gyled::cellar

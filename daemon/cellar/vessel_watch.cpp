@@ -13,8 +13,11 @@ namespace gyled::cellar {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Estimate;
-using brewing::Quantity;
+using base::Band;
+using base::Estimate;
+using base::HeadSpace;
+using base::Quantity;
+using base::StageKind;
 
 /// A transducer's usual error: half a percent of a 5 bar span, and its zero drift (common practice).
 constexpr double head_pressure_error_kpa = 2.0;
@@ -23,7 +26,7 @@ bool is_gas_pressure(Quantity q) {
     return q == Quantity::head_pressure || q == Quantity::supply_pressure;
 }
 
-std::string batch_id(const BatchPlan& plan, Timestamp at) {
+std::string batch_id(const batch::Plan& plan, Timestamp at) {
     std::string id;
     for (const char c : plan.name) {
         const bool plain = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
@@ -35,17 +38,17 @@ std::string batch_id(const BatchPlan& plan, Timestamp at) {
             id += '-';
     }
     while (!id.empty() && id.back() == '-') id.pop_back();
-    return fmt::format("{}-{}", id.empty() ? "batch" : id, brewing::to_rfc3339(at).substr(0, 10));
+    return fmt::format("{}-{}", id.empty() ? "batch" : id, base::to_rfc3339(at).substr(0, 10));
 }
 
 }  // namespace
 
-VesselWatch::VesselWatch(VesselSpec spec, std::vector<SensorWatch> sensors, const CellarSpec& cellar)
+VesselWatch::VesselWatch(batch::VesselSpec spec, std::vector<SensorWatch> sensors, const CellarSpec& cellar)
     : spec_{std::move(spec)},
-      face_{cellar.face},
+      display_{cellar.display},
       ring_at_most_late_{cellar.ring_at_most_late},
       ambient_{brewing::atmosphere_at(cellar.elevation_m)},
-      panel_{spec_.id, cellar.rules, cellar.face} {
+      panel_{spec_.id, cellar.rules, cellar.display} {
     if (spec_.name.empty()) spec_.name = spec_.id;
     situation_.vessel = spec_.id;
     situation_.vessel_name = spec_.name;
@@ -62,7 +65,7 @@ void VesselWatch::note_latest(Quantity quantity, Timestamp at, double gauge_valu
 }
 
 void VesselWatch::note_barometer(Timestamp at, double kpa_absolute) {
-    ambient_ = brewing::Pressure::from_kpa_absolute(kpa_absolute);
+    ambient_ = base::Pressure::from_kpa_absolute(kpa_absolute);
     if (estimator_) estimator_->observe(Quantity::barometric_pressure, at, kpa_absolute);
 }
 
@@ -77,7 +80,7 @@ void VesselWatch::observe(Quantity quantity, Timestamp at, double gauge_value) {
 void VesselWatch::accept(const sensors::Reading& reading, Timestamp now, Effects& effects) {
     double value = reading.value;
     if (reading.absolute && is_gas_pressure(reading.quantity))
-        value = brewing::Pressure::from_kpa_absolute(value).kpa_gauge(ambient_);
+        value = base::Pressure::from_kpa_absolute(value).kpa_gauge(ambient_);
     effects.readings.push_back(
         {reading.sensor, spec_.id, reading.quantity, reading.at, reading.arrived, value, reading.verdict});
     // A pressure beyond what its sensor is thought to read is doubted as a measurement, never as a danger.
@@ -97,9 +100,9 @@ void VesselWatch::accept(const sensors::Reading& reading, Timestamp now, Effects
 
 // ---- the batch
 
-void VesselWatch::open(const BatchRecord& record, std::optional<estimation::LearnedCurve> learned) {
+void VesselWatch::open(const batch::Record& record, std::optional<estimation::LearnedCurve> learned) {
     batch_ = record;
-    const BatchPlan& plan = batch_->plan;
+    const batch::Plan& plan = batch_->plan;
     estimation::BatchContext context;
     context.total_volume_l = spec_.total_volume_l;
     context.beer_volume_l = plan.volume_l;
@@ -111,7 +114,7 @@ void VesselWatch::open(const BatchRecord& record, std::optional<estimation::Lear
     context.gravity.expected_final_gravity = plan.expected_final_gravity;
     context.gravity.learned = std::move(learned);
     context.target_co2_volumes = plan.target_co2_volumes;
-    for (const StagePlan& stage : plan.stages)
+    for (const batch::StagePlan& stage : plan.stages)
         if (stage.start)
             context.planned.push_back(
                 {*stage.start, stage.kind, stage.head_space, stage.head_pressure_kpa, stage.temperature_c});
@@ -123,7 +126,7 @@ void VesselWatch::open(const BatchRecord& record, std::optional<estimation::Lear
 /// What the estimators and the rules need to know of the stage the batch stands in.
 void VesselWatch::stand_in_stage() {
     const auto& entered = batch_->stages.back();
-    const StagePlan& stage = batch_->plan.stages.at(entered.index);
+    const batch::StagePlan& stage = batch_->plan.stages.at(entered.index);
     situation_.stage = stage.kind;
     situation_.stage_since = entered.at;
     situation_.head_space = stage.head_space;
@@ -157,7 +160,7 @@ void VesselWatch::start(const StartBatch& command, std::optional<estimation::Lea
                                                command.plan.volume_l, spec_.name, spec_.total_volume_l));
         return;
     }
-    BatchRecord record;
+    batch::Record record;
     record.plan = command.plan;
     record.started = command.plan.stages.front().start.value_or(command.at);
     record.id = command.id.empty() ? batch_id(record.plan, record.started) : command.id;
@@ -223,7 +226,7 @@ void VesselWatch::end(const EndBatch& command, Timestamp now, Effects& effects) 
     refresh_fast_estimates(now);
 }
 
-void VesselWatch::measure(const HandMeasurement& command, Effects& effects) {
+void VesselWatch::measure(const batch::HandMeasurement& command, Effects& effects) {
     if (!batch_) {
         effects.problems.push_back(
             fmt::format("No batch is in {}: there is nothing to note the measurement in.", spec_.name));
@@ -316,7 +319,7 @@ void VesselWatch::refresh_fast_estimates(Timestamp now) {
     }
 
     if (!batch_ || !situation_.stage) return;
-    const StagePlan& stage = batch_->plan.stages.at(batch_->stages.back().index);
+    const batch::StagePlan& stage = batch_->plan.stages.at(batch_->stages.back().index);
     const auto beer = situation_.latest.find(Quantity::beer_temperature);
     if (beer == situation_.latest.end() || now - beer->second.at > 10min) return;
     std::optional<double> target = stage.end.temperature_c;
@@ -337,7 +340,7 @@ void VesselWatch::judge(Timestamp now, Effects& effects) {
         if (sensor.watched_since == Timestamp{}) sensor.watched_since = now;
     for (const alarms::Transition& transition : panel_.judge(situation_)) {
         effects.transitions.push_back(transition);
-        if (auto notice = alarms::notice_for(transition)) effects.notices.push_back(std::move(*notice));
+        if (auto notice = annunciation::notice_for(transition)) effects.notices.push_back(std::move(*notice));
     }
 }
 
@@ -381,7 +384,7 @@ void VesselWatch::take_facts(Timestamp now, Effects& effects) {
 }
 
 bool VesselWatch::end_reached(Timestamp now, std::string& why) {
-    const StagePlan& stage = batch_->plan.stages.at(batch_->stages.back().index);
+    const batch::StagePlan& stage = batch_->plan.stages.at(batch_->stages.back().index);
     const auto beer = situation_.latest.find(Quantity::beer_temperature);
     const bool fresh = beer != situation_.latest.end() && now - beer->second.at < 10min &&
                        beer->second.at >= batch_->stages.back().at;
@@ -390,29 +393,29 @@ bool VesselWatch::end_reached(Timestamp now, std::string& why) {
                            [&](const auto& fact) { return fact.kind == kind && !fact.revoked; });
     };
     switch (stage.end.when) {
-        case StageEnd::When::by_hand:
+        case batch::StageEnd::When::by_hand:
             return false;
-        case StageEnd::When::temperature_reached: {
+        case batch::StageEnd::When::temperature_reached: {
             if (!fresh || !stage.end.temperature_c) return false;
             const bool cooling = stage.kind == StageKind::chill || stage.kind == StageKind::crash;
             const double target = *stage.end.temperature_c;
             const bool there = cooling ? beer->second.value <= target : beer->second.value >= target;
-            why = fmt::format("{} reached", face_.text(Quantity::beer_temperature, target));
+            why = fmt::format("{} reached", display_.text(Quantity::beer_temperature, target));
             return there;
         }
-        case StageEnd::When::time_in_band: {
+        case batch::StageEnd::When::time_in_band: {
             if (!stage.end.duration || !stage.temperature_c) return false;
             const bool inside = fresh && beer->second.value >= stage.temperature_c->low &&
                                 beer->second.value <= stage.temperature_c->high;
             if (inside && in_band_seen_) in_band_ += now - *in_band_seen_;
             in_band_seen_ = inside ? std::optional{now} : std::nullopt;
-            why = fmt::format("{} in the band", brewing::duration_text(*stage.end.duration));
+            why = fmt::format("{} in the band", display::duration_text(*stage.end.duration));
             return in_band_ >= *stage.end.duration;
         }
-        case StageEnd::When::terminal_gravity:
+        case batch::StageEnd::When::terminal_gravity:
             why = "terminal gravity reached";
             return holds(estimation::FactKind::fermentation_finished);
-        case StageEnd::When::carbonated:
+        case batch::StageEnd::When::carbonated:
             why = "carbonated";
             return holds(estimation::FactKind::carbonated);
     }
@@ -427,28 +430,28 @@ void VesselWatch::note_stage_end(Timestamp now, Effects& effects) {
     effects.batches.push_back(*batch_);
 
     const std::size_t index = batch_->stages.back().index;
-    const auto stage = brewing::name(batch_->plan.stages.at(index).kind);
-    alarms::Notice notice;
+    const auto stage = base::name(batch_->plan.stages.at(index).kind);
+    annunciation::Notice notice;
     notice.id = fmt::format("{}/stage_end/{}/{}", spec_.id, index, now.time_since_epoch().count() / 1000);
     notice.thread = notice.id;
-    notice.kind = alarms::Notice::Kind::information;
+    notice.kind = annunciation::Notice::Kind::information;
     notice.vessel = spec_.id;
     notice.rule = "stage_end";
     notice.priority = alarms::Priority::low;
     notice.title = fmt::format("{}: {} done, {}", spec_.name, stage, why).substr(0, 60);
     const bool last = index + 1 >= batch_->plan.stages.size();
     notice.text =
-        fmt::format("{} ({}): {} since {}. {}", batch_->plan.name, stage, why, face_.local(now),
+        fmt::format("{} ({}): {} since {}. {}", batch_->plan.name, stage, why, display_.local(now),
                     last ? "It was the last stage of the plan."
                          : fmt::format("Next in the plan: {}. Move on when you are ready: gyle batch next {}",
-                                       brewing::name(batch_->plan.stages.at(index + 1).kind), spec_.id));
+                                       base::name(batch_->plan.stages.at(index + 1).kind), spec_.id));
     notice.at = now;
     effects.notices.push_back(std::move(notice));
 }
 
 // ---- after a restart
 
-void VesselWatch::recall(const BatchRecord& record, std::optional<estimation::LearnedCurve> learned) {
+void VesselWatch::recall(const batch::Record& record, std::optional<estimation::LearnedCurve> learned) {
     open(record, std::move(learned));
     const auto entered = batch_->stages;
     batch_->stages.clear();
@@ -456,7 +459,8 @@ void VesselWatch::recall(const BatchRecord& record, std::optional<estimation::Le
         batch_->stages.push_back(stage);
         stand_in_stage();
     }
-    for (const HandMeasurement& m : batch_->measurements) estimator_->measure(m.quantity, m.at, m.value);
+    for (const batch::HandMeasurement& m : batch_->measurements)
+        estimator_->measure(m.quantity, m.at, m.value);
     situation_.facts = batch_->facts;
 }
 
@@ -493,7 +497,7 @@ VesselView VesselWatch::view(Timestamp now) const {
     view.latest = situation_.latest;
     view.estimates = situation_.estimates;
     view.estimates_at = estimates_at_;
-    for (const alarms::Standing& standing : panel_.standing())
+    for (const alarms::Occurrence& standing : panel_.standing())
         view.alarms.push_back({standing.last, standing.shelved_until});
     if (batch_) {
         BatchView batch;
@@ -505,10 +509,10 @@ VesselView VesselWatch::view(Timestamp now) const {
         batch.stage_since = batch_->stages.back().at;
         batch.facts = batch_->facts;
         if (batch.stage_index + 1 < batch.plan.stages.size())
-            batch.next_stage = std::string{brewing::name(batch.plan.stages[batch.stage_index + 1].kind)};
+            batch.next_stage = std::string{base::name(batch.plan.stages[batch.stage_index + 1].kind)};
         view.batch = std::move(batch);
     }
-    view.sentence = sentence(view, face_);
+    view.sentence = sentence(view, display_);
     return view;
 }
 

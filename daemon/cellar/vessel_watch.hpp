@@ -18,7 +18,7 @@ namespace gyled::cellar {
 
 class VesselWatch {
 public:
-    VesselWatch(VesselSpec spec, std::vector<SensorWatch> sensors, const CellarSpec& cellar);
+    VesselWatch(batch::VesselSpec spec, std::vector<SensorWatch> sensors, const CellarSpec& cellar);
 
     void accept(const sensors::Reading& reading, Timestamp now, Effects& effects);
     /// The air outside, from elevation or a barometer: absolute readings become gauge against it.
@@ -29,7 +29,7 @@ public:
                Effects& effects);
     void enter(const EnterStage& command, Timestamp now, Effects& effects);
     void end(const EndBatch& command, Timestamp now, Effects& effects);
-    void measure(const HandMeasurement& command, Effects& effects);
+    void measure(const batch::HandMeasurement& command, Effects& effects);
     [[nodiscard]] bool acknowledge(const Acknowledge& command, Effects& effects);
     [[nodiscard]] bool shelve(const Shelve& command, Effects& effects);
 
@@ -40,20 +40,20 @@ public:
     [[nodiscard]] bool has_late_readings() const;
 
     // rebuilding after a restart: silent
-    void recall(const BatchRecord& record, std::optional<estimation::LearnedCurve> learned);
-    void recall(const std::vector<alarms::Standing>& standing) { panel_.restore(standing); }
+    void recall(const batch::Record& record, std::optional<estimation::LearnedCurve> learned);
+    void recall(const std::vector<alarms::Occurrence>& standing) { panel_.restore(standing); }
     void recall(const ReadingPoint& reading);
     void recalled(Timestamp now);
 
-    [[nodiscard]] const VesselSpec& spec() const { return spec_; }
+    [[nodiscard]] const batch::VesselSpec& spec() const { return spec_; }
     [[nodiscard]] VesselView view(Timestamp now) const;
     /// What the running batch teaches, once it has finished: (culture name, curve).
     [[nodiscard]] std::optional<std::pair<std::string, estimation::LearnedCurve>> learned() const;
 
 private:
-    void note_latest(brewing::Quantity quantity, Timestamp at, double gauge_value);
-    void observe(brewing::Quantity quantity, Timestamp at, double gauge_value);
-    void open(const BatchRecord& record, std::optional<estimation::LearnedCurve> learned);
+    void note_latest(base::Quantity quantity, Timestamp at, double gauge_value);
+    void observe(base::Quantity quantity, Timestamp at, double gauge_value);
+    void open(const batch::Record& record, std::optional<estimation::LearnedCurve> learned);
     void stand_in_stage();
     void enter_index(std::size_t index, Timestamp at, const std::string& why);
     void enter_planned(Timestamp now, Effects& effects);
@@ -63,15 +63,15 @@ private:
     void take_facts(Timestamp now, Effects& effects);
     [[nodiscard]] bool end_reached(Timestamp now, std::string& why);
 
-    VesselSpec spec_;
-    brewing::Face face_;
+    batch::VesselSpec spec_;
+    display::Display display_;
     Duration ring_at_most_late_;
-    brewing::Pressure ambient_;
+    base::Pressure ambient_;
     alarms::AlarmPanel panel_;
     alarms::Situation situation_;
     estimation::PressureTrend pressure_;
     estimation::HeatingTrend heating_;
-    std::optional<BatchRecord> batch_;
+    std::optional<batch::Record> batch_;
     std::optional<estimation::BatchEstimator> estimator_;
     Timestamp estimates_at_{};
     Duration in_band_{};  ///< for time_in_band: so long has the beer been in the stage's band

@@ -8,10 +8,13 @@
 
 #include "daemon/alarms/alarm.hpp"
 #include "daemon/alarms/situation.hpp"
-#include "daemon/cellar/plan.hpp"
+#include "daemon/batch/plan.hpp"
 #include "daemon/estimation/fact.hpp"
 
 namespace gyled::cellar {
+
+using base::Duration;
+using base::Timestamp;
 
 /// An alarm that stands, or stood until its return is believed.
 struct StandingAlarm {
@@ -21,7 +24,7 @@ struct StandingAlarm {
 
 struct BatchView {
     std::string id, name;
-    BatchPlan plan;
+    batch::Plan plan;
     Timestamp started;
     std::size_t stage_index = 0;
     Timestamp stage_since;
@@ -30,11 +33,11 @@ struct BatchView {
 };
 
 struct VesselView {
-    VesselSpec spec;
+    batch::VesselSpec spec;
     Timestamp at;  ///< the core's time
     std::optional<BatchView> batch;
-    std::map<brewing::Quantity, alarms::Latest> latest;  ///< measured, pressures gauge
-    brewing::Estimates estimates;
+    std::map<base::Quantity, alarms::Latest> latest;  ///< measured, pressures gauge
+    base::Estimates estimates;
     Timestamp estimates_at;
     std::vector<StandingAlarm> alarms;  ///< most urgent first
     std::string sentence;  ///< what is in there, what is next, is it safe: one line in the person's units

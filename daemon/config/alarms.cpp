@@ -10,12 +10,12 @@ namespace {
 
 using namespace std::chrono_literals;
 using alarms::RuleTuning;
-using brewing::Quantity;
+using base::Quantity;
 
 Choices<Quantity> quantities_with_thresholds() {
     Choices<Quantity> out;
-    for (const Quantity quantity : brewing::all_quantities())
-        if (!brewing::is_moment(quantity)) out.emplace_back(brewing::name(quantity), quantity);
+    for (const Quantity quantity : base::all_quantities())
+        if (!base::is_moment(quantity)) out.emplace_back(base::name(quantity), quantity);
     return out;
 }
 
@@ -29,7 +29,7 @@ void convert(Section& section, RuleTuning& tuning, const std::string& unit) {
     const Quantity quantity = *tuning.quantity;
     if (!sensors::unit_fits(quantity, unit)) {
         const std::vector<std::string> units = sensors::units_for(quantity);
-        section.mistake("unit", fmt::format("unit: '{}' is not a unit of {}{}", unit, brewing::name(quantity),
+        section.mistake("unit", fmt::format("unit: '{}' is not a unit of {}{}", unit, base::name(quantity),
                                             hint(unit, Words{units.begin(), units.end()})));
         return;
     }
@@ -53,7 +53,7 @@ void check_rule(Section& section, const RuleTuning& tuning) {
             section.objection(objection, "rule");
 }
 
-RuleTuning read_alarm(Section& section, const std::vector<cellar::VesselSpec>& vessels) {
+RuleTuning read_alarm(Section& section, const std::vector<batch::VesselSpec>& vessels) {
     RuleTuning tuning;
     const std::size_t mistakes_before = section.report().count();
     section.require({"rule"});
@@ -85,7 +85,7 @@ RuleTuning read_alarm(Section& section, const std::vector<cellar::VesselSpec>& v
 
 }  // namespace
 
-std::vector<RuleTuning> read_alarms(Section& root, const std::vector<cellar::VesselSpec>& vessels) {
+std::vector<RuleTuning> read_alarms(Section& root, const std::vector<batch::VesselSpec>& vessels) {
     std::vector<RuleTuning> tunings;
     Names names;
     for (Section& section : root.tables("alarm")) {

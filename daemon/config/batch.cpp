@@ -8,13 +8,13 @@ namespace gyled::config {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Culture;
-using brewing::HeadSpace;
-using brewing::StageKind;
-using cellar::BatchPlan;
-using cellar::StageEnd;
-using cellar::StagePlan;
-using When = StageEnd::When;
+using base::Culture;
+using base::HeadSpace;
+using base::StageKind;
+using batch::Plan;
+using batch::StageEnd;
+using batch::StagePlan;
+using When = batch::StageEnd::When;
 
 constexpr Limits temperature_c{-5, 110};
 constexpr Limits pressure_kpa{-100, 2000};
@@ -25,8 +25,8 @@ const Choices<When> whens{{"by_hand", When::by_hand},
                           {"terminal_gravity", When::terminal_gravity},
                           {"carbonated", When::carbonated}};
 
-StageEnd read_end(Section& stage_section, const StagePlan& stage, const BatchPlan& plan) {
-    StageEnd end;
+batch::StageEnd read_end(Section& stage_section, const batch::StagePlan& stage, const batch::Plan& plan) {
+    batch::StageEnd end;
     auto section = stage_section.table("end");
     if (!section) return end;
     section->require({"when"});
@@ -50,25 +50,25 @@ StageEnd read_end(Section& stage_section, const StagePlan& stage, const BatchPla
     return end;
 }
 
-void check_head_space(Section& section, const StagePlan& stage) {
+void check_head_space(Section& section, const batch::StagePlan& stage) {
     const bool holds_a_pressure =
         stage.head_space == HeadSpace::spunded || stage.head_space == HeadSpace::supplied;
     if (holds_a_pressure && !section.has("head_pressure_kpa"))
         section.mistake(
             "head_space",
             fmt::format("head_space: {} needs head_pressure_kpa, the gauge pressure at which the {} is set",
-                        brewing::name(stage.head_space),
+                        base::name(stage.head_space),
                         stage.head_space == HeadSpace::spunded ? "spunding valve" : "regulator"));
     if (!holds_a_pressure && stage.head_pressure_kpa.value_or(0) != 0)
         section.mistake(
             "head_pressure_kpa",
             fmt::format("head_pressure_kpa: a {} head space holds no set pressure; for a valve or "
                         "regulator write head_space = \"spunded\" or \"supplied\"",
-                        brewing::name(stage.head_space)));
+                        base::name(stage.head_space)));
 }
 
-StagePlan read_stage(Section& section, const BatchPlan& plan) {
-    StagePlan stage;
+batch::StagePlan read_stage(Section& section, const batch::Plan& plan) {
+    batch::StagePlan stage;
     section.require({"kind"});
     using enum StageKind;
     section.choice("kind", stage.kind,
@@ -86,7 +86,7 @@ StagePlan read_stage(Section& section, const BatchPlan& plan) {
     return stage;
 }
 
-void check_gravities(Section& root, const BatchPlan& plan) {
+void check_gravities(Section& root, const batch::Plan& plan) {
     if (plan.original_gravity && plan.expected_final_gravity &&
         *plan.expected_final_gravity >= *plan.original_gravity)
         root.mistake("expected_final_gravity",
@@ -95,8 +95,8 @@ void check_gravities(Section& root, const BatchPlan& plan) {
 
 }  // namespace
 
-BatchPlan read_batch(Section& root) {
-    BatchPlan plan;
+batch::Plan read_batch(Section& root) {
+    batch::Plan plan;
     root.require({"name", "vessel", "volume_l"});
     root.text("name", plan.name);
     if (root.has("name") && (plan.name.empty() || plan.name.size() > 100))
@@ -109,7 +109,7 @@ BatchPlan read_batch(Section& root) {
     root.choice("culture", plan.culture, choices({Culture::ale, Culture::lager, Culture::mixed}));
     root.text("culture_name", plan.culture_name);
     root.number("target_co2_volumes", plan.target_co2_volumes, {0, 6});
-    std::optional<brewing::Timestamp> last;
+    std::optional<base::Timestamp> last;
     for (Section& section : root.tables("stage")) {
         plan.stages.push_back(read_stage(section, plan));
         const auto& start = plan.stages.back().start;

@@ -12,8 +12,8 @@
 namespace gyled::config {
 namespace {
 
-using brewing::Result;
-using brewing::Unexpected;
+using base::Result;
+using base::Unexpected;
 
 Result<Config, Mistakes> read_config(std::string_view text, const std::string& file, bool look_at_files) {
     Report report{text, file, look_at_files};
@@ -35,12 +35,12 @@ Result<Config, Mistakes> read_config(std::string_view text, const std::string& f
     return config;
 }
 
-Result<cellar::BatchPlan, Mistakes> read_plan(std::string_view text, const std::string& file) {
+Result<batch::Plan, Mistakes> read_plan(std::string_view text, const std::string& file) {
     Report report{text, file, false};
     const auto table = parse_toml(text, report);
     if (!table) return Unexpected{report.take()};
     Section root{*table, report, "a batch"};
-    cellar::BatchPlan plan = read_batch(root);
+    batch::Plan plan = read_batch(root);
     root.finish();
     if (!report.clean()) return Unexpected{report.take()};
     return plan;
@@ -71,12 +71,12 @@ Result<Config, Mistakes> load_config(const std::string& path) {
 Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file) {
     return read_config(text, file, false);
 }
-Result<cellar::BatchPlan, Mistakes> load_batch(const std::string& path) {
+Result<batch::Plan, Mistakes> load_batch(const std::string& path) {
     const auto text = text_of(path);
     if (!text) return Unexpected{text.error()};
     return read_plan(*text, path);
 }
-Result<cellar::BatchPlan, Mistakes> parse_batch(std::string_view text, const std::string& file) {
+Result<batch::Plan, Mistakes> parse_batch(std::string_view text, const std::string& file) {
     return read_plan(text, file);
 }
 

@@ -6,9 +6,9 @@
 #include <vector>
 
 #include "daemon/alarms/tuning.hpp"
-#include "daemon/brewing/face.hpp"
-#include "daemon/brewing/result.hpp"
-#include "daemon/cellar/plan.hpp"
+#include "daemon/display/display.hpp"
+#include "daemon/base/result.hpp"
+#include "daemon/batch/plan.hpp"
 #include "sensors/intake.hpp"
 
 namespace gyled::config {
@@ -30,19 +30,19 @@ struct Broker {
     std::string user;
     Secret password;
     std::optional<BrokerTls> tls;
-    brewing::Duration session_expiry = std::chrono::hours{24 * 7};
+    base::Duration session_expiry = std::chrono::hours{24 * 7};
     std::string publish_prefix = "gyled";  ///< <prefix>/status (last will), <prefix>/<vessel>/state
 };
 
 struct Site {
     std::string name;
     double elevation_m = 0;
-    brewing::Face face;  ///< time zone and units
+    display::Display display;  ///< time zone and units
 };
 
 struct Storage {
     std::string path = "gyled.db";
-    brewing::Duration commit_every = std::chrono::seconds{10};
+    base::Duration commit_every = std::chrono::seconds{10};
     std::string spool;  ///< path of the spool file; empty: beside the database
     int keep_raw_days = 730;
 };
@@ -61,7 +61,7 @@ struct Messenger {
     std::string body;       ///< template: {{title}} {{text}} {{priority}} {{kind}} {{vessel}} {{rule}} {{id}}
                             ///< {{time}}; JSON-escaped when the type is JSON
     std::string click_url;  ///< push: where a tap leads
-    brewing::Duration timeout = std::chrono::seconds{15};
+    base::Duration timeout = std::chrono::seconds{15};
 };
 
 struct Web {
@@ -75,7 +75,7 @@ struct Config {
     Broker broker;
     Site site;
     Storage storage;
-    std::vector<cellar::VesselSpec> vessels;
+    std::vector<batch::VesselSpec> vessels;
     std::vector<sensors::SensorSpec> sensors;
     std::vector<alarms::RuleTuning> alarms;
     std::vector<Messenger> messengers;
@@ -94,14 +94,14 @@ struct Mistake {
 using Mistakes = std::vector<Mistake>;
 
 /// Reads and checks the whole file. Relative paths inside it are relative to the file's own folder.
-[[nodiscard]] brewing::Result<Config, Mistakes> load_config(const std::string& path);
+[[nodiscard]] base::Result<Config, Mistakes> load_config(const std::string& path);
 /// The same on text, for tests and fuzzing; `file` is only a name.
-[[nodiscard]] brewing::Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file);
+[[nodiscard]] base::Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file);
 /// A batch file (the same for live and replay). Vessel ids are not checked here.
-[[nodiscard]] brewing::Result<cellar::BatchPlan, Mistakes> load_batch(const std::string& path);
-[[nodiscard]] brewing::Result<cellar::BatchPlan, Mistakes> parse_batch(std::string_view text,
+[[nodiscard]] base::Result<batch::Plan, Mistakes> load_batch(const std::string& path);
+[[nodiscard]] base::Result<batch::Plan, Mistakes> parse_batch(std::string_view text,
                                                                        const std::string& file);
 /// The secret's text without a trailing newline, or why it cannot be had.
-[[nodiscard]] brewing::Result<std::string, std::string> read_secret(const Secret& secret);
+[[nodiscard]] base::Result<std::string, std::string> read_secret(const Secret& secret);
 
 }  // namespace gyled::config

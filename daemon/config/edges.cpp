@@ -64,31 +64,31 @@ void read_tls(Section& broker_section, Broker& broker) {
     broker.tls = tls;
 }
 
-const Choices<brewing::TemperatureUnit> temperature_units{{"degC", brewing::TemperatureUnit::celsius},
-                                                          {"degF", brewing::TemperatureUnit::fahrenheit}};
-const Choices<brewing::PressureUnit> pressure_units{{"kPa", brewing::PressureUnit::kilopascal},
-                                                    {"bar", brewing::PressureUnit::bar},
-                                                    {"psi", brewing::PressureUnit::psi}};
-const Choices<brewing::GravityUnit> gravity_units{{"SG", brewing::GravityUnit::specific_gravity},
-                                                  {"degP", brewing::GravityUnit::plato}};
-const Choices<brewing::VolumeUnit> volume_units{{"L", brewing::VolumeUnit::litre},
-                                                {"gal", brewing::VolumeUnit::us_gallon}};
+const Choices<display::TemperatureUnit> temperature_units{{"degC", display::TemperatureUnit::celsius},
+                                                          {"degF", display::TemperatureUnit::fahrenheit}};
+const Choices<display::PressureUnit> pressure_units{{"kPa", display::PressureUnit::kilopascal},
+                                                    {"bar", display::PressureUnit::bar},
+                                                    {"psi", display::PressureUnit::psi}};
+const Choices<display::GravityUnit> gravity_units{{"SG", display::GravityUnit::specific_gravity},
+                                                  {"degP", display::GravityUnit::plato}};
+const Choices<display::VolumeUnit> volume_units{{"L", display::VolumeUnit::litre},
+                                                {"gal", display::VolumeUnit::us_gallon}};
 
-void read_units(Section& site, brewing::Face& face) {
+void read_units(Section& site, display::Display& display) {
     const toml::node* const node = site.find("units");
     if (node == nullptr) return;
     if (!node->is_table()) {
         const Choices<bool> systems{{"metric", true}, {"us", false}};
         bool metric = true;
         site.choice("units", metric, systems);
-        face = metric ? brewing::Face::metric() : brewing::Face::us();
+        display = metric ? display::Display::metric() : display::Display::us();
         return;
     }
     auto units = site.table("units");
-    units->choice("temperature", face.temperature, temperature_units);
-    units->choice("pressure", face.pressure, pressure_units);
-    units->choice("gravity", face.gravity, gravity_units);
-    units->choice("volume", face.volume, volume_units);
+    units->choice("temperature", display.temperature, temperature_units);
+    units->choice("pressure", display.pressure, pressure_units);
+    units->choice("gravity", display.gravity, gravity_units);
+    units->choice("volume", display.volume, volume_units);
     units->finish();
 }
 
@@ -120,19 +120,19 @@ void read_broker(Section& root, Broker& broker) {
 }
 
 void read_site(Section& root, Site& site) {
-    site.face = brewing::Face::metric();
+    site.display = display::Display::metric();
     auto section = root.table("site");
     if (!section) return;
     section->text("name", site.name);
     section->number("elevation_m", site.elevation_m, {-430, 5500});  // from the Dead Sea to the highest towns
-    read_units(*section, site.face);
-    section->text("time_zone", site.face.time_zone);
-    if (!brewing::time_zone_known(site.face.time_zone))
+    read_units(*section, site.display);
+    section->text("time_zone", site.display.time_zone);
+    if (!display::time_zone_known(site.display.time_zone))
         section->mistake(
             "time_zone",
             fmt::format("time_zone: '{}' is no time zone that this machine knows; write its name "
                         "as in \"Europe/Lisbon\" (is tzdata installed?)",
-                        site.face.time_zone));
+                        site.display.time_zone));
     section->finish();
 }
 

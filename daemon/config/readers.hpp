@@ -15,17 +15,17 @@ void read_broker(Section& root, Broker& broker);
 void read_site(Section& root, Site& site);
 void read_storage(Section& root, Storage& storage);
 void read_web(Section& root, Web& web);
-[[nodiscard]] std::vector<cellar::VesselSpec> read_vessels(Section& root);
+[[nodiscard]] std::vector<batch::VesselSpec> read_vessels(Section& root);
 [[nodiscard]] std::vector<sensors::SensorSpec> read_sensors(Section& root,
-                                                            const std::vector<cellar::VesselSpec>& vessels);
+                                                            const std::vector<batch::VesselSpec>& vessels);
 [[nodiscard]] std::vector<alarms::RuleTuning> read_alarms(Section& root,
-                                                          const std::vector<cellar::VesselSpec>& vessels);
+                                                          const std::vector<batch::VesselSpec>& vessels);
 [[nodiscard]] std::vector<Messenger> read_messengers(Section& root);
-[[nodiscard]] cellar::BatchPlan read_batch(Section& root);
+[[nodiscard]] batch::Plan read_batch(Section& root);
 
 /// Does the named vessel exist? Reports it at `key` when not.
 void check_vessel_exists(Section& section, std::string_view key, const std::string& id,
-                         const std::vector<cellar::VesselSpec>& vessels);
+                         const std::vector<batch::VesselSpec>& vessels);
 
 /// The words of an enumeration that knows its values' names.
 template <class Enum>

@@ -14,8 +14,8 @@
 namespace gyled::config {
 namespace {
 
-using brewing::Unexpected;
-using Text = brewing::Result<std::string, std::string>;
+using base::Unexpected;
+using Text = base::Result<std::string, std::string>;
 
 constexpr std::size_t secret_size_max = 64 * 1024;
 

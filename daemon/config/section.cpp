@@ -194,12 +194,12 @@ void Section::duration(std::string_view key, std::optional<Duration>& target, Du
         mistake(key, fmt::format("{}: {}", key, read.error()));
     else if (*read < limits.low || *read > limits.high)
         mistake(key, fmt::format("{}: {} is not between {} and {}", key, *found,
-                                 brewing::duration_text(limits.low), brewing::duration_text(limits.high)));
+                                 display::duration_text(limits.low), display::duration_text(limits.high)));
     else
         target = *read;
 }
 
-void Section::moment(std::string_view key, std::optional<brewing::Timestamp>& target) {
+void Section::moment(std::string_view key, std::optional<base::Timestamp>& target) {
     const toml::node* const node = find(key);
     if (node == nullptr) return;
     const auto* const found = node->as_date_time();
@@ -224,7 +224,7 @@ void Section::moment(std::string_view key, std::optional<brewing::Timestamp>& ta
              floor<milliseconds>(nanoseconds{at.time.nanosecond}) - minutes{at.offset->minutes};
 }
 
-void Section::band(std::string_view key, std::optional<brewing::Band>& target, Limits limits) {
+void Section::band(std::string_view key, std::optional<base::Band>& target, Limits limits) {
     const auto* const list = value<toml::array>(key, "a list [low, high]");
     if (list == nullptr) return;
     if (list->size() != 2) {

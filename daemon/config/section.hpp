@@ -11,7 +11,7 @@
 #include <utility>
 #include <vector>
 
-#include "daemon/brewing/batch.hpp"
+#include "daemon/base/stage.hpp"
 #include "daemon/config/config.hpp"
 #include "daemon/config/report.hpp"
 #include "daemon/config/words.hpp"
@@ -60,8 +60,8 @@ public:
     void whole(std::string_view key, int& target, int low, int high);
     void duration(std::string_view key, Duration& target, DurationLimits limits);
     void duration(std::string_view key, std::optional<Duration>& target, DurationLimits limits);
-    void moment(std::string_view key, std::optional<brewing::Timestamp>& target);
-    void band(std::string_view key, std::optional<brewing::Band>& target, Limits limits);
+    void moment(std::string_view key, std::optional<base::Timestamp>& target);
+    void band(std::string_view key, std::optional<base::Band>& target, Limits limits);
     void numbers(std::string_view key, std::vector<double>& target);
     void points(std::string_view key, std::vector<std::pair<double, double>>& target);
     void secret(std::string_view key, Secret& target);

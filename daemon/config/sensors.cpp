@@ -12,7 +12,7 @@ namespace gyled::config {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Quantity;
+using base::Quantity;
 using sensors::Calibration;
 using sensors::SensorSpec;
 
@@ -30,8 +30,8 @@ const Choices<Calibration::Element> elements{{"steinhart_hart", Calibration::Ele
 
 Choices<Quantity> measured_quantities() {
     Choices<Quantity> out;
-    for (const Quantity quantity : brewing::all_quantities())
-        if (brewing::is_measured(quantity)) out.emplace_back(brewing::name(quantity), quantity);
+    for (const Quantity quantity : base::all_quantities())
+        if (base::is_measured(quantity)) out.emplace_back(base::name(quantity), quantity);
     return out;
 }
 
@@ -48,7 +48,7 @@ void check_unit(Section& section, const SensorSpec& sensor) {
     if (sensors::unit_fits(sensor.measures, sensor.unit)) return;
     const std::vector<std::string> units = sensors::units_for(sensor.measures);
     section.mistake(
-        "unit", fmt::format("unit: '{}' is not a unit of {}{}", sensor.unit, brewing::name(sensor.measures),
+        "unit", fmt::format("unit: '{}' is not a unit of {}{}", sensor.unit, base::name(sensor.measures),
                             hint(sensor.unit, Words{units.begin(), units.end()})));
 }
 
@@ -80,7 +80,7 @@ void read_availability(Section& section, SensorSpec& sensor) {
 
 /// The plausible range is written in the sensor's own unit.
 void read_plausible(Section& section, SensorSpec& sensor) {
-    std::optional<brewing::Band> band;
+    std::optional<base::Band> band;
     section.band("plausible", band, {});
     if (!band || !sensors::unit_fits(sensor.measures, sensor.unit)) return;
     sensor.low = sensors::to_canonical(sensor.measures, sensor.unit, band->low);
@@ -117,7 +117,7 @@ void check_belonging(Section& section, const SensorSpec& sensor) {
         section.mistake("absolute", "absolute: only head_pressure and supply_pressure may be absolute");
 }
 
-SensorSpec read_sensor(Section& section, const std::vector<cellar::VesselSpec>& vessels) {
+SensorSpec read_sensor(Section& section, const std::vector<batch::VesselSpec>& vessels) {
     SensorSpec sensor;
     section.require({"vessel", "measures", "topic"});
     section.identifier("id", sensor.id);
@@ -154,7 +154,7 @@ void name_the_nameless(std::vector<SensorSpec>& all) {
     std::map<std::string, int> numbers;
     for (SensorSpec& sensor : all) {
         if (!sensor.id.empty()) continue;
-        const std::string base = fmt::format("{}-{}", sensor.vessel, brewing::name(sensor.measures));
+        const std::string base = fmt::format("{}-{}", sensor.vessel, base::name(sensor.measures));
         do {
             const int n = ++numbers[base];
             sensor.id = n == 1 ? base : fmt::format("{}-{}", base, n);
@@ -164,7 +164,7 @@ void name_the_nameless(std::vector<SensorSpec>& all) {
 
 }  // namespace
 
-std::vector<SensorSpec> read_sensors(Section& root, const std::vector<cellar::VesselSpec>& vessels) {
+std::vector<SensorSpec> read_sensors(Section& root, const std::vector<batch::VesselSpec>& vessels) {
     std::vector<SensorSpec> all;
     Names ids;
     for (Section& section : root.tables("sensor")) {

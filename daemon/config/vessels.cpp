@@ -11,7 +11,7 @@ namespace {
 // Far beyond any vessel this daemon is for, yet near enough to catch psi or Pa written as kPa.
 constexpr Limits pressure_kpa{1, 2000};
 
-void check_pressures(Section& section, const cellar::VesselSpec& vessel) {
+void check_pressures(Section& section, const batch::VesselSpec& vessel) {
     if (vessel.relief_pressure_kpa && vessel.working_pressure_kpa &&
         *vessel.relief_pressure_kpa > *vessel.working_pressure_kpa)
         section.mistake(
@@ -24,8 +24,8 @@ void check_pressures(Section& section, const cellar::VesselSpec& vessel) {
                 *vessel.relief_pressure_kpa, *vessel.working_pressure_kpa));
 }
 
-cellar::VesselSpec read_vessel(Section& section) {
-    cellar::VesselSpec vessel;
+batch::VesselSpec read_vessel(Section& section) {
+    batch::VesselSpec vessel;
     section.require({"id", "total_volume_l"});
     section.identifier("id", vessel.id);
     vessel.name = vessel.id;
@@ -51,8 +51,8 @@ cellar::VesselSpec read_vessel(Section& section) {
 
 }  // namespace
 
-std::vector<cellar::VesselSpec> read_vessels(Section& root) {
-    std::vector<cellar::VesselSpec> vessels;
+std::vector<batch::VesselSpec> read_vessels(Section& root) {
+    std::vector<batch::VesselSpec> vessels;
     Names ids;
     for (Section& section : root.tables("vessel")) {
         vessels.push_back(read_vessel(section));
@@ -63,9 +63,9 @@ std::vector<cellar::VesselSpec> read_vessels(Section& root) {
 }
 
 void check_vessel_exists(Section& section, std::string_view key, const std::string& id,
-                         const std::vector<cellar::VesselSpec>& vessels) {
+                         const std::vector<batch::VesselSpec>& vessels) {
     Words known;
-    for (const cellar::VesselSpec& vessel : vessels) {
+    for (const batch::VesselSpec& vessel : vessels) {
         if (vessel.id == id) return;
         if (!vessel.id.empty()) known.push_back(vessel.id);
     }

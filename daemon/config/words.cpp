@@ -12,7 +12,7 @@
 namespace gyled::config {
 namespace {
 
-using brewing::Unexpected;
+using base::Unexpected;
 
 /// How many letters must be added, dropped, changed or swapped with their neighbour to get from one word to
 /// the other: the optimal string alignment distance.
@@ -70,7 +70,7 @@ std::string hint(std::string_view word, const Words& candidates) {
     return fmt::format("; known: {}", fmt::join(candidates, ", "));
 }
 
-brewing::Result<Duration, std::string> parse_duration(std::string_view text) {
+base::Result<Duration, std::string> parse_duration(std::string_view text) {
     const std::string_view whole = text;
     double milliseconds = 0;
     skip_spaces(text);

@@ -6,12 +6,12 @@
 #include <string_view>
 #include <vector>
 
-#include "daemon/brewing/result.hpp"
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/result.hpp"
+#include "daemon/base/time.hpp"
 
 namespace gyled::config {
 
-using brewing::Duration;
+using base::Duration;
 using Words = std::vector<std::string_view>;
 
 /// "; did you mean 'volume_l'?" when a candidate is near (letters swapped, missing, too many or wrong: at
@@ -20,6 +20,6 @@ using Words = std::vector<std::string_view>;
 
 /// Numbers with units, one after the other: "45min", "2h", "1h 30min", "0.5d", "500ms". Units: ms s min h d.
 /// The error says what is wrong in words.
-[[nodiscard]] brewing::Result<Duration, std::string> parse_duration(std::string_view text);
+[[nodiscard]] base::Result<Duration, std::string> parse_duration(std::string_view text);
 
 }  // namespace gyled::config

@@ -11,10 +11,10 @@ namespace gyled::estimation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Duration;
-using brewing::Estimates;
-using brewing::Quantity;
-using brewing::Timestamp;
+using base::Duration;
+using base::Estimates;
+using base::Quantity;
+using base::Timestamp;
 
 constexpr Duration snapshot_every = 6h;
 constexpr Duration gas_step = 5min;
@@ -37,7 +37,7 @@ struct BatchEstimator::Impl {
         GravityCurve gravity;
         DissolvedGas gas;
         std::optional<double> beer_c;
-        brewing::Pressure ambient;
+        base::Pressure ambient;
         std::optional<StageEntry> stage;
         std::size_t measured = 0;  ///< hand readings taken in so far
         bool pitched = false;
@@ -102,10 +102,10 @@ struct BatchEstimator::Impl {
 
     void step_gas(Timestamp from, Timestamp to, const StageEntry& stage) {
         if (const auto air = gather(barometric_pressure.between(from, to)))
-            fold.ambient = brewing::Pressure::from_kpa_absolute(air->value);
+            fold.ambient = base::Pressure::from_kpa_absolute(air->value);
         if (!fold.beer_c) return;
         const auto produced = fold.ferments ? fold.gravity.co2_volumes_per_hour() : std::nullopt;
-        constexpr double hours = brewing::hours_between(Timestamp{}, Timestamp{gas_step});
+        constexpr double hours = base::hours_between(Timestamp{}, Timestamp{gas_step});
         for (Timestamp t = from; t < to; t += gas_step) {
             const auto here = gather(beer_temperature.between(t, t + gas_step));
             const auto head = gather(head_pressure.between(t, t + gas_step));
@@ -137,12 +137,12 @@ struct BatchEstimator::Impl {
             fold.stage = *stage;
             fold.gravity.set_plan(plan_from(to));
         }
-        if (!brewing::is_cold_side(stage->kind)) return outlook;
+        if (!base::is_cold_side(stage->kind)) return outlook;
         if (!fold.pitched) {  // brew day is over: the curve begins when the yeast meets the wort
             fold.pitched = true;
             fold.gravity = GravityCurve{context.gravity, std::max(stage->at, context_start)};
             fold.gravity.set_plan(plan_from(to));
-            using brewing::StageKind;
+            using base::StageKind;
             fold.ferments = stage->kind == StageKind::ferment;
             if (stage->kind >= StageKind::condition)
                 fold.gas = DissolvedGas{gas_context(GasContext::Start::carbonated)};

@@ -8,9 +8,9 @@
 #include <string>
 #include <vector>
 
-#include "daemon/brewing/batch.hpp"
-#include "daemon/brewing/estimate.hpp"
-#include "daemon/brewing/pressure.hpp"
+#include "daemon/base/stage.hpp"
+#include "daemon/base/estimate.hpp"
+#include "daemon/base/pressure.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "daemon/estimation/gravity_curve.hpp"
 
@@ -18,11 +18,11 @@ namespace gyled::estimation {
 
 /// A stage as the estimators need it.
 struct StageEntry {
-    brewing::Timestamp at;
-    brewing::StageKind kind{};
-    brewing::HeadSpace head_space = brewing::HeadSpace::vented;
+    base::Timestamp at;
+    base::StageKind kind{};
+    base::HeadSpace head_space = base::HeadSpace::vented;
     std::optional<double> head_pressure_kpa;  ///< set point, gauge
-    std::optional<brewing::Band> temperature_c;
+    std::optional<base::Band> temperature_c;
 };
 
 /// What is known of vessel and batch before the first reading. Pressures kPa gauge.
@@ -30,7 +30,7 @@ struct BatchContext {
     double total_volume_l = 0;
     double beer_volume_l = 0;
     double warmest_c = 25;                                     ///< for warm_pressure
-    brewing::Pressure ambient = brewing::standard_atmosphere;  ///< from elevation; a barometer refines it
+    base::Pressure ambient = base::standard_atmosphere;  ///< from elevation; a barometer refines it
     GravityPrior gravity;
     std::optional<double> target_co2_volumes;
     std::vector<StageEntry> planned;   ///< stages that the plan gives a time, to foresee warmth and cold
@@ -38,32 +38,32 @@ struct BatchContext {
 };
 
 struct Outlook {
-    brewing::Timestamp at;
-    brewing::Estimates estimates;
+    base::Timestamp at;
+    base::Estimates estimates;
 };
 
 /// Thread: one. Cost: observe is O(1) for readings in order; advance is O(grid steps), a late reading rewinds
 /// the fold to the last snapshot before it (snapshots every 6 h).
 class BatchEstimator {
 public:
-    static constexpr brewing::Duration grid = std::chrono::minutes{15};
+    static constexpr base::Duration grid = std::chrono::minutes{15};
 
-    BatchEstimator(BatchContext context, brewing::Timestamp started);
+    BatchEstimator(BatchContext context, base::Timestamp started);
     ~BatchEstimator();
     BatchEstimator(BatchEstimator&&) noexcept;
     BatchEstimator& operator=(BatchEstimator&&) noexcept;
 
     /// An accepted reading: beer_temperature, gravity, head_pressure (gauge), barometric_pressure. Others are
     /// ignored.
-    void observe(brewing::Quantity quantity, brewing::Timestamp at, double value);
+    void observe(base::Quantity quantity, base::Timestamp at, double value);
     /// A reading taken by hand, canonical unit.
-    void measure(brewing::Quantity quantity, brewing::Timestamp at, double value);
+    void measure(base::Quantity quantity, base::Timestamp at, double value);
     /// Stages may be told in any order; each holds until the next one.
     void enter(StageEntry stage);
 
     /// Folds up to the last grid point not after `now` and returns what is new: the grid points passed, and
     /// earlier ones again where a late reading changed them.
-    std::vector<Outlook> advance(brewing::Timestamp now);
+    std::vector<Outlook> advance(base::Timestamp now);
     /// Has a late reading arrived that `advance` would take into account?
     [[nodiscard]] bool has_late_readings() const;
 

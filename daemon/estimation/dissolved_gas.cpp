@@ -12,9 +12,9 @@
 namespace gyled::estimation {
 namespace {
 
-using brewing::Estimate;
-using brewing::HeadSpace;
-using brewing::Quantity;
+using base::Estimate;
+using base::HeadSpace;
+using base::Quantity;
 
 constexpr std::size_t members = 160;
 /// So much of what was surely there must be missing, volumes, before a leak is said: less than a slow one of
@@ -33,14 +33,14 @@ constexpr double carbonated_within = 0.05;
 
 /// kPa of head pressure that a volume of CO2 from each litre of beer makes.
 double kpa_per_volume(double beer_litres, double head_litres, double celsius, double p_kpa) {
-    const double z = brewing::compressibility(celsius, brewing::Pressure::from_kpa_absolute(p_kpa));
-    return z * brewing::gas_constant * brewing::kelvin(celsius) * beer_litres /
+    const double z = brewing::compressibility(celsius, base::Pressure::from_kpa_absolute(p_kpa));
+    return z * base::gas_constant * base::kelvin(celsius) * beer_litres /
            (brewing::normal_molar_volume * std::max(0.05, head_litres));
 }
 
 /// Volumes that water holds per kPa of CO2 at this pressure.
 double water_volumes_per_kpa(double celsius, double p_kpa) {
-    const auto p = brewing::Pressure::from_kpa_absolute(p_kpa);
+    const auto p = base::Pressure::from_kpa_absolute(p_kpa);
     return brewing::normal_molar_volume * brewing::k0_mol_per_litre_atm(celsius) *
            brewing::fugacity_coefficient(celsius, p) / 101.325;
 }
@@ -167,7 +167,7 @@ void DissolvedGas::hold(Member& m, const GasStep& step, double hours, double p_k
 void DissolvedGas::shut_in(Member& m, const GasStep& step, double hours,
                            std::optional<double> seen_kpa) const {
     const double rate = step.produced_volumes * m.production / hours;
-    m.p *= last_c_ ? brewing::kelvin(step.beer_c) / brewing::kelvin(*last_c_) : 1.0;
+    m.p *= last_c_ ? base::kelvin(step.beer_c) / base::kelvin(*last_c_) : 1.0;
     const double h = m.factor * water_volumes_per_kpa(step.beer_c, std::max(1.0, m.p));
     const double per_volume =
         kpa_per_volume(context_.beer_volume_l, m.head_litres, step.beer_c, std::max(1.0, m.p));
@@ -290,7 +290,7 @@ void DissolvedGas::measure(double volumes, double sigma) {
 }
 
 void DissolvedGas::step(const GasStep& step) {
-    const double hours = brewing::hours_between(step.from, step.to);
+    const double hours = base::hours_between(step.from, step.to);
     if (!(hours > 0) || !std::isfinite(step.beer_c)) return;
     const double vapour = brewing::vapour_pressure(step.beer_c).kpa_absolute();
     // Near its set point the relief valve may let gas go: then the pressure is held from outside, as by an
@@ -378,7 +378,7 @@ void DissolvedGas::warm_head_space(const GasStep& step, double dry_kpa, bool shu
     // Smoothed over some two hours: the gas does not breathe with the noise of a thermometer.
     const double before = *head_c_;
     *head_c_ += 0.05 * (step.beer_c - before);
-    const double ratio = brewing::kelvin(*head_c_) / brewing::kelvin(before);
+    const double ratio = base::kelvin(*head_c_) / base::kelvin(before);
     const double air = *air_kpa_ * ratio;
     const double co2 = head_co2_kpa_ * ratio;
     const bool vented = !shut && step.head_space == HeadSpace::vented;
@@ -416,9 +416,9 @@ void DissolvedGas::report(const GasStep& step, double p_kpa) {
     const double vapour_cold = brewing::vapour_pressure(context_.coldest_c).kpa_absolute();
     const double ambient = step.ambient.kpa_absolute();
     const double air = air_kpa_.value_or(0);
-    const double air_warm = air * brewing::kelvin(context_.warmest_c) / brewing::kelvin(step.beer_c);
-    const double air_cold = air * brewing::kelvin(context_.coldest_c) / brewing::kelvin(step.beer_c);
-    const double now = brewing::unix_seconds(step.to);
+    const double air_warm = air * base::kelvin(context_.warmest_c) / base::kelvin(step.beer_c);
+    const double air_cold = air * base::kelvin(context_.coldest_c) / base::kelvin(step.beer_c);
+    const double now = base::unix_seconds(step.to);
     const double in_water = water_volumes_per_kpa(step.beer_c, p_kpa) * p_kpa;
     for (const Member& m : bank_) {
         const double weight = std::exp(m.log_weight - best);
@@ -496,7 +496,7 @@ void DissolvedGas::judge_leak(const GasStep& step) {
          step.to,
          fmt::format("The vessel is shut, but its CO2 is getting less: {:.2f} volumes went within {:.0f} h, "
                      "beyond what beer and head space exchange.",
-                     missing, brewing::hours_between(reference_->at, step.to)),
+                     missing, base::hours_between(reference_->at, step.to)),
          false,
          {},
          {}});
@@ -510,7 +510,7 @@ void DissolvedGas::take_back_to_reference() {
         const double vapour = brewing::vapour_pressure(step.beer_c).kpa_absolute();
         const double kpa =
             step.ambient.kpa_absolute() + step.head_kpa.value_or(0) - vapour - air_kpa_.value_or(0);
-        for (Member& m : bank_) hold(m, step, brewing::hours_between(step.from, step.to), std::max(0.1, kpa));
+        for (Member& m : bank_) hold(m, step, base::hours_between(step.from, step.to), std::max(0.1, kpa));
     }
     reference_.reset();
 }

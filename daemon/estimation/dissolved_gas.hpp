@@ -14,9 +14,9 @@
 #include <optional>
 #include <vector>
 
-#include "daemon/brewing/batch.hpp"
-#include "daemon/brewing/estimate.hpp"
-#include "daemon/brewing/pressure.hpp"
+#include "daemon/base/stage.hpp"
+#include "daemon/base/estimate.hpp"
+#include "daemon/base/pressure.hpp"
 #include "daemon/estimation/fact.hpp"
 
 namespace gyled::estimation {
@@ -35,11 +35,11 @@ struct GasContext {
 
 /// What is known of a few minutes, at most a quarter of an hour.
 struct GasStep {
-    brewing::Timestamp from, to;
+    base::Timestamp from, to;
     double beer_c = 20;
-    brewing::Pressure ambient = brewing::standard_atmosphere;
+    base::Pressure ambient = base::standard_atmosphere;
     std::optional<double> head_kpa;  ///< gauge, robust mean over the step; nothing when no sensor spoke
-    brewing::HeadSpace head_space = brewing::HeadSpace::vented;
+    base::HeadSpace head_space = base::HeadSpace::vented;
     std::optional<double> set_kpa;  ///< gauge: spunding valve or regulator
     double produced_volumes = 0;    ///< set free by fermentation during the step, per litre of beer
     double produced_sigma = 0;
@@ -59,7 +59,7 @@ public:
 
     /// co2_volumes, co2_equilibrium_volumes, carbonated_time, warm_pressure, crash_pressure; gauge against
     /// the last step's ambient. What nobody could know (no pressure, no temperature) is left out.
-    [[nodiscard]] const brewing::Estimates& estimates() const { return estimates_; }
+    [[nodiscard]] const base::Estimates& estimates() const { return estimates_; }
     /// carbonated and leak_suspected, oldest first; only added to, or marked as revoked.
     [[nodiscard]] const std::vector<Fact>& facts() const { return facts_; }
 
@@ -92,7 +92,7 @@ private:
 
     GasContext context_;
     std::vector<Member> bank_;
-    brewing::Estimates estimates_;
+    base::Estimates estimates_;
     std::vector<Fact> facts_;
     std::optional<double> last_kpa_, before_last_kpa_;  ///< gauge
     std::optional<double> last_c_, head_c_;
@@ -107,7 +107,7 @@ private:
     /// since: nothing can leave but by a leak.
     struct Reference {
         double volumes_low = 0;
-        brewing::Timestamp at;
+        base::Timestamp at;
         std::vector<Member> bank;
         std::vector<GasStep> since;
         int hours_below = 0;

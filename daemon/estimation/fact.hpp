@@ -6,7 +6,7 @@
 #include <string>
 #include <string_view>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 
 namespace gyled::estimation {
 
@@ -23,10 +23,10 @@ enum class FactKind : std::uint8_t {
 
 struct Fact {
     FactKind kind{};
-    brewing::Timestamp at;  ///< event time at which the evidence sufficed
+    base::Timestamp at;  ///< event time at which the evidence sufficed
     std::string evidence;   ///< a sentence with figures: why we say so
     bool revoked = false;   ///< new evidence spoke against it
-    brewing::Timestamp revoked_at{};
+    base::Timestamp revoked_at{};
     std::string revoked_because;
 };
 

@@ -17,7 +17,7 @@ namespace gyled::estimation {
 
 /// What is to be judged, once per hour or so.
 struct Look {
-    brewing::Timestamp at;
+    base::Timestamp at;
     Present present;
     const GravityRecord& record;
     const CurvePopulation& curves;

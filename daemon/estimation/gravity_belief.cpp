@@ -13,8 +13,8 @@ struct Spread {
 
 /// Before any batch: primary fermentations of 3 to 7 days (ale at 20 degC) and 7 to 14 days (lager at 11
 /// degC), common practice; the rest from fitting logistic, Gompertz and Monod curves with these parameters.
-std::array<Spread, place::count> ordinary_shape(brewing::Culture culture) {
-    using brewing::Culture;
+std::array<Spread, place::count> ordinary_shape(base::Culture culture) {
+    using base::Culture;
     const bool lager = culture == Culture::lager;
     const bool mixed = culture == Culture::mixed;
     std::array<Spread, place::count> s{};
@@ -39,20 +39,20 @@ std::array<Spread, place::count> ordinary_shape(brewing::Culture culture) {
 }
 
 /// Apparent attenuation, as a share of the original points; common practice.
-Spread attenuation(brewing::Culture culture) {
+Spread attenuation(base::Culture culture) {
     switch (culture) {
-        case brewing::Culture::lager:
+        case base::Culture::lager:
             return {0.78, 0.035};
-        case brewing::Culture::mixed:
+        case base::Culture::mixed:
             return {0.91, 0.06};
-        case brewing::Culture::ale:
+        case base::Culture::ale:
             break;
     }
     return {0.75, 0.045};
 }
 /// The slow extract, as a share of the original points.
-Spread slow_share(brewing::Culture culture) {
-    return culture == brewing::Culture::mixed ? Spread{0.16, 0.10} : Spread{0.03, 0.035};
+Spread slow_share(base::Culture culture) {
+    return culture == base::Culture::mixed ? Spread{0.16, 0.10} : Spread{0.03, 0.035};
 }
 
 /// How wrong brewers and sensors are: a few tidy and untidy ways, each with its chance. A sum of normals has
@@ -148,14 +148,14 @@ std::vector<HeightBelief> height_beliefs(const GravityPrior& prior, bool late_su
         add_claim(precision, information, unit(height::bias),
                   {0.0, 1000.0 * prior.sensor_bias_sigma * way.bias});
         // Over months a drift that goes on for ever would swallow a slow organism.
-        const double steadiness = prior.culture == brewing::Culture::mixed ? 0.3 : 1.0;
+        const double steadiness = prior.culture == base::Culture::mixed ? 0.3 : 1.0;
         add_claim(precision, information, unit(height::drift), {0.0, steadiness * way.drift});
         add_claim(precision, information, unit(height::creep),
                   late_sugar ? Spread{2.5, 2.5} : Spread{0.0, 1e-3});
 
         const Spread gone = attenuation(prior.culture);
         const Spread slow = slow_share(prior.culture);
-        const double has_slow = prior.culture == brewing::Culture::mixed ? 1.0 : way.slow;
+        const double has_slow = prior.culture == base::Culture::mixed ? 1.0 : way.slow;
         const double doubt = prior.expected_final_gravity ? 2.0 : 1.0;
         add_claim(precision, information, drop - gone.mean * unit(height::original),
                   {0.0, doubt * gone.sigma * original});
@@ -182,7 +182,7 @@ ExpectedEnd expected_end(const GravityPrior& prior, double original_points) {
     return {original_points * (1.0 - gone.mean), original_points * gone.sigma};
 }
 
-ShapeParameters shape_parameters(const ShapeVector& shape, brewing::Culture culture) {
+ShapeParameters shape_parameters(const ShapeVector& shape, base::Culture culture) {
     const auto bounded = [&](int at, double low, double high) {
         return std::exp(std::clamp(shape[at], std::log(low), std::log(high)));
     };
@@ -193,7 +193,7 @@ ShapeParameters shape_parameters(const ShapeVector& shape, brewing::Culture cult
             .hunger = bounded(place::log_hunger, 0.005, 60.0),
             .fatigue = bounded(place::log_fatigue, 0.01, 20.0),
             .slow = bounded(place::log_slow, 1e-3, 3.0),
-            .has_second_organism = culture == brewing::Culture::mixed,
+            .has_second_organism = culture == base::Culture::mixed,
             .second_per_h = bounded(place::log_second_rate, 1e-4, 0.1),
             .second_odds = bounded(place::log_second_odds, 0.01, 1e6)};
 }

@@ -83,7 +83,7 @@ struct ExpectedEnd {
 };
 [[nodiscard]] ExpectedEnd expected_end(const GravityPrior& prior, double original_points);
 
-[[nodiscard]] ShapeParameters shape_parameters(const ShapeVector& shape, brewing::Culture culture);
+[[nodiscard]] ShapeParameters shape_parameters(const ShapeVector& shape, base::Culture culture);
 [[nodiscard]] ThermalMix thermal_mix(const ShapeVector& shape);
 
 /// The meaning of the numbers in a LearnedCurve.

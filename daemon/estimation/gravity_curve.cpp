@@ -13,9 +13,9 @@
 namespace gyled::estimation {
 namespace {
 
-using brewing::Estimate;
-using brewing::Quantity;
-using brewing::Timestamp;
+using base::Estimate;
+using base::Quantity;
+using base::Timestamp;
 
 bool is_gravity(double sg) {
     return std::isfinite(sg) && sg > 0.95 && sg < 1.25;
@@ -60,13 +60,13 @@ Estimate spread_of(const std::vector<Outlook>& outlooks, Measure measure) {
 }
 
 /// Slow cultures creep towards their end: more certainty is asked of them.
-double certainty_to_finish(brewing::Culture culture) {
+double certainty_to_finish(base::Culture culture) {
     switch (culture) {
-        case brewing::Culture::lager:
+        case base::Culture::lager:
             return 0.90;
-        case brewing::Culture::mixed:
+        case base::Culture::mixed:
             return 0.95;
-        case brewing::Culture::ale:
+        case base::Culture::ale:
             break;
     }
     return 0.85;
@@ -80,14 +80,14 @@ constexpr double half_day_h = 12.0;
 struct GravityCurve::State {
     State(GravityPrior given, Timestamp when)
         : prior{without_nonsense(std::move(given))}, pitched{when}, at{when}, curves{prior} {
-        if (prior.culture == brewing::Culture::lager) beer_c = 11.0;
+        if (prior.culture == base::Culture::lager) beer_c = 11.0;
     }
 
     void pass_time(Timestamp now, std::optional<double> measured_c);
     void look();
     [[nodiscard]] double look_every_h() const;
     [[nodiscard]] ThermalTime thermal_at(double hour) const;
-    [[nodiscard]] brewing::Estimates answers() const;
+    [[nodiscard]] base::Estimates answers() const;
     [[nodiscard]] double hours_until(const Outlook& world) const;
     [[nodiscard]] bool knows_gravity() const {
         return prior.original_gravity || !record.is_empty() || !hands.empty();
@@ -113,15 +113,15 @@ struct GravityCurve::State {
     double sensor_per_hour = 0;
     double closed_h = -1e300;
     bool has_looked = false;
-    brewing::Estimates estimates;
+    base::Estimates estimates;
 };
 
 void GravityCurve::State::pass_time(Timestamp now, std::optional<double> measured_c) {
-    const double span_h = brewing::hours_between(at, now);
+    const double span_h = base::hours_between(at, now);
     if (measured_c && std::isfinite(*measured_c) && *measured_c > -10.0 && *measured_c < 60.0)
         beer_c = *measured_c;
     at = now;
-    present.hour = brewing::hours_between(pitched, now);
+    present.hour = base::hours_between(pitched, now);
     present.speed = thermal_speed(prior.culture, beer_c);
     present.thermal = present.thermal + span_h * present.speed;
     const double keep = std::exp(-span_h / half_day_h);
@@ -173,7 +173,7 @@ void GravityCurve::State::look() {
                                     .woke_h = woke_h,
                                     .foreseen_final = end.points,
                                     .foreseen_sigma = end.sigma,
-                                    .is_mixed = prior.culture == brewing::Culture::mixed,
+                                    .is_mixed = prior.culture == base::Culture::mixed,
                                     .certainty_to_finish = certainty_to_finish(prior.culture)});
     if (then != turns) curves.follow(record.points(), hands, present, then, 1);
     double sensor = 0;
@@ -210,7 +210,7 @@ double GravityCurve::State::hours_until(const Outlook& world) const {
     double hour = present.hour;
     double speed = world.thermal_per_hour;
     for (const PlannedTemperature& planned : plan) {
-        const double from_h = brewing::hours_between(pitched, planned.from);
+        const double from_h = base::hours_between(pitched, planned.from);
         if (from_h <= present.hour) continue;
         if (left_h <= speed * (from_h - hour)) break;
         left_h -= speed * (from_h - hour);
@@ -221,9 +221,9 @@ double GravityCurve::State::hours_until(const Outlook& world) const {
     return hour + left_h / speed - present.hour;
 }
 
-brewing::Estimates GravityCurve::State::answers() const {
+base::Estimates GravityCurve::State::answers() const {
     const std::vector<Outlook>& worlds = curves.outlooks();
-    brewing::Estimates answer;
+    base::Estimates answer;
     const auto put = [&](Quantity quantity, auto measure) {
         return answer[quantity] = spread_of(worlds, measure);
     };
@@ -252,7 +252,7 @@ brewing::Estimates GravityCurve::State::answers() const {
     if (!std::isfinite(wait.value)) return answer;
     const bool end_in_sight = 1000.0 * (end.high - end.low) < left.value || wait.high - wait.low < 48.0;
     if (!end_in_sight) return answer;
-    const double now_s = brewing::unix_seconds(at);
+    const double now_s = base::unix_seconds(at);
     answer[Quantity::finish_time] = {now_s + 3600.0 * wait.value, now_s + 3600.0 * wait.low,
                                      now_s + 3600.0 * wait.high};
     return answer;
@@ -291,7 +291,7 @@ GravityCurve& GravityCurve::operator=(GravityCurve&&) noexcept = default;
 GravityCurve::~GravityCurve() = default;
 
 void GravityCurve::step(Timestamp at, std::optional<double> beer_c, std::optional<GravityBin> bin,
-                        brewing::StageKind /*stage*/) {
+                        base::StageKind /*stage*/) {
     State& s = *state_;
     if (at < s.at) return;
     s.pass_time(at, beer_c);
@@ -310,7 +310,7 @@ void GravityCurve::measure(Timestamp at, double sg, double sigma) {
     State& s = *state_;
     if (!is_gravity(sg) || !is_sigma(sigma)) return;
     if (at > s.at) s.pass_time(at, {});
-    const double hour = brewing::hours_between(s.pitched, at);
+    const double hour = base::hours_between(s.pitched, at);
     if (hour < s.present.hour - 24.0) return;
     s.hands.push_back({hour, s.thermal_at(hour), points_of(sg), 1e6 * sigma * sigma});
     s.look();
@@ -329,7 +329,7 @@ void GravityCurve::set_plan(std::vector<PlannedTemperature> plan) {
     state_->plan = std::move(plan);
 }
 
-const brewing::Estimates& GravityCurve::estimates() const {
+const base::Estimates& GravityCurve::estimates() const {
     return state_->estimates;
 }
 const std::vector<Fact>& GravityCurve::facts() const {
@@ -349,7 +349,7 @@ std::optional<Estimate> GravityCurve::co2_produced_volumes(Timestamp from, Times
     const State& s = *state_;
     if (!s.has_looked) return std::nullopt;
     const auto hour = [&](Timestamp t) {
-        return std::clamp(brewing::hours_between(s.pitched, t), 0.0, s.present.hour);
+        return std::clamp(base::hours_between(s.pitched, t), 0.0, s.present.hour);
     };
     const double original =
         spread_of(s.curves.outlooks(), [](const Outlook& o) { return sg_of(o.original); }).value;

@@ -13,8 +13,8 @@
 #include <span>
 #include <vector>
 
-#include "daemon/brewing/estimate.hpp"
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/estimate.hpp"
+#include "daemon/base/time.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "daemon/estimation/gravity_prior.hpp"
 
@@ -28,7 +28,7 @@ struct GravityBin {
 
 /// The plan: from this moment on the beer is meant to be so warm. Used only to foresee.
 struct PlannedTemperature {
-    brewing::Timestamp from;
+    base::Timestamp from;
     double celsius = 20;
 };
 
@@ -36,7 +36,7 @@ class GravityCurve {
 public:
     /// `pitched`: when the yeast met the wort. Nonsense in the prior (not finite, outside 0.95 to 1.25 SG, a
     /// sigma that is not positive) is treated as not given.
-    GravityCurve(GravityPrior prior, brewing::Timestamp pitched);
+    GravityCurve(GravityPrior prior, base::Timestamp pitched);
     GravityCurve(const GravityCurve&);
     GravityCurve& operator=(const GravityCurve&);
     GravityCurve(GravityCurve&&) noexcept;
@@ -46,12 +46,12 @@ public:
     /// A quarter of an hour has passed; called in event-time order, whether there were readings or not. `at`
     /// is the end of the bin. Without a temperature the last one is believed. Steps before the last one, and
     /// readings that are no gravity, are ignored.
-    void step(brewing::Timestamp at, std::optional<double> beer_c, std::optional<GravityBin> bin,
-              brewing::StageKind stage);
+    void step(base::Timestamp at, std::optional<double> beer_c, std::optional<GravityBin> bin,
+              base::StageKind stage);
 
     /// A hand measurement, degassed: it corrects the sensor's bias. In event-time order with `step`; one that
     /// is up to a day older than the last step is still used.
-    void measure(brewing::Timestamp at, double sg, double sigma = 0.001);
+    void measure(base::Timestamp at, double sg, double sigma = 0.001);
 
     /// The brewer corrects the original gravity; nothing: it is not known after all.
     void set_original_gravity(std::optional<double> sg, double sigma = 0.001);
@@ -64,7 +64,7 @@ public:
     /// alcohol_by_volume and residual_co2_potential, as far as anybody could know. finish_time is the moment
     /// at which the gravity comes within 0.0005 of its terminal value; it is left out once finished, when
     /// cold has sent the yeast to sleep, and while the doubt about the end exceeds what is left.
-    [[nodiscard]] const brewing::Estimates& estimates() const;
+    [[nodiscard]] const base::Estimates& estimates() const;
 
     /// Everything decided so far, oldest first. Entries are only added, or marked as revoked.
     [[nodiscard]] const std::vector<Fact>& facts() const;
@@ -74,13 +74,13 @@ public:
 
     /// CO2 set free between two moments, volumes per litre of beer, 90 % interval; times before pitching or
     /// after the last step count as those moments. Nothing before anything is known of the gravity.
-    [[nodiscard]] std::optional<brewing::Estimate> co2_produced_volumes(brewing::Timestamp from,
-                                                                        brewing::Timestamp to) const;
+    [[nodiscard]] std::optional<base::Estimate> co2_produced_volumes(base::Timestamp from,
+                                                                        base::Timestamp to) const;
     /// CO2 being set free now, volumes per litre of beer and hour.
-    [[nodiscard]] std::optional<brewing::Estimate> co2_volumes_per_hour() const;
+    [[nodiscard]] std::optional<base::Estimate> co2_volumes_per_hour() const;
     /// CO2 that the extract still to ferment would set free, volumes per litre of beer: what would come if
     /// sealed now.
-    [[nodiscard]] std::optional<brewing::Estimate> residual_co2_potential() const;
+    [[nodiscard]] std::optional<base::Estimate> residual_co2_potential() const;
 
     /// The shape of this batch's curve joined with what was known before; nothing unless finished.
     [[nodiscard]] std::optional<LearnedCurve> learned() const;

@@ -17,7 +17,7 @@ ThermalTime between(double h0, const ThermalTime& t0, double h1, const ThermalTi
 
 GravityEvidence::GravityEvidence(const std::vector<GravityPoint>& record,
                                  const std::vector<HandPoint>& by_hand, const Present& now,
-                                 const Turns& turned, brewing::Culture kind, double wander,
+                                 const Turns& turned, base::Culture kind, double wander,
                                  const std::vector<double>& noisier)
     : points{&record}, hands{&by_hand}, present{now}, turns{turned}, culture{kind} {
     rows.reserve(record.size());

@@ -70,7 +70,7 @@ struct GravityEvidence {
     const std::vector<HandPoint>* hands = nullptr;
     Present present;
     Turns turns;
-    brewing::Culture culture{};
+    base::Culture culture{};
     /// Sums of products of the columns that no shape changes.
     double one_one = 0, one_day = 0, day_day = 0, one_y = 0, day_y = 0, yy = 0;
     double log_sharpness = 0;
@@ -79,7 +79,7 @@ struct GravityEvidence {
 
     /// `noisier`: by which factor each point's variance is larger than thought; empty: none.
     GravityEvidence(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
-                    const Present& present, const Turns& turns, brewing::Culture culture, double wander,
+                    const Present& present, const Turns& turns, base::Culture culture, double wander,
                     const std::vector<double>& noisier);
 
     [[nodiscard]] ThermalTime thermal_at(double hour) const;

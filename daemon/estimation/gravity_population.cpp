@@ -170,7 +170,7 @@ void CurvePopulation::resample() {
 
 std::vector<int> CurvePopulation::places(const Turns& turns) const {
     std::vector<int> used;
-    const bool mixed = prior_.culture == brewing::Culture::mixed;
+    const bool mixed = prior_.culture == base::Culture::mixed;
     for (int i = 0; i < place::learnt; ++i) {
         const bool second = i == place::log_second_rate || i == place::log_second_odds;
         if (second == mixed || (!second && i != place::log_slow)) used.push_back(i);

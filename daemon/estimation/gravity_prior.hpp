@@ -4,7 +4,7 @@
 #include <optional>
 #include <vector>
 
-#include "daemon/brewing/batch.hpp"
+#include "daemon/base/stage.hpp"
 
 namespace gyled::estimation {
 
@@ -21,7 +21,7 @@ struct LearnedCurve {
 
 /// Gravities are SG 20/20 apparent; sigmas are standard deviations in SG.
 struct GravityPrior {
-    brewing::Culture culture = brewing::Culture::ale;
+    base::Culture culture = base::Culture::ale;
     std::optional<double> original_gravity;  ///< as the brewer measured it
     double original_gravity_sigma = 0.001;
     std::optional<double> expected_final_gravity;  ///< the brewer's expectation

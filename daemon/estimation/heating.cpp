@@ -9,8 +9,8 @@ namespace gyled::estimation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 
 constexpr Duration memory = 40min;
 constexpr std::size_t points_max = 200;
@@ -65,13 +65,13 @@ std::optional<HeatingTrend::Rate> HeatingTrend::rate() const {
     std::vector<double> hours, celsius;
     for (const Point& p : points_)
         if (now - p.at <= 15min)
-            hours.push_back(-brewing::hours_between(p.at, now)), celsius.push_back(p.celsius);
+            hours.push_back(-base::hours_between(p.at, now)), celsius.push_back(p.celsius);
     if (hours.size() < 4 || hours.front() > -0.04) return std::nullopt;
     const Line line = fit(hours, celsius, 0, hours.size());
     return Rate{line.slope, line.sigma, line.level};
 }
 
-std::optional<brewing::Estimate> HeatingTrend::time_to(double target_c) const {
+std::optional<base::Estimate> HeatingTrend::time_to(double target_c) const {
     const auto now_rate = rate();
     if (!now_rate) return std::nullopt;
     const double gap = target_c - now_rate->level_c;
@@ -83,7 +83,7 @@ std::optional<brewing::Estimate> HeatingTrend::time_to(double target_c) const {
     std::vector<double> hours, celsius;
     const Timestamp now = points_.back().at;
     for (const Point& p : points_)
-        hours.push_back(-brewing::hours_between(p.at, now)), celsius.push_back(p.celsius);
+        hours.push_back(-base::hours_between(p.at, now)), celsius.push_back(p.celsius);
     const std::size_t half = hours.size() / 2;
     if (half >= 4 && hours.front() < -0.2) {
         const Line early = fit(hours, celsius, 0, half);
@@ -118,8 +118,8 @@ std::optional<brewing::Estimate> HeatingTrend::time_to(double target_c) const {
     if (!(middle < horizon_hours)) return std::nullopt;
     const double slow = hours_to(speed_now(speed - 1.645 * now_rate->sigma, slow_k), slow_k);
     const double fast = hours_to(speed_now(speed + 1.645 * now_rate->sigma, fast_k), fast_k);
-    const double start = brewing::unix_seconds(now);
-    return brewing::Estimate{start + 3600 * middle, start + 3600 * fast, start + 3600 * slow};
+    const double start = base::unix_seconds(now);
+    return base::Estimate{start + 3600 * middle, start + 3600 * fast, start + 3600 * slow};
 }
 
 }  // namespace gyled::estimation

@@ -4,7 +4,7 @@
 #include <deque>
 #include <optional>
 
-#include "daemon/brewing/estimate.hpp"
+#include "daemon/base/estimate.hpp"
 
 namespace gyled::estimation {
 
@@ -12,7 +12,7 @@ namespace gyled::estimation {
 class HeatingTrend {
 public:
     /// In event-time order; older readings than the newest are ignored.
-    void add(brewing::Timestamp at, double celsius);
+    void add(base::Timestamp at, double celsius);
 
     /// degC per hour over the last quarter of an hour, with its standard error; nothing without enough
     /// readings.
@@ -27,11 +27,11 @@ public:
     /// the losses grow and chilling slows as the coolant's temperature is neared: the bend of the last 40
     /// minutes is carried on exponentially. Nothing when the temperature does not certainly move towards the
     /// target, when it is there already, or when the curve would level off before it.
-    [[nodiscard]] std::optional<brewing::Estimate> time_to(double target_c) const;
+    [[nodiscard]] std::optional<base::Estimate> time_to(double target_c) const;
 
 private:
     struct Point {
-        brewing::Timestamp at;
+        base::Timestamp at;
         double celsius;
     };
     std::deque<Point> points_;  ///< the last 40 minutes, thinned to at most 200

@@ -10,8 +10,8 @@ namespace gyled::estimation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 
 constexpr Duration memory = 130min;
 constexpr std::size_t points_max = 400;
@@ -69,7 +69,7 @@ std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window, dou
 
     std::vector<double> hours, kpa;
     for (auto p = first; p != points_.end(); ++p) {
-        hours.push_back(-brewing::hours_between(p->at, now));
+        hours.push_back(-base::hours_between(p->at, now));
         kpa.push_back(p->kpa);
     }
     std::vector<double> weight(count, 1.0);
@@ -114,18 +114,18 @@ std::optional<PressureTrend::Rate> PressureTrend::certain_rate(bool falling) con
     return fastest;
 }
 
-std::optional<brewing::Estimate> PressureTrend::time_to(double limit_kpa) const {
+std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa) const {
     if (!rising_) rising_ = certain_rate();
     const auto& rate = *rising_;
     if (!rate) return std::nullopt;
-    const double now = brewing::unix_seconds(points_.back().at);
+    const double now = base::unix_seconds(points_.back().at);
     const double gap = std::max(0.0, limit_kpa - std::max(rate->level_kpa, points_.back().kpa));
     const double hours = gap / rate->kpa_per_hour;
     if (hours > horizon_hours) return std::nullopt;
     const double slow = rate->kpa_per_hour - 1.645 * rate->sigma;
     const double fast = rate->kpa_per_hour + 1.645 * rate->sigma;
     const double never = std::numeric_limits<double>::infinity();
-    return brewing::Estimate{now + 3600 * hours, now + 3600 * gap / fast,
+    return base::Estimate{now + 3600 * hours, now + 3600 * gap / fast,
                              slow > 0 ? now + 3600 * gap / slow : never};
 }
 

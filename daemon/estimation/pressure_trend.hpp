@@ -5,7 +5,7 @@
 #include <deque>
 #include <optional>
 
-#include "daemon/brewing/estimate.hpp"
+#include "daemon/base/estimate.hpp"
 
 namespace gyled::estimation {
 
@@ -14,13 +14,13 @@ namespace gyled::estimation {
 class PressureTrend {
 public:
     /// Readings must come in event-time order; older ones than the newest are ignored. kPa gauge.
-    void add(brewing::Timestamp at, double kpa);
+    void add(base::Timestamp at, double kpa);
 
     struct Rate {
         double kpa_per_hour = 0;
         double sigma = 0;
         double level_kpa = 0;        ///< fitted pressure at the last reading
-        brewing::Duration window{};  ///< over which it was seen
+        base::Duration window{};  ///< over which it was seen
     };
     /// The fastest rise (or, with `falling`, fall) that is beyond doubt (2.5 sigma) over the last 4, 12 or 40
     /// minutes; nothing when there is none.
@@ -29,14 +29,14 @@ public:
     /// When `limit_kpa` would be met at the present rate, as Unix seconds with its 90 % interval; `high` may
     /// be infinite. Nothing when the pressure does not certainly rise or the limit is more than two days
     /// away.
-    [[nodiscard]] std::optional<brewing::Estimate> time_to(double limit_kpa) const;
+    [[nodiscard]] std::optional<base::Estimate> time_to(double limit_kpa) const;
 
 private:
     struct Point {
-        brewing::Timestamp at;
+        base::Timestamp at;
         double kpa;
     };
-    [[nodiscard]] std::optional<Rate> rate_over(brewing::Duration window, double noise_kpa) const;
+    [[nodiscard]] std::optional<Rate> rate_over(base::Duration window, double noise_kpa) const;
     [[nodiscard]] double noise_kpa() const;
 
     std::deque<Point> points_;  ///< the last 130 minutes, at most 400: thinned when they come faster

@@ -7,12 +7,12 @@
 #include <span>
 #include <vector>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 
 namespace gyled::estimation {
 
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 
 /// What fell into one bin.
 struct Bin {

@@ -9,7 +9,7 @@
 
 #include <array>
 
-#include "daemon/brewing/batch.hpp"
+#include "daemon/base/stage.hpp"
 
 namespace gyled::estimation {
 
@@ -44,10 +44,10 @@ private:
 };
 
 /// degC at which thermal hours are hours.
-[[nodiscard]] double reference_c(brewing::Culture culture);
+[[nodiscard]] double reference_c(base::Culture culture);
 /// 1 when the culture is wide awake, 0 when dormant, 0.5 at the edge; degC.
-[[nodiscard]] double wakefulness(brewing::Culture culture, double beer_c);
+[[nodiscard]] double wakefulness(base::Culture culture, double beer_c);
 /// Thermal hours per hour at a temperature, degC.
-[[nodiscard]] ThermalTime thermal_speed(brewing::Culture culture, double beer_c);
+[[nodiscard]] ThermalTime thermal_speed(base::Culture culture, double beer_c);
 
 }  // namespace gyled::estimation

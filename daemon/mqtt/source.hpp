@@ -19,8 +19,8 @@
 
 namespace gyled::mqtt {
 
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 using sensors::Message;
 
 /// Files in PEM. An empty name is left to the TLS library's default; an own certificate needs its key.

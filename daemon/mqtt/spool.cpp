@@ -59,7 +59,7 @@ std::optional<sensors::Message> take_record(std::string_view& bytes) {
     if (crc_of(head, topic, payload) != head.body_crc) return std::nullopt;
     bytes.remove_prefix(head_before_body + length);
     return sensors::Message{std::string{topic}, std::string{payload},
-                            brewing::Timestamp{brewing::Duration{head.arrived_ms}}, head.retained != 0};
+                            base::Timestamp{base::Duration{head.arrived_ms}}, head.retained != 0};
 }
 
 std::string content_of(const std::string& name) {

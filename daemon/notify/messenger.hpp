@@ -6,11 +6,12 @@
 #include <string_view>
 
 #include "daemon/alarms/alarm.hpp"
+#include "daemon/annunciation/notice.hpp"
 
 namespace gyled::notify {
 
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 
 /// What became of a notice. The messenger knows; the courier decides what to do about it.
 struct Delivery {
@@ -31,7 +32,7 @@ class Messenger {
 public:
     virtual ~Messenger() = default;
     /// Returns within the messenger's own timeout.
-    [[nodiscard]] virtual Delivery send(const alarms::Notice& notice) = 0;
+    [[nodiscard]] virtual Delivery send(const annunciation::Notice& notice) = 0;
     /// From any thread, at shutdown: a `send` under way, and every later one, returns soon.
     virtual void hang_up() {}
 };

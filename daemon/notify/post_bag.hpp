@@ -17,7 +17,7 @@ namespace gyled::notify {
 struct Parcel {
     std::int64_t id = 0;  ///< the outbox's; grows with time
     std::string messenger;
-    alarms::Notice notice;
+    annunciation::Notice notice;
     unsigned attempts = 0;  ///< how often it has been tried
     Timestamp next_try{};
 };

@@ -10,8 +10,8 @@
 namespace gyled::notify {
 namespace {
 
-using alarms::Notice;
 using alarms::Priority;
+using annunciation::Notice;
 
 constexpr std::size_t sequence_longest = 64;
 
@@ -33,7 +33,7 @@ std::string message_for(const PushSettings& settings, const Notice& notice) {
                            {"title", notice.title},
                            {"message", notice.text},
                            {"priority", push_priority(notice)},
-                           {"tags", {alarms::name(notice.kind)}},
+                           {"tags", {annunciation::name(notice.kind)}},
                            {"sequence_id", push_sequence(notice)}};
     if (!settings.click_url.empty()) message["click"] = settings.click_url;
     return message.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);

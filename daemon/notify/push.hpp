@@ -19,7 +19,7 @@ struct PushSettings {
 class PushMessenger final : public Messenger {
 public:
     explicit PushMessenger(PushSettings settings);
-    [[nodiscard]] Delivery send(const alarms::Notice& notice) override;
+    [[nodiscard]] Delivery send(const annunciation::Notice& notice) override;
     void hang_up() override { hung_up_ = true; }
 
 private:
@@ -28,11 +28,11 @@ private:
 };
 
 /// The relay's priority: critical 5, high 4, medium 3, low 2. "Over" and drills of it come softly: 2.
-[[nodiscard]] int push_priority(const alarms::Notice& notice);
+[[nodiscard]] int push_priority(const annunciation::Notice& notice);
 
 /// What replaces what on the phone, in the relay's alphabet (1 to 64 of A-Z a-z 0-9 _ -). A repeated delivery
 /// and "over" take the place of the message they belong to; a more urgent step of the same alarm gets a place
 /// of its own, since a replaced message may come without a sound.
-[[nodiscard]] std::string push_sequence(const alarms::Notice& notice);
+[[nodiscard]] std::string push_sequence(const annunciation::Notice& notice);
 
 }  // namespace gyled::notify

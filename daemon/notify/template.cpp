@@ -6,7 +6,7 @@
 namespace gyled::notify {
 namespace {
 
-using alarms::Notice;
+using annunciation::Notice;
 
 struct Field {
     std::string_view name;
@@ -23,7 +23,7 @@ constexpr std::array fields{
     Field{"rule",     [](const Notice& n) { return n.rule; }},
     Field{"id",       [](const Notice& n) { return n.id; }},
     Field{"thread",   [](const Notice& n) { return n.thread; }},
-    Field{"time",     [](const Notice& n) { return brewing::to_rfc3339(n.at); }},
+    Field{"time",     [](const Notice& n) { return base::to_rfc3339(n.at); }},
 };
 // clang-format on
 

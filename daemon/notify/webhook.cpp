@@ -22,7 +22,8 @@ WebhookMessenger::WebhookMessenger(WebhookSettings settings) : settings_{std::mo
         R"("rule":"{{rule}}","id":"{{id}}","thread":"{{thread}}","time":"{{time}}"})";
 }
 
-std::string WebhookMessenger::header_value(const std::string& text, const alarms::Notice& notice) const {
+std::string WebhookMessenger::header_value(const std::string& text,
+                                           const annunciation::Notice& notice) const {
     constexpr std::string_view token = "{{token}}";
     // The token goes in last and is looked for in the person's own template only: no notice can call it up.
     const std::size_t at = text.find(token);
@@ -31,7 +32,7 @@ std::string WebhookMessenger::header_value(const std::string& text, const alarms
            on_one_line(filled(text.substr(at + token.size()), notice, Escape::none));
 }
 
-Delivery WebhookMessenger::send(const alarms::Notice& notice) {
+Delivery WebhookMessenger::send(const annunciation::Notice& notice) {
     HttpRequest request{.url = filled(settings_.url, notice, Escape::percent),
                         .method = settings_.method,
                         .headers = {{"Content-Type", settings_.content_type},

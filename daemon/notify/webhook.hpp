@@ -23,11 +23,11 @@ struct WebhookSettings {
 class WebhookMessenger final : public Messenger {
 public:
     explicit WebhookMessenger(WebhookSettings settings);
-    [[nodiscard]] Delivery send(const alarms::Notice& notice) override;
+    [[nodiscard]] Delivery send(const annunciation::Notice& notice) override;
     void hang_up() override { hung_up_ = true; }
 
 private:
-    [[nodiscard]] std::string header_value(const std::string& text, const alarms::Notice& notice) const;
+    [[nodiscard]] std::string header_value(const std::string& text, const annunciation::Notice& notice) const;
 
     WebhookSettings settings_;
     std::atomic<bool> hung_up_ = false;
@@ -44,7 +44,7 @@ enum class Escape : std::uint8_t {
 
 /// The template with each {{title}} {{text}} {{priority}} {{kind}} {{vessel}} {{rule}} {{id}} {{thread}}
 /// {{time}} (UTC, RFC 3339) replaced. Blanks inside the braces are allowed. Other fields stay as they are.
-[[nodiscard]] std::string filled(std::string_view text, const alarms::Notice& notice, Escape escape);
+[[nodiscard]] std::string filled(std::string_view text, const annunciation::Notice& notice, Escape escape);
 /// Fields of a template that nobody knows, for configuration checks.
 [[nodiscard]] std::vector<std::string> unknown_fields(std::string_view text);
 

@@ -7,13 +7,13 @@
 namespace gyled::storage {
 namespace {
 
-using brewing::Band;
-using brewing::Timestamp;
-using cellar::BatchPlan;
-using cellar::BatchRecord;
-using cellar::HandMeasurement;
-using cellar::StageEnd;
-using cellar::StagePlan;
+using base::Band;
+using base::Timestamp;
+using batch::HandMeasurement;
+using batch::Plan;
+using batch::Record;
+using batch::StageEnd;
+using batch::StagePlan;
 using nlohmann::json;
 
 constexpr std::array<std::string_view, 5> end_names{"by_hand", "temperature_reached", "time_in_band",
@@ -49,7 +49,7 @@ std::optional<double> number(const json& object, const char* key) {
 }
 std::optional<Timestamp> time(const json& object, const char* key) {
     const json* found = find(object, key);
-    return found ? std::optional{Timestamp{brewing::Duration{found->get<long long>()}}} : std::nullopt;
+    return found ? std::optional{Timestamp{base::Duration{found->get<long long>()}}} : std::nullopt;
 }
 std::optional<Band> band(const json& object, const char* key) {
     const json* found = find(object, key);
@@ -64,28 +64,28 @@ auto word(const json& object, const char* key, Named named) {
     if (!value) throw std::runtime_error{"unknown " + std::string{key} + " '" + found + "'"};
     return *value;
 }
-std::optional<StageEnd::When> end_named(std::string_view name) {
+std::optional<batch::StageEnd::When> end_named(std::string_view name) {
     for (std::size_t i = 0; i < end_names.size(); ++i)
-        if (end_names[i] == name) return static_cast<StageEnd::When>(i);
+        if (end_names[i] == name) return static_cast<batch::StageEnd::When>(i);
     return std::nullopt;
 }
 
-json stage_document(const StagePlan& stage) {
-    json out{{"kind", brewing::name(stage.kind)}, {"head_space", brewing::name(stage.head_space)}};
+json stage_document(const batch::StagePlan& stage) {
+    json out{{"kind", base::name(stage.kind)}, {"head_space", base::name(stage.head_space)}};
     put(out, "start_ms", stage.start, ms);
     put(out, "temperature_c", stage.temperature_c, pair);
     put(out, "pressure_kpa", stage.pressure_kpa, pair);
     put(out, "head_pressure_kpa", stage.head_pressure_kpa);
     json& end = out["end"] = json{{"when", end_names.at(static_cast<std::size_t>(stage.end.when))}};
     put(end, "temperature_c", stage.end.temperature_c);
-    put(end, "duration_ms", stage.end.duration, [](brewing::Duration d) { return d.count(); });
+    put(end, "duration_ms", stage.end.duration, [](base::Duration d) { return d.count(); });
     return out;
 }
 
-StagePlan stage_from(const json& in) {
-    StagePlan stage;
-    stage.kind = word(in, "kind", brewing::stage_kind_named);
-    stage.head_space = word(in, "head_space", brewing::head_space_named);
+batch::StagePlan stage_from(const json& in) {
+    batch::StagePlan stage;
+    stage.kind = word(in, "kind", base::stage_kind_named);
+    stage.head_space = word(in, "head_space", base::head_space_named);
     stage.start = time(in, "start_ms");
     stage.temperature_c = band(in, "temperature_c");
     stage.pressure_kpa = band(in, "pressure_kpa");
@@ -94,31 +94,31 @@ StagePlan stage_from(const json& in) {
         stage.end.when = word(*end, "when", end_named);
         stage.end.temperature_c = number(*end, "temperature_c");
         if (const json* held = find(*end, "duration_ms"))
-            stage.end.duration = brewing::Duration{held->get<long long>()};
+            stage.end.duration = base::Duration{held->get<long long>()};
     }
     return stage;
 }
 
-json plan_document(const BatchPlan& plan) {
+json plan_document(const batch::Plan& plan) {
     json out{{"name", plan.name},
              {"vessel", plan.vessel},
              {"volume_l", plan.volume_l},
-             {"culture", brewing::name(plan.culture)},
+             {"culture", base::name(plan.culture)},
              {"culture_name", plan.culture_name},
              {"stages", json::array()}};
     put(out, "original_gravity", plan.original_gravity);
     put(out, "expected_final_gravity", plan.expected_final_gravity);
     put(out, "target_co2_volumes", plan.target_co2_volumes);
-    for (const StagePlan& stage : plan.stages) out["stages"].push_back(stage_document(stage));
+    for (const batch::StagePlan& stage : plan.stages) out["stages"].push_back(stage_document(stage));
     return out;
 }
 
-BatchPlan plan_from(const json& in) {
-    BatchPlan plan;
+batch::Plan plan_from(const json& in) {
+    batch::Plan plan;
     plan.name = text(in, "name");
     plan.vessel = text(in, "vessel");
     plan.volume_l = number(in, "volume_l").value_or(0);
-    plan.culture = word(in, "culture", brewing::culture_named);
+    plan.culture = word(in, "culture", base::culture_named);
     plan.culture_name = text(in, "culture_name");
     plan.original_gravity = number(in, "original_gravity");
     plan.expected_final_gravity = number(in, "expected_final_gravity");
@@ -127,30 +127,28 @@ BatchPlan plan_from(const json& in) {
     return plan;
 }
 
-json entered_document(const BatchRecord::Entered& entered) {
+json entered_document(const batch::Record::Entered& entered) {
     json out{{"index", entered.index}, {"at_ms", ms(entered.at)}, {"why", entered.why}};
     put(out, "end_reached_ms", entered.end_reached, ms);
     return out;
 }
 
-BatchRecord::Entered entered_from(const json& in) {
+batch::Record::Entered entered_from(const json& in) {
     return {.index = in.at("index").get<std::size_t>(),
             .at = time(in, "at_ms").value(),
             .why = text(in, "why"),
             .end_reached = time(in, "end_reached_ms")};
 }
 
-json measurement_document(const HandMeasurement& by_hand) {
-    return {{"vessel", by_hand.vessel},
-            {"quantity", brewing::name(by_hand.quantity)},
+json measurement_document(const batch::HandMeasurement& by_hand) {
+    return {{"quantity", base::name(by_hand.quantity)},
             {"value", by_hand.value},
             {"at_ms", ms(by_hand.at)},
             {"note", by_hand.note}};
 }
 
-HandMeasurement measurement_from(const json& in) {
-    return {.vessel = text(in, "vessel"),
-            .quantity = word(in, "quantity", brewing::quantity_named),
+batch::HandMeasurement measurement_from(const json& in) {
+    return {.quantity = word(in, "quantity", base::quantity_named),
             .value = in.at("value").get<double>(),
             .at = time(in, "at_ms").value(),
             .note = text(in, "note")};
@@ -180,22 +178,22 @@ estimation::Fact fact_from(const json& in) {
 
 }  // namespace
 
-std::string to_document(const BatchRecord& batch) {
+std::string to_document(const batch::Record& batch) {
     json out{
         {"id", batch.id},          {"plan", plan_document(batch.plan)}, {"started_ms", ms(batch.started)},
         {"stages", json::array()}, {"measurements", json::array()},     {"facts", json::array()}};
     put(out, "ended_ms", batch.ended, ms);
-    for (const BatchRecord::Entered& entered : batch.stages)
+    for (const batch::Record::Entered& entered : batch.stages)
         out["stages"].push_back(entered_document(entered));
-    for (const HandMeasurement& by_hand : batch.measurements)
+    for (const batch::HandMeasurement& by_hand : batch.measurements)
         out["measurements"].push_back(measurement_document(by_hand));
     for (const estimation::Fact& fact : batch.facts) out["facts"].push_back(fact_document(fact));
     return out.dump(-1, ' ', false, json::error_handler_t::replace);
 }
 
-BatchRecord from_document(std::string_view document) {
+batch::Record from_document(std::string_view document) {
     const json in = json::parse(document);
-    BatchRecord batch;
+    batch::Record batch;
     batch.id = text(in, "id");
     batch.plan = plan_from(in.at("plan"));
     batch.started = time(in, "started_ms").value();

@@ -10,8 +10,8 @@
 namespace gyled::storage {
 
 /// Text that is not UTF-8 keeps its length in replacement characters rather than stopping us.
-[[nodiscard]] std::string to_document(const cellar::BatchRecord& batch);
+[[nodiscard]] std::string to_document(const batch::Record& batch);
 /// Throws std::runtime_error, saying what is wrong, when the text is not such a document.
-[[nodiscard]] cellar::BatchRecord from_document(std::string_view document);
+[[nodiscard]] batch::Record from_document(std::string_view document);
 
 }  // namespace gyled::storage

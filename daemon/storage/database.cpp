@@ -106,7 +106,7 @@ std::string Statement::text(int column) const {
     return {bytes, static_cast<std::size_t>(sqlite3_column_bytes(statement_, column))};
 }
 Timestamp Statement::time(int column) const {
-    return Timestamp{brewing::Duration{integer(column)}};
+    return Timestamp{base::Duration{integer(column)}};
 }
 std::optional<Timestamp> Statement::maybe_time(int column) const {
     return is_null(column) ? std::nullopt : std::optional{time(column)};

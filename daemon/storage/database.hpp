@@ -11,7 +11,7 @@
 #include <string_view>
 #include <unordered_map>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 #include "daemon/storage/error.hpp"
 
 struct sqlite3;
@@ -19,7 +19,7 @@ struct sqlite3_stmt;
 
 namespace gyled::storage {
 
-using brewing::Timestamp;
+using base::Timestamp;
 
 class Database;
 

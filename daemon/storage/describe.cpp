@@ -10,7 +10,7 @@
 namespace gyled::storage {
 namespace {
 
-using brewing::Face;
+using display::Display;
 
 /// c0 + c1 d + c2 d^2 + c3 d^3 with d = canonical - about: what SQL needs to speak in the person's unit.
 struct Conversion {
@@ -32,9 +32,9 @@ Conversion cubic_through(const std::array<double, 4>& x, std::array<double, 4> y
 
 /// Every unit is a straight line but degrees Plato, which are a cubic in specific gravity
 /// (brewing/extract.hpp): four points between 0.98 and 1.12 give it back.
-Conversion conversion_of(const Face& face, Quantity quantity) {
-    if (brewing::is_moment(quantity)) return {};
-    const auto shown = [&](double canonical) { return face.shown(quantity, canonical); };
+Conversion conversion_of(const Display& display, Quantity quantity) {
+    if (base::is_moment(quantity)) return {};
+    const auto shown = [&](double canonical) { return display.shown(quantity, canonical); };
     if (nearly_equal(shown(0) + shown(1000), 2 * shown(500)))
         return {0, {shown(0), (shown(1000) - shown(0)) / 1000, 0, 0}};
     constexpr std::array<double, 4> gravities{1.04, 0.98, 1.08, 1.12};
@@ -46,7 +46,7 @@ void put_limit(Database& database, std::int64_t vessel, const char* kind, std::o
     if (kpa) database.prepared("INSERT INTO vessel_limit VALUES (?1, ?2, ?3)", vessel, kind, *kpa).run();
 }
 
-void describe_vessel(Database& database, Known& known, const cellar::VesselSpec& spec) {
+void describe_vessel(Database& database, Known& known, const batch::VesselSpec& spec) {
     const std::int64_t id = known.vessel(database, spec.id);
     database
         .prepared("UPDATE vessel SET name = ?2, total_volume_l = ?3, configured = 1 WHERE id = ?1", id,
@@ -59,29 +59,29 @@ void describe_vessel(Database& database, Known& known, const cellar::VesselSpec&
     put_limit(database, id, "vacuum", spec.vacuum_limit_kpa);
 }
 
-void describe_quantity(Database& database, const Face& face, Quantity quantity) {
-    const Conversion conversion = conversion_of(face, quantity);
+void describe_quantity(Database& database, const Display& display, Quantity quantity) {
+    const Conversion conversion = conversion_of(display, quantity);
     const auto& c = conversion.c;
     database
         .prepared(
             "UPDATE quantity SET unit = ?2, about = ?3, c0 = ?4, c1 = ?5, c2 = ?6, c3 = ?7 WHERE id = ?1",
-            static_cast<int>(quantity), face.unit_text(quantity), conversion.about, c[0], c[1], c[2], c[3])
+            static_cast<int>(quantity), display.unit_text(quantity), conversion.about, c[0], c[1], c[2], c[3])
         .run();
 }
 
 }  // namespace
 
-void Store::describe(const std::vector<cellar::VesselSpec>& vessels, const Face& face,
+void Store::describe(const std::vector<batch::VesselSpec>& vessels, const Display& display,
                      const std::string& site) {
     Database& db = database();
     try {
         Transaction transaction{db};
         db.execute("UPDATE vessel SET configured = 0");
         db.execute("DELETE FROM vessel_limit");
-        for (const cellar::VesselSpec& vessel : vessels) describe_vessel(db, *known_, vessel);
-        for (const Quantity quantity : brewing::all_quantities()) describe_quantity(db, face, quantity);
+        for (const batch::VesselSpec& vessel : vessels) describe_vessel(db, *known_, vessel);
+        for (const Quantity quantity : base::all_quantities()) describe_quantity(db, display, quantity);
         remember("site", site);
-        remember("time_zone", face.time_zone);
+        remember("time_zone", display.time_zone);
         remember("dash_version", "1");
         transaction.commit();
     } catch (...) {

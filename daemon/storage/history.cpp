@@ -29,7 +29,7 @@ std::int64_t divide_down(std::int64_t a, std::int64_t b) {
 Trend trend_from(Statement& rows, std::int64_t start, std::int64_t width) {
     Trend trend;
     while (rows.next()) {
-        trend.at.emplace_back(brewing::Duration{start + rows.integer(0) * width});
+        trend.at.emplace_back(base::Duration{start + rows.integer(0) * width});
         trend.value.push_back(rows.real(1));
         trend.low.push_back(rows.real(2));
         trend.high.push_back(rows.real(3));
@@ -156,7 +156,7 @@ Trend Queries::trend(const std::string& vessel, Quantity quantity, Timestamp fro
     if (to <= from || points == 0) return {};
     const auto buckets = static_cast<std::int64_t>(std::min<std::size_t>(points, 1'000'000));
     const std::int64_t width = divide_up(ms(to) - ms(from), buckets);
-    if (!brewing::is_measured(quantity))
+    if (!base::is_measured(quantity))
         return trend_from(estimate_rows(*database_, vessel, quantity, ms(from), ms(to), width), ms(from),
                           width);
     const std::string series = series_are(series_of(*database_, vessel, quantity));

@@ -19,7 +19,7 @@ std::int64_t Known::vessel(Database& database, const std::string& key) {
 }
 
 std::int64_t Known::series(Database& database, const std::string& sensor, const std::string& vessel_key,
-                           brewing::Quantity quantity) {
+                           base::Quantity quantity) {
     if (const auto found = series_.find(sensor);
         found != series_.end() && found->second.quantity == quantity && found->second.vessel == vessel_key)
         return found->second.id;

@@ -5,7 +5,7 @@
 #include <string>
 #include <unordered_map>
 
-#include "daemon/brewing/quantity.hpp"
+#include "daemon/base/quantity.hpp"
 #include "daemon/storage/database.hpp"
 
 namespace gyled::storage {
@@ -16,13 +16,13 @@ public:
     /// A vessel that nobody described yet gets its id for a name.
     [[nodiscard]] std::int64_t vessel(Database& database, const std::string& key);
     [[nodiscard]] std::int64_t series(Database& database, const std::string& sensor,
-                                      const std::string& vessel, brewing::Quantity quantity);
+                                      const std::string& vessel, base::Quantity quantity);
     void forget();
 
 private:
     struct Series {
         std::string vessel;
-        brewing::Quantity quantity{};
+        base::Quantity quantity{};
         std::int64_t id = 0;
     };
     std::unordered_map<std::string, std::int64_t> vessels_;

@@ -7,12 +7,12 @@
 namespace gyled::storage {
 namespace {
 
-using alarms::Notice;
+using annunciation::Notice;
 
 Notice::Kind kind_named(std::string_view text) {
     for (const Notice::Kind kind :
          {Notice::Kind::raised, Notice::Kind::over, Notice::Kind::information, Notice::Kind::drill})
-        if (alarms::name(kind) == text) return kind;
+        if (annunciation::name(kind) == text) return kind;
     return Notice::Kind::information;
 }
 
@@ -27,7 +27,8 @@ OutboxEntry entry_from(const Statement& row) {
                        .priority = priority_or_high(row.text(7)),
                        .title = row.text(8),
                        .text = row.text(9),
-                       .at = row.time(10)},
+                       .at = row.time(10),
+                       .recipients = {}},
             .attempts = static_cast<unsigned>(row.integer(11)),
             .next_try = row.time(12),
             .problem = row.text(13)};
@@ -41,7 +42,7 @@ void Store::add(const Notice& notice, const std::string& messenger) {
             "INSERT OR IGNORE INTO outbox (notice, messenger, thread, kind, vessel, rule, priority, title, "
             "text, at_ms) "
             "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
-            notice.id, messenger, notice.thread, alarms::name(notice.kind), notice.vessel, notice.rule,
+            notice.id, messenger, notice.thread, annunciation::name(notice.kind), notice.vessel, notice.rule,
             alarms::name(notice.priority), notice.title, notice.text, notice.at)
         .run();
 }

@@ -12,7 +12,7 @@
 namespace gyled::storage {
 namespace {
 
-cellar::BatchRecord batch_from(const Database& database, const std::string& id,
+batch::Record batch_from(const Database& database, const std::string& id,
                                const std::string& document) try {
     return from_document(document);
 } catch (const std::exception& problem) {
@@ -21,9 +21,9 @@ cellar::BatchRecord batch_from(const Database& database, const std::string& id,
                                    database.path(), id, problem.what())};
 }
 
-std::vector<cellar::BatchRecord> batches_from(const Database& database, Statement& rows) {
+std::vector<batch::Record> batches_from(const Database& database, Statement& rows) {
     const Rewind rewind{rows};
-    std::vector<cellar::BatchRecord> out;
+    std::vector<batch::Record> out;
     while (rows.next()) out.push_back(batch_from(database, rows.text(0), rows.text(1)));
     return out;
 }
@@ -46,19 +46,19 @@ Queries::~Queries() = default;
 Queries::Queries(Queries&&) noexcept = default;
 Queries& Queries::operator=(Queries&&) noexcept = default;
 
-std::vector<cellar::BatchRecord> Queries::running_batches() const {
+std::vector<batch::Record> Queries::running_batches() const {
     return batches_from(
         *database_,
         database_->prepared("SELECT id, document FROM batch WHERE ended_ms IS NULL ORDER BY started_ms"));
 }
 
-std::vector<cellar::BatchRecord> Queries::batches(std::size_t limit) const {
+std::vector<batch::Record> Queries::batches(std::size_t limit) const {
     return batches_from(
         *database_,
         database_->prepared("SELECT id, document FROM batch ORDER BY started_ms DESC, id LIMIT ?1", limit));
 }
 
-std::optional<cellar::BatchRecord> Queries::batch(const std::string& id) const {
+std::optional<batch::Record> Queries::batch(const std::string& id) const {
     const auto document = first_text(database_->prepared("SELECT document FROM batch WHERE id = ?1", id));
     return document ? std::optional{batch_from(*database_, id, *document)} : std::nullopt;
 }

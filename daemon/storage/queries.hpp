@@ -7,15 +7,15 @@
 #include <string>
 #include <vector>
 
-#include "daemon/brewing/quantity.hpp"
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/quantity.hpp"
+#include "daemon/base/time.hpp"
 #include "daemon/cellar/effects.hpp"
 #include "daemon/storage/error.hpp"
 
 namespace gyled::storage {
 
-using brewing::Quantity;
-using brewing::Timestamp;
+using base::Quantity;
+using base::Timestamp;
 
 class Database;  // the SQLite connection; only storage/ knows what is inside
 
@@ -50,9 +50,9 @@ public:
     [[nodiscard]] Trend trend(const std::string& vessel, Quantity quantity, Timestamp from, Timestamp to,
                               std::size_t points) const;
 
-    [[nodiscard]] std::vector<cellar::BatchRecord> running_batches() const;
-    [[nodiscard]] std::vector<cellar::BatchRecord> batches(std::size_t limit) const;  ///< newest first
-    [[nodiscard]] std::optional<cellar::BatchRecord> batch(const std::string& id) const;
+    [[nodiscard]] std::vector<batch::Record> running_batches() const;
+    [[nodiscard]] std::vector<batch::Record> batches(std::size_t limit) const;  ///< newest first
+    [[nodiscard]] std::optional<batch::Record> batch(const std::string& id) const;
 
     /// The last transition of each occurrence that is not over, oldest first.
     [[nodiscard]] std::vector<alarms::Transition> standing_alarms() const;

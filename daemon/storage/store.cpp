@@ -96,7 +96,7 @@ std::size_t write_readings(Database& database, Known& known,
 }
 
 void write_estimate(Database& database, Known& known, const cellar::EstimatePoint& point) {
-    const brewing::Estimate& belief = point.estimate;
+    const base::Estimate& belief = point.estimate;
     if (!std::isfinite(belief.value) || !std::isfinite(belief.low) || std::isnan(belief.high) ||
         belief.high == -std::numeric_limits<double>::infinity())
         return;
@@ -109,7 +109,7 @@ void write_estimate(Database& database, Known& known, const cellar::EstimatePoin
         .run();
 }
 
-void write_batch(Database& database, Known& known, const cellar::BatchRecord& batch) {
+void write_batch(Database& database, Known& known, const batch::Record& batch) {
     const std::string document = to_document(batch);
     database
         .prepared(
@@ -166,10 +166,10 @@ void write_transition(Database& database, const alarms::Transition& step) {
 
 Store::Store(const Opening& opening) : Queries{open(opening)}, known_{std::make_unique<Known>()} {
     Transaction transaction{database()};
-    for (const Quantity quantity : brewing::all_quantities())
+    for (const Quantity quantity : base::all_quantities())
         database()
             .prepared("INSERT OR IGNORE INTO quantity (id, name, unit) VALUES (?1, ?2, ?3)",
-                      static_cast<int>(quantity), brewing::name(quantity), brewing::unit(quantity))
+                      static_cast<int>(quantity), base::name(quantity), base::unit(quantity))
             .run();
     transaction.commit();
 }
@@ -191,11 +191,11 @@ std::size_t Store::write(const cellar::Effects& group, const Addressees& address
         Transaction transaction{db};
         fresh = write_readings(db, *known_, group.readings);
         for (const cellar::EstimatePoint& point : group.estimates) write_estimate(db, *known_, point);
-        for (const cellar::BatchRecord& batch : group.batches) write_batch(db, *known_, batch);
+        for (const batch::Record& batch : group.batches) write_batch(db, *known_, batch);
         for (const cellar::FactChange& change : group.facts) write_fact(db, *known_, change);
         for (const alarms::Transition& step : group.transitions) write_transition(db, step);
         if (addressees)
-            for (const alarms::Notice& notice : group.notices)
+            for (const annunciation::Notice& notice : group.notices)
                 for (const std::string& messenger : addressees(notice)) add(notice, messenger);
         transaction.commit();
     } catch (...) {

@@ -8,9 +8,9 @@
 #include <string>
 #include <vector>
 
-#include "daemon/brewing/face.hpp"
+#include "daemon/batch/plan.hpp"
 #include "daemon/cellar/effects.hpp"
-#include "daemon/cellar/plan.hpp"
+#include "daemon/display/display.hpp"
 #include "daemon/storage/queries.hpp"
 
 namespace gyled::storage {
@@ -27,14 +27,14 @@ struct Opening {
 struct OutboxEntry {
     std::int64_t id = 0;
     std::string messenger;
-    alarms::Notice notice;
+    annunciation::Notice notice;
     unsigned attempts = 0;  ///< how often it has been tried
     Timestamp next_try;
     std::string problem;  ///< why the last attempt failed
 };
 
 /// Who is to hear of a notice: names of messengers. Called within `write`, must not throw.
-using Addressees = std::function<std::vector<std::string>(const alarms::Notice&)>;
+using Addressees = std::function<std::vector<std::string>(const annunciation::Notice&)>;
 
 /// The one writer. Thread: the main loop's. Opening creates the file, or brings an older one up to date
 /// (after a copy beside it, named <path>.before-v<N>), or throws StorageError. Durable after `write` returns
@@ -56,7 +56,7 @@ public:
     std::size_t write(const cellar::Effects& group, const Addressees& addressees = {});
 
     /// What the dashboards need to speak the person's language. Call once at start.
-    void describe(const std::vector<cellar::VesselSpec>& vessels, const brewing::Face& face,
+    void describe(const std::vector<batch::VesselSpec>& vessels, const display::Display& display,
                   const std::string& site);
 
     // the outbox: at least once, until delivered or given up
@@ -64,7 +64,7 @@ public:
                                                std::size_t limit = 50) const;  ///< oldest notice first
     [[nodiscard]] std::optional<Timestamp> next_due()
         const;  ///< when to look again; nothing when all is delivered
-    void add(const alarms::Notice& notice, const std::string& messenger);  ///< due at once
+    void add(const annunciation::Notice& notice, const std::string& messenger);  ///< due at once
     void delivered(std::int64_t id, Timestamp at);
     void retry(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why);
     void gave_up(std::int64_t id, Timestamp at, const std::string& why);

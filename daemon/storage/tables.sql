@@ -17,7 +17,7 @@ CREATE TABLE vessel_limit (
     PRIMARY KEY (vessel, kind)
 ) WITHOUT ROWID;
 
--- The person's face: with d = canonical - about, what is shown is c0 + c1 d + c2 d^2 + c3 d^3 in `unit`.
+-- The person's display unit: with d = canonical - about, what is shown is c0 + c1 d + c2 d^2 + c3 d^3 in `unit`.
 -- A straight line for every unit but degrees Plato, which are a cubic in specific gravity.
 CREATE TABLE quantity (
     id    INTEGER PRIMARY KEY,                  -- brewing::Quantity

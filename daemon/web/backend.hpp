@@ -8,15 +8,16 @@
 #include <string>
 #include <vector>
 
-#include "daemon/brewing/face.hpp"
-#include "daemon/brewing/result.hpp"
+#include "daemon/display/display.hpp"
+#include "daemon/base/result.hpp"
+#include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/view.hpp"
 #include "sensors/intake.hpp"
 
 namespace gyled::web {
 
-using brewing::Timestamp;
+using base::Timestamp;
 
 /// Down-sampled history: bucket starts, mean, min and max (measured) or value, low and high (estimated).
 struct Trend {
@@ -51,24 +52,24 @@ class Backend {
 public:
     virtual ~Backend() = default;
     [[nodiscard]] virtual Timestamp now() const = 0;
-    [[nodiscard]] virtual brewing::Face face() const = 0;
+    [[nodiscard]] virtual display::Display display() const = 0;
     [[nodiscard]] virtual std::string site_name() const = 0;
     [[nodiscard]] virtual std::vector<cellar::VesselView> vessels() const = 0;
     [[nodiscard]] virtual std::vector<sensors::SensorHealth> sensors() const = 0;
     [[nodiscard]] virtual std::map<std::string, std::uint64_t> rejected() const = 0;
     /// At most `points` buckets between the two times; empty where there is no data.
-    [[nodiscard]] virtual Trend trend(const std::string& vessel, brewing::Quantity quantity, Timestamp from,
+    [[nodiscard]] virtual Trend trend(const std::string& vessel, base::Quantity quantity, Timestamp from,
                                       Timestamp to, std::size_t points) const = 0;
-    [[nodiscard]] virtual std::vector<cellar::BatchRecord> batches(std::size_t limit) const = 0;
+    [[nodiscard]] virtual std::vector<batch::Record> batches(std::size_t limit) const = 0;
     /// Newest first: the last transition of each occurrence.
     [[nodiscard]] virtual std::vector<alarms::Transition> alarms(std::size_t limit,
                                                                  std::optional<Timestamp> before) const = 0;
     [[nodiscard]] virtual Health health() const = 0;
     [[nodiscard]] virtual WatchFigures figures() const = 0;
     /// Carries out a command; a refusal comes back as a problem.
-    virtual brewing::Result<bool, Problem> command(const cellar::Command& command) = 0;
+    virtual base::Result<bool, Problem> command(const cellar::Command& command) = 0;
     /// Reads a batch file's text into a plan (the config edge does it; web cannot know it).
-    virtual brewing::Result<cellar::BatchPlan, Problem> batch_plan(const std::string& toml) = 0;
+    virtual base::Result<batch::Plan, Problem> batch_plan(const std::string& toml) = 0;
 };
 
 }  // namespace gyled::web

@@ -1,11 +1,14 @@
 #pragma once
 /// Within the API: one matched request on its way to its handler.
 
-#include "daemon/web/json.hpp"
+#include "daemon/json/document.hpp"
 #include "daemon/web/message.hpp"
 #include "daemon/web/target.hpp"
 
 namespace gyled::web {
+
+using json::Json;
+using json::text;
 
 struct Call {
     const Request& request;

@@ -43,7 +43,7 @@ error_code step(asio::io_context& loop, Start start) {
 
 }  // namespace
 
-brewing::Result<ClientResponse, std::string> ask(const std::string& socket_path,
+base::Result<ClientResponse, std::string> ask(const std::string& socket_path,
                                                  const ClientRequest& request) try {
     asio::io_context loop;
     beast::basic_stream<local> stream{loop};
@@ -70,12 +70,12 @@ brewing::Result<ClientResponse, std::string> ask(const std::string& socket_path,
         step(loop, [&](auto done) { stream.async_connect(local::endpoint{socket_path}, done); });
     if (!error) error = step(loop, [&](auto done) { http::async_write(stream, message, done); });
     if (!error) error = step(loop, [&](auto done) { http::async_read(stream, buffer, answer, done); });
-    if (error) return brewing::Unexpected{in_words(socket_path, error)};
+    if (error) return base::Unexpected{in_words(socket_path, error)};
     return ClientResponse{.status = static_cast<int>(answer.get().result_int()),
                           .content_type = std::string{answer.get()[http::field::content_type]},
                           .body = std::move(answer.get().body())};
 } catch (const std::exception& trouble) {
-    return brewing::Unexpected{fmt::format("talking to {} failed: {}", socket_path, trouble.what())};
+    return base::Unexpected{fmt::format("talking to {} failed: {}", socket_path, trouble.what())};
 }
 
 std::string percent_encoded(std::string_view text) {

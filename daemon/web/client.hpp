@@ -5,7 +5,7 @@
 #include <chrono>
 #include <string>
 
-#include "daemon/brewing/result.hpp"
+#include "daemon/base/result.hpp"
 
 namespace gyled::web {
 
@@ -25,7 +25,7 @@ struct ClientResponse {
 
 /// One request, one answer (any status is an answer). The error is a sentence with the socket's path in it:
 /// nobody listens, no permission, took too long, not HTTP. Answers above 64 MiB are refused.
-[[nodiscard]] brewing::Result<ClientResponse, std::string> ask(const std::string& socket_path,
+[[nodiscard]] base::Result<ClientResponse, std::string> ask(const std::string& socket_path,
                                                                const ClientRequest& request);
 
 /// Escapes text for use within a path or query (RFC 3986 unreserved characters stay).

@@ -1,8 +1,12 @@
 #include "daemon/web/event.hpp"
 
-#include "daemon/web/view_json.hpp"
+#include "daemon/json/views.hpp"
 
 namespace gyled::web {
+
+using json::Json;
+using json::alarm_json;
+using json::text;
 
 Event Event::vessel_changed(std::string id) {
     return {Kind::vessel, std::move(id), {}};
@@ -13,10 +17,10 @@ Event Event::alarm(alarms::Transition t) {
     return {Kind::alarm, std::move(vessel), std::move(t)};
 }
 
-std::string event_text(const Event& event, const brewing::Face& face) {
+std::string event_text(const Event& event, const display::Display& display) {
     // JSON text holds no raw line break, so one data line is enough.
     if (event.kind == Event::Kind::alarm && event.transition)
-        return "event: alarm\ndata: " + text(alarm_json(*event.transition, face)) + "\n\n";
+        return "event: alarm\ndata: " + text(alarm_json(*event.transition, display)) + "\n\n";
     return "event: vessel\ndata: " + text(Json{{"id", event.vessel}}) + "\n\n";
 }
 

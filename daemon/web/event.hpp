@@ -6,7 +6,7 @@
 #include <string>
 
 #include "daemon/alarms/alarm.hpp"
-#include "daemon/brewing/face.hpp"
+#include "daemon/display/display.hpp"
 
 namespace gyled::web {
 
@@ -24,6 +24,6 @@ struct Event {
 };
 
 /// As it travels: one message of an event stream (WHATWG HTML, server-sent events), "vessel" or "alarm".
-[[nodiscard]] std::string event_text(const Event& event, const brewing::Face& face);
+[[nodiscard]] std::string event_text(const Event& event, const display::Display& display);
 
 }  // namespace gyled::web

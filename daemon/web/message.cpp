@@ -1,8 +1,11 @@
 #include "daemon/web/message.hpp"
 
-#include "daemon/web/json.hpp"
+#include "daemon/json/document.hpp"
 
 namespace gyled::web {
+
+using json::Json;
+using json::text;
 
 Reply problem(int status, std::string_view title, std::string_view detail) {
     const Json document{{"type", "about:blank"}, {"title", title}, {"status", status}, {"detail", detail}};

@@ -51,7 +51,7 @@ private:
 };
 
 double seconds(Timestamp t) {
-    return brewing::unix_seconds(t);
+    return base::unix_seconds(t);
 }
 
 void watch(Page& page, const Backend& backend) {
@@ -90,7 +90,7 @@ void watch(Page& page, const Backend& backend) {
 
 void sensors(Page& page, const std::vector<sensors::SensorHealth>& all) {
     const auto labels = [](const sensors::SensorHealth& s) {
-        return Labels{{"sensor", s.id}, {"vessel", s.vessel}, {"quantity", brewing::name(s.measures)}};
+        return Labels{{"sensor", s.id}, {"vessel", s.vessel}, {"quantity", base::name(s.measures)}};
     };
     page.family("gyled_sensor_accepted_total", "counter", "Readings believed, by sensor.");
     for (const auto& s : all) page.sample(static_cast<double>(s.accepted), labels(s));
@@ -109,8 +109,8 @@ void sensors(Page& page, const std::vector<sensors::SensorHealth>& all) {
 }
 
 void vessels(Page& page, const std::vector<cellar::VesselView>& all) {
-    const auto labels = [](const cellar::VesselView& v, brewing::Quantity q) {
-        return Labels{{"vessel", v.spec.id}, {"quantity", brewing::name(q)}, {"unit", brewing::unit(q)}};
+    const auto labels = [](const cellar::VesselView& v, base::Quantity q) {
+        return Labels{{"vessel", v.spec.id}, {"quantity", base::name(q)}, {"unit", base::unit(q)}};
     };
     page.family("gyled_measured", "gauge", "Last accepted reading, canonical units, pressures gauge.");
     for (const auto& v : all)
@@ -118,18 +118,18 @@ void vessels(Page& page, const std::vector<cellar::VesselView>& all) {
     page.family("gyled_measured_timestamp_seconds", "gauge", "Event time of the last accepted reading.");
     for (const auto& v : all)
         for (const auto& [q, latest] : v.latest)
-            page.sample(seconds(latest.at), {{"vessel", v.spec.id}, {"quantity", brewing::name(q)}});
+            page.sample(seconds(latest.at), {{"vessel", v.spec.id}, {"quantity", base::name(q)}});
 
     const auto estimates = [&](std::string_view name, std::string_view help,
-                               double brewing::Estimate::*part) {
+                               double base::Estimate::*part) {
         page.family(name, "gauge", help);
         for (const auto& v : all)
             for (const auto& [q, estimate] : v.estimates) page.sample(estimate.*part, labels(v, q));
     };
     estimates("gyled_estimate", "What is believed, canonical units; moments in Unix seconds.",
-              &brewing::Estimate::value);
-    estimates("gyled_estimate_low", "Lower end of the 90 % interval.", &brewing::Estimate::low);
-    estimates("gyled_estimate_high", "Upper end of the 90 % interval.", &brewing::Estimate::high);
+              &base::Estimate::value);
+    estimates("gyled_estimate_low", "Lower end of the 90 % interval.", &base::Estimate::low);
+    estimates("gyled_estimate_high", "Upper end of the 90 % interval.", &base::Estimate::high);
 
     page.family("gyled_alarm_standing", "gauge", "1 for each alarm that stands.");
     for (const auto& v : all)

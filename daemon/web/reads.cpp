@@ -3,12 +3,22 @@
 
 #include "daemon/web/call.hpp"
 #include "daemon/web/metrics.hpp"
-#include "daemon/web/view_json.hpp"
+#include "daemon/json/views.hpp"
 
 namespace gyled::web {
+
+using json::Json;
+using json::alarm_json;
+using json::batch_record_json;
+using json::display_json;
+using json::moment;
+using json::number;
+using json::sensor_json;
+using json::vessel_json;
+
 namespace {
 
-using brewing::Quantity;
+using base::Quantity;
 
 constexpr std::size_t points_most = 1500, points_usual = 600;
 constexpr std::size_t entries_most = 1000, entries_usual = 50;
@@ -29,26 +39,26 @@ struct Span {
 };
 
 /// from and to; the last day when not given.
-brewing::Result<Span, Reply> span_of(const Call& call) {
+base::Result<Span, Reply> span_of(const Call& call) {
     Span span{{}, call.backend.now()};
     if (const std::string* to = parameter(call, "to")) {
         const auto parsed = parse_moment(*to);
-        if (!parsed) return brewing::Unexpected{bad_parameter("to", "RFC 3339 or Unix milliseconds")};
+        if (!parsed) return base::Unexpected{bad_parameter("to", "RFC 3339 or Unix milliseconds")};
         span.to = *parsed;
     }
     span.from = span.to - std::chrono::hours{24};
     if (const std::string* from = parameter(call, "from")) {
         const auto parsed = parse_moment(*from);
-        if (!parsed) return brewing::Unexpected{bad_parameter("from", "RFC 3339 or Unix milliseconds")};
+        if (!parsed) return base::Unexpected{bad_parameter("from", "RFC 3339 or Unix milliseconds")};
         span.from = *parsed;
     }
-    if (span.from >= span.to) return brewing::Unexpected{bad_parameter("from", "before 'to'")};
+    if (span.from >= span.to) return base::Unexpected{bad_parameter("from", "before 'to'")};
     return span;
 }
 
-Json column(const std::vector<double>& values, Quantity q, const brewing::Face* face) {
+Json column(const std::vector<double>& values, Quantity q, const display::Display* display) {
     Json out = Json::array();
-    for (const double value : values) out.push_back(number(face ? face->shown(q, value) : value));
+    for (const double value : values) out.push_back(number(display ? display->shown(q, value) : value));
     return out;
 }
 
@@ -56,7 +66,7 @@ Json state_json(const Call& call) {
     return {{"schema", 1},
             {"site", call.backend.site_name()},
             {"at", moment(call.backend.now())},
-            {"face", face_json(call.backend.face())}};
+            {"display", display_json(call.backend.display())}};
 }
 
 }  // namespace
@@ -67,9 +77,9 @@ std::optional<Timestamp> parse_moment(std::string_view text) {
     const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), ms);
     if (error == std::errc{} && end == text.data() + text.size()) {
         if (ms < 0 || ms >= year_2200_ms) return std::nullopt;
-        return Timestamp{brewing::Duration{ms}};
+        return Timestamp{base::Duration{ms}};
     }
-    const auto parsed = brewing::from_rfc3339(text);
+    const auto parsed = base::from_rfc3339(text);
     if (!parsed) return std::nullopt;
     const auto count = parsed->time_since_epoch().count();
     if (count < 0 || count >= year_2200_ms) return std::nullopt;
@@ -105,22 +115,22 @@ Reply index_reply(const Call& call) {
 Reply vessels_reply(const Call& call) {
     Json out = state_json(call);
     out["vessels"] = Json::array();
-    const brewing::Face face = call.backend.face();
+    const display::Display display = call.backend.display();
     for (const cellar::VesselView& view : call.backend.vessels())
-        out["vessels"].push_back(vessel_json(view, face));
+        out["vessels"].push_back(vessel_json(view, display));
     return json_reply(out);
 }
 
 Reply vessel_reply(const Call& call) {
     const auto view = find_vessel(call);
     if (!view) return no_such_vessel(call);
-    return json_reply(vessel_json(*view, call.backend.face()));
+    return json_reply(vessel_json(*view, call.backend.display()));
 }
 
 Reply trend_reply(const Call& call) {
     if (!find_vessel(call)) return no_such_vessel(call);
     const std::string* name = parameter(call, "quantity");
-    const auto quantity = name ? brewing::quantity_named(*name) : std::nullopt;
+    const auto quantity = name ? base::quantity_named(*name) : std::nullopt;
     if (!quantity) return bad_parameter("quantity", "the name of a quantity, as in /api/vessels");
     const auto span = span_of(call);
     if (!span) return span.error();
@@ -132,17 +142,17 @@ Reply trend_reply(const Call& call) {
     }
     bool is_in_face_units = false;
     if (const std::string* units = parameter(call, "units")) {
-        if (*units != "canonical" && *units != "face") return bad_parameter("units", "canonical or face");
-        is_in_face_units = *units == "face";
+        if (*units != "canonical" && *units != "display") return bad_parameter("units", "canonical or display");
+        is_in_face_units = *units == "display";
     }
 
-    const brewing::Face face = call.backend.face();
-    const brewing::Face* shown = is_in_face_units && !brewing::is_moment(*quantity) ? &face : nullptr;
+    const display::Display display = call.backend.display();
+    const display::Display* shown = is_in_face_units && !base::is_moment(*quantity) ? &display : nullptr;
     const Trend trend = call.backend.trend(call.id, *quantity, span->from, span->to, points);
     Json out{{"vessel", call.id},
-             {"quantity", brewing::name(*quantity)},
-             {"unit", shown ? face.unit_text(*quantity) : brewing::unit(*quantity)},
-             {"decimals", face.decimals(*quantity)},
+             {"quantity", base::name(*quantity)},
+             {"unit", shown ? display.unit_text(*quantity) : base::unit(*quantity)},
+             {"decimals", display.decimals(*quantity)},
              {"from", moment(span->from)},
              {"to", moment(span->to)},
              {"t", Json::array()}};
@@ -161,9 +171,9 @@ Reply batches_reply(const Call& call) {
         limit = *parsed;
     }
     Json out{{"schema", 1}, {"batches", Json::array()}};
-    const brewing::Face face = call.backend.face();
-    for (const cellar::BatchRecord& batch : call.backend.batches(limit))
-        out["batches"].push_back(batch_record_json(batch, face));
+    const display::Display display = call.backend.display();
+    for (const batch::Record& batch : call.backend.batches(limit))
+        out["batches"].push_back(batch_record_json(batch, display));
     return json_reply(out);
 }
 
@@ -179,20 +189,20 @@ Reply alarms_reply(const Call& call) {
         before = parse_moment(*wanted);
         if (!before) return bad_parameter("before", "RFC 3339 or Unix milliseconds");
     }
-    const brewing::Face face = call.backend.face();
+    const display::Display display = call.backend.display();
     const auto transitions = call.backend.alarms(limit, before);
     Json out{{"schema", 1}, {"alarms", Json::array()}};
-    for (const alarms::Transition& t : transitions) out["alarms"].push_back(alarm_json(t, face));
+    for (const alarms::Transition& t : transitions) out["alarms"].push_back(alarm_json(t, display));
     // Ask again with before=next for older ones; null when these were all.
     out["next"] = transitions.size() == limit ? moment(transitions.back().at) : Json(nullptr);
     return json_reply(out);
 }
 
 Reply sensors_reply(const Call& call) {
-    const brewing::Face face = call.backend.face();
+    const display::Display display = call.backend.display();
     Json out{{"schema", 1}, {"at", moment(call.backend.now())}, {"sensors", Json::array()}};
     for (const sensors::SensorHealth& s : call.backend.sensors())
-        out["sensors"].push_back(sensor_json(s, call.backend.now(), face));
+        out["sensors"].push_back(sensor_json(s, call.backend.now(), display));
     out["rejected"] = call.backend.rejected();
     return json_reply(out);
 }

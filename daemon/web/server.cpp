@@ -140,7 +140,7 @@ std::uint16_t Server::port() const {
 
 void Server::notify(const Event& event) {
     if (state_->desk->subscribers.count() == 0) return;
-    state_->desk->subscribers.tell(event_text(event, state_->desk->backend.face()));
+    state_->desk->subscribers.tell(event_text(event, state_->desk->backend.display()));
 }
 
 std::size_t Server::connections() const {

@@ -4,14 +4,18 @@
 #include "daemon/web/call.hpp"
 
 namespace gyled::web {
+
+using json::Json;
+using json::moment;
+
 namespace {
 
-using brewing::Quantity;
-using brewing::Result;
-using brewing::Unexpected;
+using base::Quantity;
+using base::Result;
+using base::Unexpected;
 
 constexpr std::size_t note_bytes_most = 500;
-constexpr brewing::Duration clock_slack = std::chrono::minutes{5};
+constexpr base::Duration clock_slack = std::chrono::minutes{5};
 
 Reply bad_body(std::string_view detail) {
     return problem(400, "Bad request body", detail);
@@ -91,7 +95,7 @@ Reply start_batch(const Call& call) {
     }
     auto plan = call.backend.batch_plan(toml);
     if (!plan) return problem(plan.error());
-    cellar::BatchPlan read = *std::move(plan);
+    batch::Plan read = *std::move(plan);
     if (read.vessel.empty()) read.vessel = call.id;
     if (read.vessel != call.id)
         return problem(409, "Another vessel",
@@ -143,9 +147,9 @@ Reply take_measurement(const Call& call) {
     if (!note) return note.error();
 
     const auto quantity = body->contains("quantity") && (*body)["quantity"].is_string()
-                              ? brewing::quantity_named((*body)["quantity"].get<std::string>())
+                              ? base::quantity_named((*body)["quantity"].get<std::string>())
                               : std::nullopt;
-    if (!quantity || !brewing::is_measured(*quantity))
+    if (!quantity || !base::is_measured(*quantity))
         return bad_body("'quantity' must name something measured, such as gravity or beer_temperature.");
     if (!body->contains("value") || !(*body)["value"].is_number())
         return bad_body("'value' must be a number.");
@@ -158,7 +162,7 @@ Reply take_measurement(const Call& call) {
         value = sensors::to_canonical(*quantity, unit, value);
     }
     if (!std::isfinite(value)) return bad_body("'value' must be a finite number.");
-    return carried_out(call, cellar::HandMeasurement{call.id, *quantity, value, *at, *note});
+    return carried_out(call, cellar::Measure{call.id, {*quantity, value, *at, *note}});
 }
 
 Reply acknowledge(const Call& call) {

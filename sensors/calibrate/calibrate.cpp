@@ -13,8 +13,8 @@
 namespace gyled::sensors {
 namespace {
 
-using brewing::Result;
-using brewing::Unexpected;
+using base::Result;
+using base::Unexpected;
 using Element = Calibration::Element;
 
 bool all_finite(const std::vector<double>& numbers) {
@@ -26,7 +26,7 @@ const Unit& named_unit(const SensorSpec& spec) {
     if (spec.unit.empty()) return base_unit(dimension);
     if (const Unit* unit = find_unit(dimension, spec.unit)) return *unit;
     throw std::invalid_argument(fmt::format("unit '{}' is not known for {}; known: {}", spec.unit,
-                                            brewing::name(spec.measures),
+                                            base::name(spec.measures),
                                             fmt::join(units_for(spec.measures), ", ")));
 }
 

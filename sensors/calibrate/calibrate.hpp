@@ -1,7 +1,7 @@
 #pragma once
 /// From the number a sensor sends to the value in its vessel: transducer, unit, curve, offset, in this order.
 
-#include "daemon/brewing/result.hpp"
+#include "daemon/base/result.hpp"
 #include "sensors/decode/sample.hpp"
 #include "sensors/intake.hpp"
 #include "sensors/units.hpp"
@@ -21,11 +21,11 @@ public:
 
     /// `raw` in `from`, a unit of the same dimension as `payload_unit()`. The result is finite and canonical.
     /// Reasons: wire_fault, outside_calibration, not_finite.
-    [[nodiscard]] brewing::Result<double, Refusal> apply(double raw, const Unit& from) const;
+    [[nodiscard]] base::Result<double, Refusal> apply(double raw, const Unit& from) const;
 
 private:
-    [[nodiscard]] brewing::Result<double, Refusal> apply_element(double raw) const;
-    [[nodiscard]] brewing::Result<double, Refusal> apply_curves(double x) const;
+    [[nodiscard]] base::Result<double, Refusal> apply_element(double raw) const;
+    [[nodiscard]] base::Result<double, Refusal> apply_curves(double x) const;
 
     Calibration how_;
     const Unit* unit_;          ///< of the value, as the configuration names it

@@ -3,7 +3,7 @@
 #include <cmath>
 #include <limits>
 
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 
 namespace gyled::sensors {
 namespace {
@@ -16,7 +16,7 @@ constexpr double pt_b = -5.775e-7;
 constexpr double pt_c = -4.183e-12;
 
 double celsius_from_inverse_kelvin(double inverse) {
-    return inverse > 0 ? 1 / inverse - brewing::zero_celsius_in_kelvin : nan;
+    return inverse > 0 ? 1 / inverse - base::zero_celsius_in_kelvin : nan;
 }
 
 }  // namespace
@@ -49,7 +49,7 @@ SteinhartHart fit_steinhart_hart(const std::array<ThermistorPoint, 3>& points) {
     std::array<double, 3> y{};
     for (std::size_t i = 0; i < 3; ++i) {
         l[i] = std::log(points[i].ohm);
-        y[i] = 1 / brewing::kelvin(points[i].celsius);
+        y[i] = 1 / base::kelvin(points[i].celsius);
     }
     // Divided differences: of 1/T the slopes, and of (ln R)^3 likewise, leave C, then B, then A.
     const double slope_1 = (y[1] - y[0]) / (l[1] - l[0]);
@@ -61,7 +61,7 @@ SteinhartHart fit_steinhart_hart(const std::array<ThermistorPoint, 3>& points) {
 
 double beta_thermistor_celsius(double ohm, ThermistorPoint reference, double beta_kelvin) {
     if (!(ohm > 0)) return nan;
-    return celsius_from_inverse_kelvin(1 / brewing::kelvin(reference.celsius) +
+    return celsius_from_inverse_kelvin(1 / base::kelvin(reference.celsius) +
                                        std::log(ohm / reference.ohm) / beta_kelvin);
 }
 

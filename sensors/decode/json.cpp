@@ -11,7 +11,7 @@
 namespace gyled::sensors {
 namespace {
 
-using brewing::Unexpected;
+using base::Unexpected;
 using nlohmann::json;
 using Pointer = json::json_pointer;
 
@@ -47,7 +47,7 @@ std::optional<Timestamp> moment_from_count(double count, TimeUnit unit) {
 
 std::optional<Timestamp> moment_from_text(const std::string& text, TimeUnit unit) {
     if (unit == TimeUnit::rfc3339 || unit == TimeUnit::automatic)
-        if (const auto moment = brewing::from_rfc3339(text)) return moment;
+        if (const auto moment = base::from_rfc3339(text)) return moment;
     if (unit == TimeUnit::rfc3339) return std::nullopt;
     const Decoded count = read_number(text);
     if (!count || !count->unit.empty()) return std::nullopt;

@@ -9,7 +9,7 @@
 namespace gyled::sensors {
 namespace {
 
-using brewing::Unexpected;
+using base::Unexpected;
 using nlohmann::json;
 
 /// The deepest nesting of brackets outside strings. Text that is not JSON may give a wrong count, but then
@@ -36,7 +36,7 @@ int nesting_depth(std::string_view text) {
 
 }  // namespace
 
-brewing::Result<json, Refusal> parse_json(std::string_view payload) {
+base::Result<json, Refusal> parse_json(std::string_view payload) {
     if (auto refusal = refuse_unreadable(payload)) return Unexpected{*std::move(refusal)};
     if (const int depth = nesting_depth(payload); depth > deepest_json)
         return Unexpected{
@@ -76,7 +76,7 @@ std::string_view kind_of(const json& value) {
 std::optional<Timestamp> moment_from_seconds(double seconds) {
     constexpr double year_10000 = 253'402'300'800;
     if (!(seconds >= 0 && seconds < year_10000)) return std::nullopt;
-    return brewing::from_unix_seconds(seconds);
+    return base::from_unix_seconds(seconds);
 }
 
 }  // namespace gyled::sensors

@@ -12,7 +12,7 @@ inline constexpr int deepest_json = 64;
 
 /// Reasons: too_long, empty_payload, not_utf8, nested_too_deep, not_finite (a number beyond a double),
 /// not_json with the byte where reading stopped. Never throws.
-[[nodiscard]] brewing::Result<nlohmann::json, Refusal> parse_json(std::string_view payload);
+[[nodiscard]] base::Result<nlohmann::json, Refusal> parse_json(std::string_view payload);
 
 /// "a string", "an object": for messages.
 [[nodiscard]] std::string_view kind_of(const nlohmann::json& value);

@@ -11,7 +11,7 @@
 namespace gyled::sensors {
 namespace {
 
-using brewing::Unexpected;
+using base::Unexpected;
 
 bool same_word(std::string_view text, std::string_view lower_case) {
     return std::equal(text.begin(), text.end(), lower_case.begin(), lower_case.end(),

@@ -5,7 +5,7 @@
 #include <optional>
 #include <string>
 
-#include "daemon/brewing/result.hpp"
+#include "daemon/base/result.hpp"
 #include "sensors/reading.hpp"
 
 namespace gyled::sensors {
@@ -24,6 +24,6 @@ struct Refusal {
     std::string detail;  ///< a sentence that names the place
 };
 
-using Decoded = brewing::Result<Sample, Refusal>;
+using Decoded = base::Result<Sample, Refusal>;
 
 }  // namespace gyled::sensors

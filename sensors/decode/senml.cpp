@@ -9,8 +9,8 @@
 namespace gyled::sensors {
 namespace {
 
-using brewing::Result;
-using brewing::Unexpected;
+using base::Result;
+using base::Unexpected;
 using nlohmann::json;
 
 /// Version 10 is RFC 8428 itself, lower ones its drafts; 26 adds the secondary units of RFC 8798, as RFC 9100
@@ -104,7 +104,7 @@ Decoded read_record(const json& record, const Base& base, Timestamp arrived) {
     constexpr double first_absolute = 268'435'456;  // 2^28 s: in 1978
     sample.relative_time = seconds < first_absolute;
     sample.at =
-        moment_from_seconds(sample.relative_time ? brewing::unix_seconds(arrived) + seconds : seconds);
+        moment_from_seconds(sample.relative_time ? base::unix_seconds(arrived) + seconds : seconds);
     if (!sample.at) return Unexpected{Refusal{"bad_time", fmt::format("a time of {} s", seconds)}};
     return sample;
 }

@@ -6,7 +6,7 @@
 
 namespace gyled::sensors {
 
-using brewing::Quantity;
+using base::Quantity;
 using namespace std::chrono_literals;
 
 double JumpLimit::allowance(Duration between) const {

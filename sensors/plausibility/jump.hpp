@@ -19,14 +19,14 @@ struct JumpLimit {
 
 /// Nothing for a quantity that is never held back. Pressure is such: a burst of pressure is real until
 /// somebody has looked, and doubting it even once could hurt a person.
-[[nodiscard]] std::optional<JumpLimit> jump_limit(brewing::Quantity q);
+[[nodiscard]] std::optional<JumpLimit> jump_limit(base::Quantity q);
 
 /// Doubts readings that lie too far from both their neighbours in event time. Dough-in, hot liquor and a
 /// float moved from water to wort are real, so three consecutive readings that agree with each other move the
 /// level.
 class JumpWatch {
 public:
-    explicit JumpWatch(brewing::Quantity q) : limit_{jump_limit(q)} {}
+    explicit JumpWatch(base::Quantity q) : limit_{jump_limit(q)} {}
     /// Is this reading to be refused? Call once for each, in the order of arrival. A doubted reading that is
     /// merely delivered again proves nothing.
     [[nodiscard]] bool refuses(const Track::Neighbours& neighbours, Past reading);

@@ -4,7 +4,7 @@
 
 namespace gyled::sensors {
 
-using brewing::Quantity;
+using base::Quantity;
 
 Range default_range(Quantity q, bool absolute) {
     switch (q) {

@@ -1,7 +1,7 @@
 #pragma once
 /// What a quantity can be at all.
 
-#include "daemon/brewing/quantity.hpp"
+#include "daemon/base/quantity.hpp"
 
 namespace gyled::sensors {
 
@@ -14,6 +14,6 @@ struct Range {
 /// Wide enough for everything that happens between strike water and glass, narrow enough for a wrong unit or
 /// a broken probe. `absolute` concerns head and supply pressure, kPa absolute instead of gauge. All are
 /// common practice.
-[[nodiscard]] Range default_range(brewing::Quantity q, bool absolute);
+[[nodiscard]] Range default_range(base::Quantity q, bool absolute);
 
 }  // namespace gyled::sensors

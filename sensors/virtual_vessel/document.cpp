@@ -21,7 +21,7 @@ Document document_of(const Sample& sample, const std::string& topic_prefix) {
     const int decimals = sample.quantity == Quantity::gravity ? 5 : 4;
     return {sample.arrival, fmt::format("{}/{}", topic_prefix, name(sample.quantity)),
             fmt::format(R"({{"{}":{:.{}f},"ts":"{}"}})", field_of(sample.quantity), sample.value, decimals,
-                        brewing::to_rfc3339(sample.taken))};
+                        base::to_rfc3339(sample.taken))};
 }
 
 }  // namespace gyled::virtual_vessel

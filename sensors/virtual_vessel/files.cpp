@@ -50,7 +50,7 @@ std::string batch_file(const Scenario& s) {
                    s.target_co2_volumes);
     for (const Stage& stage : s.stages) {
         fmt::format_to(to, "\n[[stage]]\nkind = \"{}\"\n", name(stage.kind));
-        fmt::format_to(to, "start = {}\n", brewing::to_rfc3339(s.begin + brewing::hours(stage.start_hours)));
+        fmt::format_to(to, "start = {}\n", base::to_rfc3339(s.begin + base::hours(stage.start_hours)));
         fmt::format_to(to, "temperature_c = [{:.1f}, {:.1f}]\n", stage.temperature_c - stage.band_c,
                        stage.temperature_c + stage.band_c);
         fmt::format_to(to, "head_space = \"{}\"\n", name(stage.head_space));

@@ -32,7 +32,7 @@ void write_files(const Options& o) {
 void write_log(const Options& o) {
     LogOutlet log{o.log_path};
     Voyage voyage{o, log};
-    voyage.hurry(o.run_for.value_or(gyled::brewing::hours(o.scenario.duration_hours)));
+    voyage.hurry(o.run_for.value_or(gyled::base::hours(o.scenario.duration_hours)));
     log.finish();
 }
 

@@ -83,7 +83,7 @@ void choose_sensors(Scenario& scenario, const std::vector<std::string>& names) {
     if (names.empty()) return;
     std::vector<SensorOptions> chosen;
     for (const std::string& one : names) {
-        const auto quantity = brewing::quantity_named(one);
+        const auto quantity = base::quantity_named(one);
         if (!quantity || *quantity > Quantity::supply_pressure)
             throw WrongUsage{fmt::format("--sensors: nothing measures '{}'", one)};
         chosen.push_back(sensor(scenario, *quantity));
@@ -98,7 +98,7 @@ Timestamp now_to_the_second() {
 
 Timestamp begin_of(const Typed& typed, const Options& options) {
     if (!typed.begin.empty()) {
-        const auto begin = brewing::from_rfc3339(typed.begin);
+        const auto begin = base::from_rfc3339(typed.begin);
         if (!begin)
             throw WrongUsage{
                 fmt::format("--begin: '{}' is no moment such as 2026-03-01T18:00:00Z", typed.begin)};

@@ -90,7 +90,7 @@ std::string Voyage::obey(const std::string& command) {
         return "not understood: sent to a running vessel, trouble begins now; leave out the @OFFSET";
     const Trouble& trouble = typed->trouble;
     if (trouble.kind == TroubleKind::sensor_dropout)
-        instruments_.drop_out(trouble.sensor, plant_.time(), brewing::hours(std::min(trouble.hours, 1e6)));
+        instruments_.drop_out(trouble.sensor, plant_.time(), base::hours(std::min(trouble.hours, 1e6)));
     else
         plant_.start(trouble);
     return fmt::format("started: {}", text);
@@ -99,15 +99,15 @@ std::string Voyage::obey(const std::string& command) {
 std::string truth_lines(const Scenario& scenario, std::optional<Duration> span) {
     std::string out;
     Plant plant{scenario};
-    const Timestamp end = scenario.begin + span.value_or(brewing::hours(scenario.duration_hours));
+    const Timestamp end = scenario.begin + span.value_or(base::hours(scenario.duration_hours));
     while (!stop_asked()) {
         const Truth& t = plant.truth();
-        const nlohmann::ordered_json line{{"time", brewing::to_rfc3339(t.time)},
-                                          {"stage", brewing::name(t.stage)},
+        const nlohmann::ordered_json line{{"time", base::to_rfc3339(t.time)},
+                                          {"stage", base::name(t.stage)},
                                           {"sg", t.sg},
                                           {"rate_sg_per_day", t.rate_sg_per_day},
                                           {"terminal_sg", t.terminal_sg},
-                                          {"finish", brewing::to_rfc3339(t.finish)},
+                                          {"finish", base::to_rfc3339(t.finish)},
                                           {"alcohol_by_volume", t.alcohol_by_volume},
                                           {"co2_volumes", t.co2_volumes},
                                           {"head_pressure_kpa", t.head_pressure_kpa},

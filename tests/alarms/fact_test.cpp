@@ -34,7 +34,7 @@ TEST(Facts, InformationIsToldOnceAndNeverStands) {
 
     EXPECT_TRUE(north.panel.standing().empty());
     ASSERT_EQ(north.phone.size(), 1U);
-    EXPECT_EQ(north.phone[0].kind, Notice::Kind::information);
+    EXPECT_EQ(north.phone[0].kind, annunciation::Notice::Kind::information);
     EXPECT_EQ(north.phone[0].title, "North: fermentation has finished");
     EXPECT_THAT(north.phone[0].text, testing::StartsWith("Gravity stayed at 1.011 for 48 h."));
 }
@@ -47,7 +47,7 @@ TEST(Facts, WhatWasTakenBackIsCorrected) {
     EXPECT_EQ(north.sees(knowing({revoked(finished, 1h)}, 1h)), Said{"fermentation_finished cleared"});
     EXPECT_EQ(north.phone.back().title, "North: not finished after all");
     EXPECT_EQ(north.phone.back().text, "Gravity fell by 0.002 since.");
-    EXPECT_EQ(north.phone.back().kind, Notice::Kind::information);
+    EXPECT_EQ(north.phone.back().kind, annunciation::Notice::Kind::information);
 }
 
 TEST(Facts, ResumedAfterFinishedRingsOnceForBoth) {

@@ -109,16 +109,16 @@ TEST(Restart, AnAlarmWhoseRuleIsGoneIsClearedSilently) {
 }
 
 TEST(Restart, StandsAgainstNonsense) {
-    Standing foreign;
+    Occurrence foreign;
     foreign.state = State::raised;
     foreign.last.vessel = "south";
-    Standing normal;
+    Occurrence normal;
     normal.last.vessel = "north";
-    Standing hollow;
+    Occurrence hollow;
     hollow.state = State::raised;
     hollow.last.vessel = "north";
     hollow.last.rule = "temperature_out_of_band";
-    Standing unknown = hollow;
+    Occurrence unknown = hollow;
     unknown.last.rule = "tea_time";
 
     Watcher north;
@@ -136,7 +136,7 @@ TEST(Shelving, KeepsQuietUntilItsEndAndRingsIfItStillStands) {
     ASSERT_TRUE(shelved);
     EXPECT_EQ(shelved->state, State::shelved);
     EXPECT_EQ(shelved->text, "Shelved until Sun 1 Mar 20:00 (dry hopping).");
-    EXPECT_FALSE(notice_for(*shelved));
+    EXPECT_FALSE(annunciation::notice_for(*shelved));
     EXPECT_EQ(north.sees(beer_at(19, 30min)), Said{});
     EXPECT_EQ(north.sees(beer_at(22, 1h)), Said{});
     EXPECT_EQ(north.panel.standing()[0].shelved_until, at(2h));
@@ -176,7 +176,7 @@ TEST(Acknowledging, IsRecordedAndSurvivesAShortReturn) {
     ASSERT_TRUE(seen);
     EXPECT_EQ(seen->state, State::acknowledged);
     EXPECT_EQ(seen->at, at(11min));
-    EXPECT_FALSE(notice_for(*seen));
+    EXPECT_FALSE(annunciation::notice_for(*seen));
     EXPECT_FALSE(north.panel.acknowledge(id, at(12min))) << "twice is one too many";
     (void)north.sees(beer_at(19, 13min));
     (void)north.sees(beer_at(22, 14min));
@@ -244,7 +244,7 @@ TEST(LateNews, DoNotTakeBackWhatPhonesWereTold) {
     EXPECT_EQ(north.sees(beer_at(19, 40min), Audience::nobody), Said{});
     (void)north.sees(beer_at(19, 41min));
     EXPECT_EQ(north.sees(beer_at(19, 46min)), Said{"temperature_out_of_band cleared"});
-    EXPECT_EQ(north.phone.back().kind, Notice::Kind::over);
+    EXPECT_EQ(north.phone.back().kind, annunciation::Notice::Kind::over);
 }
 
 TEST(Time, RunningBackwardsDelaysAndNeverRings) {
@@ -255,7 +255,7 @@ TEST(Time, RunningBackwardsDelaysAndNeverRings) {
     EXPECT_EQ(north.sees(beer_at(22, 70min)), Said{"temperature_out_of_band raised"});
 }
 
-TEST(Standing, MostUrgentFirst) {
+TEST(Occurrence, MostUrgentFirst) {
     Watcher north = warm_since_ten_minutes();
     (void)north.sees(with(beer_at(21, 11min), Quantity::head_pressure, 150));
     EXPECT_EQ(north.panel.standing()[0].last.rule, "temperature_out_of_band");
@@ -264,13 +264,13 @@ TEST(Standing, MostUrgentFirst) {
     EXPECT_EQ(north.panel.standing()[0].last.rule, "pressure_near_limit");
 }
 
-TEST(Face, TheSentenceSpeaksThePersonsUnitsAndTime) {
-    brewing::Face us = brewing::Face::us();
+TEST(Display, TheSentenceSpeaksThePersonsUnitsAndTime) {
+    display::Display us = display::Display::us();
     us.time_zone = "America/Denver";
     Watcher north{{}, us};
     (void)north.sees(beer_at(21, 0min));
     (void)north.sees(beer_at(21.4, 10min));
-    (void)north.sees(believing(head_at(120, 11min), Quantity::limit_time, brewing::unix_seconds(at(71min))));
+    (void)north.sees(believing(head_at(120, 11min), Quantity::limit_time, base::unix_seconds(at(71min))));
 
     EXPECT_EQ(north.phone[0].title, "North is warm: 70.5 °F");
     EXPECT_THAT(north.phone[1].text,
@@ -290,7 +290,7 @@ TEST(Titles, AreShortHoweverTheVesselIsCalled) {
         (void)north.sees(named(beer_at(25, 0min)));
         (void)north.sees(named(with(beer_at(25, 10min), Quantity::head_pressure, 170)));
         ASSERT_EQ(north.phone.size(), 2U);
-        for (const Notice& notice : north.phone) {
+        for (const annunciation::Notice& notice : north.phone) {
             const auto characters = std::count_if(notice.title.begin(), notice.title.end(), [](char c) {
                 return (static_cast<unsigned char>(c) & 0xC0) != 0x80;
             });

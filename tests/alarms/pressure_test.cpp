@@ -27,7 +27,7 @@ TEST(PressureNearLimit, RingsOnceAtEachStepAndIsOverOnce) {
     EXPECT_EQ(north.phone[0].title, "North: pressure at 80 % of its limit");
     EXPECT_EQ(north.phone[3].title, "North: pressure is down to 1.00 bar");
     EXPECT_THAT(north.phone[3].text, testing::HasSubstr("Lasted 10 min, at worst 2.00 bar."));
-    for (const Notice& notice : north.phone) EXPECT_EQ(notice.thread, north.phone[0].thread);
+    for (const annunciation::Notice& notice : north.phone) EXPECT_EQ(notice.thread, north.phone[0].thread);
     EXPECT_NE(north.phone[0].id, north.phone[1].id);
 }
 
@@ -85,7 +85,7 @@ TEST(PressureRising, RingsTwoHoursAheadAndAgainHalfAnHourAhead) {
     Watcher north;
     const auto rising = [](double kpa, Duration limit_in, Duration moment) {
         return believing(head_at(kpa, moment), Quantity::limit_time,
-                         brewing::unix_seconds(at(moment + limit_in)));
+                         base::unix_seconds(at(moment + limit_in)));
     };
 
     EXPECT_EQ(north.sees(rising(60, 121min, 0min)), Said{});
@@ -109,7 +109,7 @@ TEST(PressureRising, UpToTheSetPointARiseIsMeant) {
     Watcher north;
     const auto spunded = [](double kpa, Duration moment) {
         Situation now =
-            believing(head_at(kpa, moment), Quantity::limit_time, brewing::unix_seconds(at(moment + 90min)));
+            believing(head_at(kpa, moment), Quantity::limit_time, base::unix_seconds(at(moment + 90min)));
         now.head_space = HeadSpace::spunded;
         now.head_pressure_set_kpa = 100;
         return now;
@@ -122,7 +122,7 @@ TEST(PressureRising, UpToTheSetPointARiseIsMeant) {
 
 TEST(PressureRising, IsNotToldTwiceWhenTheLimitItselfIsNear) {
     Watcher north;
-    const auto now = believing(head_at(175, 0min), Quantity::limit_time, brewing::unix_seconds(at(5min)));
+    const auto now = believing(head_at(175, 0min), Quantity::limit_time, base::unix_seconds(at(5min)));
 
     EXPECT_EQ(north.sees(now),
               (Said{"pressure_near_limit raised", "pressure_rising_to_limit raised silently"}));
@@ -131,7 +131,7 @@ TEST(PressureRising, IsNotToldTwiceWhenTheLimitItselfIsNear) {
 
 TEST(PressureRising, IsNotOverBecauseTheLimitIsReached) {
     Watcher north;
-    const double soon = brewing::unix_seconds(at(20min));
+    const double soon = base::unix_seconds(at(20min));
     ASSERT_EQ(north.sees(believing(head_at(150, 0min), Quantity::limit_time, soon)).size(), 2U);
     (void)north.sees(head_at(178, 10min));
     for (auto moment = 11min; moment < 3h; moment += 1min)
@@ -270,7 +270,7 @@ TEST(PressureBand, RingsOutsideOfTheStagesBandOnceItWasReached) {
         now.stage = StageKind::carbonate;
         now.stage_since = at(0min);
         now.temperature_band_c.reset();
-        now.pressure_band_kpa = brewing::Band{80, 100};
+        now.pressure_band_kpa = base::Band{80, 100};
         now.head_space = HeadSpace::supplied;
         return now;
     };

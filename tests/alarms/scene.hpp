@@ -16,10 +16,10 @@
 
 namespace gyled::alarms {
 
-using brewing::Estimate;
-using brewing::HeadSpace;
-using brewing::Quantity;
-using brewing::StageKind;
+using base::Estimate;
+using base::HeadSpace;
+using base::Quantity;
+using base::StageKind;
 using namespace std::chrono_literals;
 
 inline constexpr double nan = std::numeric_limits<double>::quiet_NaN();
@@ -28,13 +28,13 @@ inline constexpr double infinity = std::numeric_limits<double>::infinity();
 /// Minutes after the stage began, Sunday 1 March 2026 18:00 in Lisbon. Long enough after pitching for every
 /// grace.
 inline Timestamp at(Duration after) {
-    return brewing::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
+    return base::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
 }
 
-inline brewing::Face lisbon() {
-    brewing::Face face = brewing::Face::metric();
-    face.time_zone = "Europe/Lisbon";
-    return face;
+inline display::Display lisbon() {
+    display::Display display = display::Display::metric();
+    display.time_zone = "Europe/Lisbon";
+    return display;
 }
 
 /// A healthy fermentation at `at(moment)`.
@@ -46,7 +46,7 @@ inline Situation fermenting(Duration moment) {
     now.batch_name = "Harbour Mild";
     now.stage = StageKind::ferment;
     now.stage_since = at(-72h);
-    now.temperature_band_c = brewing::Band{18.0, 20.5};
+    now.temperature_band_c = base::Band{18.0, 20.5};
     now.pressure_limit_kpa = 180;
     now.vacuum_limit_kpa = -5;
     for (const auto& [id, quantity] : {std::pair{"north-temperature", Quantity::beer_temperature},
@@ -84,9 +84,9 @@ inline Situation believing(Situation now, Quantity quantity, double value) {
 /// The panel under test, with a memory of all that it said: "temperature_out_of_band raised", in order.
 class Watcher {
 public:
-    explicit Watcher(std::vector<RuleTuning> tunings = {}, brewing::Face face = lisbon(),
+    explicit Watcher(std::vector<RuleTuning> tunings = {}, display::Display display = lisbon(),
                      std::string vessel = "north")
-        : panel{std::move(vessel), std::move(tunings), std::move(face)} {}
+        : panel{std::move(vessel), std::move(tunings), std::move(display)} {}
 
     /// What this judgement said.
     std::vector<std::string> sees(const Situation& now, Audience audience = Audience::everyone) {
@@ -97,7 +97,7 @@ public:
             line += " " + std::string(name(transition.state));
             if (!transition.rings) line += " silently";
             said.push_back(line);
-            if (const auto notice = notice_for(transition)) phone.push_back(*notice);
+            if (const auto notice = annunciation::notice_for(transition)) phone.push_back(*notice);
             log.push_back(std::move(transition));
         }
         return said;
@@ -105,7 +105,7 @@ public:
 
     AlarmPanel panel;
     std::vector<Transition> log;
-    std::vector<Notice> phone;
+    std::vector<annunciation::Notice> phone;
 };
 
 using Said = std::vector<std::string>;

@@ -18,11 +18,11 @@ TEST(Temperature, RingsOnceAfterTenMinutesAndSaysWhenItHasCooled) {
     EXPECT_THAT(
         north.phone[0].text,
         testing::StartsWith("Beer at 21.3 °C, above 20.5 °C, the ferment stage's limit, for 10 min. First "));
-    EXPECT_EQ(north.phone[0].kind, Notice::Kind::raised);
+    EXPECT_EQ(north.phone[0].kind, annunciation::Notice::Kind::raised);
     EXPECT_EQ(north.phone[0].priority, Priority::high);
     EXPECT_EQ(north.phone[1].title, "North is back at 20.0 °C");
     EXPECT_EQ(north.phone[1].text, "Temperature is in its band again. Lasted 3 h 10 min, at worst 21.9 °C.");
-    EXPECT_EQ(north.phone[1].kind, Notice::Kind::over);
+    EXPECT_EQ(north.phone[1].kind, annunciation::Notice::Kind::over);
     EXPECT_EQ(north.phone[1].thread, north.phone[0].thread);
     EXPECT_NE(north.phone[1].id, north.phone[0].id);
 }
@@ -98,7 +98,7 @@ TEST(Temperature, ANewStageIsGivenTimeToReachItsBand) {
         Situation now = beer_at(celsius, moment);
         now.stage = StageKind::crash;
         now.stage_since = at(0min);
-        now.temperature_band_c = brewing::Band{1, 3};
+        now.temperature_band_c = base::Band{1, 3};
         return now;
     };
 
@@ -130,7 +130,7 @@ TEST(Temperature, ANewStageThatCameNearAndTurnedBackRings) {
         Situation now = beer_at(celsius, moment);
         now.stage = StageKind::crash;
         now.stage_since = at(0min);
-        now.temperature_band_c = brewing::Band{1, 3};
+        now.temperature_band_c = base::Band{1, 3};
         return now;
     };
 
@@ -149,7 +149,7 @@ TEST(Temperature, ANewStageEndsTheAlarmOfTheOldOne) {
     Situation now = beer_at(25, 11min);
     now.stage = StageKind::crash;
     now.stage_since = at(11min);
-    now.temperature_band_c = brewing::Band{1, 3};
+    now.temperature_band_c = base::Band{1, 3};
     EXPECT_EQ(north.sees(now), Said{"temperature_out_of_band cleared"});
 }
 
@@ -187,7 +187,7 @@ TEST(Temperature, AStageWithoutABandIsQuietAndEndsWhatStood) {
     now.temperature_band_c.reset();
 
     EXPECT_EQ(north.sees(now), Said{"temperature_out_of_band cleared"});
-    EXPECT_EQ(north.phone.back().kind, Notice::Kind::over);
+    EXPECT_EQ(north.phone.back().kind, annunciation::Notice::Kind::over);
     EXPECT_EQ(north.sees(now), Said{});
 }
 
@@ -204,7 +204,7 @@ TEST(Temperature, NonsenseNeitherRingsNorClears) {
             EXPECT_EQ(north.sees(beer_at(nonsense, moment)), Said{});
 
     Situation upside_down = beer_at(25, 101min);
-    upside_down.temperature_band_c = brewing::Band{21, 18};
+    upside_down.temperature_band_c = base::Band{21, 18};
     EXPECT_EQ(north.sees(upside_down), Said{"temperature_out_of_band cleared"}) << "that is no band";
 }
 
@@ -212,7 +212,7 @@ TEST(Temperature, ANarrowBandCanStillBeReturnedTo) {
     Watcher north;
     const auto narrow = [](double celsius, Duration moment) {
         Situation now = beer_at(celsius, moment);
-        now.temperature_band_c = brewing::Band{19.0, 19.2};
+        now.temperature_band_c = base::Band{19.0, 19.2};
         return now;
     };
     (void)north.sees(narrow(20, 0min));

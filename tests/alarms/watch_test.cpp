@@ -43,7 +43,7 @@ TEST(SensorSilent, RingsForTheSensorThatFellSilent) {
     EXPECT_EQ(north.phone[1].title, "North: gravity is heard again");
     EXPECT_EQ(north.log[0].alarm,
               "north/sensor_silent/north-gravity/" +
-                  std::to_string(static_cast<long long>(brewing::unix_seconds(at(46min)))));
+                  std::to_string(static_cast<long long>(base::unix_seconds(at(46min)))));
 }
 
 TEST(SensorSilent, OneDeadDeviceRingsOnce) {

@@ -78,7 +78,7 @@ protected:
         return path;
     }
 
-    std::vector<Json> run(const std::string& log, brewing::Duration every = 15min) {
+    std::vector<Json> run(const std::string& log, base::Duration every = 15min) {
         const auto config = config::parse_config(config_text, "gyled.toml");
         const auto plan = config::parse_batch(batch_text, "batch.toml");
         EXPECT_TRUE(config.has_value() && plan.has_value());
@@ -109,7 +109,7 @@ TEST_F(Replay, TellsWhatWasBelievedEachQuarterOfAnHourAndSumsUp) {
             EXPECT_EQ(line.at("stage"), "ferment");
             last_time = time;
             for (const auto& [name, estimate] : line.at("estimates").items()) {
-                EXPECT_TRUE(brewing::quantity_named(name).has_value()) << name;
+                EXPECT_TRUE(base::quantity_named(name).has_value()) << name;
                 EXPECT_TRUE(estimate.contains("value") && estimate.contains("low") &&
                             estimate.contains("high"));
             }
@@ -129,7 +129,7 @@ TEST_F(Replay, MomentsAreWrittenAsMoments) {
     for (const Json& line : run(file("a.log", two_days())))
         if (line.at("kind") == "estimate" && line.at("estimates").contains("finish_time")) {
             const Json& finish = line.at("estimates").at("finish_time");
-            EXPECT_TRUE(brewing::from_rfc3339(finish.at("value").get<std::string>()).has_value());
+            EXPECT_TRUE(base::from_rfc3339(finish.at("value").get<std::string>()).has_value());
             return;
         }
     FAIL() << "a finish was never foretold";
@@ -182,7 +182,7 @@ TEST(LogLine, IsSecondsTopicAndPayload) {
     ASSERT_TRUE(message.has_value());
     EXPECT_EQ(message->topic, "cellar/north/gravity");
     EXPECT_EQ(message->payload, "{\"sg\": 1.04}");
-    EXPECT_EQ(brewing::unix_seconds(message->arrived), 1772388000.25);
+    EXPECT_EQ(base::unix_seconds(message->arrived), 1772388000.25);
     EXPECT_EQ(parse_log_line("1772388000 a")->payload, "");
     for (const char* nonsense : {"", " ", "x", "1772388000", "1772388000 ", "1e300 a b", "inf a b", " 1 a b"})
         EXPECT_FALSE(parse_log_line(nonsense).has_value()) << nonsense;

@@ -18,11 +18,11 @@ namespace {
 
 using namespace gyled;
 using namespace std::chrono_literals;
-using brewing::Quantity;
-using brewing::Timestamp;
+using base::Quantity;
+using base::Timestamp;
 namespace fs = std::filesystem;
 
-const Timestamp start = *brewing::from_rfc3339("2025-03-01T00:00:00Z");
+const Timestamp start = *base::from_rfc3339("2025-03-01T00:00:00Z");
 
 double seconds_of(const std::function<void()>& work) {
     const auto began = std::chrono::steady_clock::now();
@@ -80,8 +80,8 @@ private:
 
 void add_beliefs(cellar::Effects& group, int vessels, Timestamp at) {
     for (int vessel = 0; vessel < vessels; ++vessel)
-        for (const Quantity quantity : brewing::all_quantities())
-            if (!brewing::is_measured(quantity))
+        for (const Quantity quantity : base::all_quantities())
+            if (!base::is_measured(quantity))
                 group.estimates.push_back({.vessel = "vessel" + std::to_string(vessel),
                                            .quantity = quantity,
                                            .at = at,

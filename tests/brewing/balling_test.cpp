@@ -7,6 +7,7 @@
 #include "tests/brewing/numeric.hpp"
 
 namespace gyled::brewing {
+using namespace base;
 namespace {
 
 TEST(Balling, MakesNothingOfNothing) {

@@ -10,6 +10,7 @@
 #include "tests/brewing/numeric.hpp"
 
 namespace gyled::brewing {
+using namespace base;
 namespace {
 
 TEST(Packaging, PrimesToTheTarget) {

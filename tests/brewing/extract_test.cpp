@@ -6,11 +6,12 @@
 #include <array>
 #include <cmath>
 
+#include "daemon/base/units.hpp"
 #include "daemon/brewing/atmosphere.hpp"
-#include "daemon/brewing/units.hpp"
 #include "tests/brewing/numeric.hpp"
 
 namespace gyled::brewing {
+using namespace base;
 namespace {
 
 TEST(Units, RoundTrip) {

@@ -13,6 +13,7 @@
 #include "tests/brewing/numeric.hpp"
 
 namespace gyled::brewing {
+using namespace base;
 namespace {
 
 constexpr Logistic curve{.end = 2.5, .drop = 9.5, .rate_per_hour = 0.06, .midpoint_hours = 40};

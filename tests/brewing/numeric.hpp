@@ -9,6 +9,7 @@
 #include <memory>
 
 namespace gyled::brewing {
+using namespace base;
 
 inline constexpr double nan_value = std::numeric_limits<double>::quiet_NaN();
 

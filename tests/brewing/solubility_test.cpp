@@ -8,6 +8,7 @@
 #include "tests/brewing/numeric.hpp"
 
 namespace gyled::brewing {
+using namespace base;
 namespace {
 
 constexpr Pressure atm = standard_atmosphere;

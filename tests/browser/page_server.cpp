@@ -25,7 +25,7 @@ namespace asio = boost::asio;
 /// As the app does: whoever carries out a command tells the open pages.
 class TellingCellar final : public web::HarbourCellar {
 public:
-    brewing::Result<bool, web::Problem> command(const cellar::Command& command) override {
+    base::Result<bool, web::Problem> command(const cellar::Command& command) override {
         auto result = HarbourCellar::command(command);
         if (tell) tell();
         return result;
@@ -39,11 +39,11 @@ void obey(std::istringstream line, TellingCellar& cellar, web::Server& server) {
     if (verb == "read") {
         double value = 0;
         line >> vessel >> quantity >> value;
-        cellar.read(vessel, *brewing::quantity_named(quantity), value);
+        cellar.read(vessel, *base::quantity_named(quantity), value);
         server.notify(web::Event::vessel_changed(vessel));
     } else if (verb == "units") {
         line >> quantity;
-        cellar.shown_as = quantity == "us" ? brewing::Face::us() : brewing::Face::metric();
+        cellar.shown_as = quantity == "us" ? display::Display::us() : display::Display::metric();
     } else if (verb == "brewday") {
         cellar.begin_brew_day();
         server.notify(web::Event::vessel_changed("south"));

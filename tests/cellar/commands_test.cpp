@@ -39,7 +39,7 @@ TEST(Batch, IsRefusedInAnOccupiedVesselAndChangesNothing) {
 
 TEST(Batch, IsRefusedWhereItDoesNotFit) {
     Cellar core = open_cellar();
-    BatchPlan too_much = mild();
+    batch::Plan too_much = mild();
     too_much.volume_l = 40;
 
     EXPECT_THAT(core.accept(StartBatch{too_much, at(0h), {}}).problems, ElementsAre(HasSubstr("26.0 L")));
@@ -64,7 +64,7 @@ TEST(Stage, FollowsByHandAndEndsWithThePlan) {
 
 TEST(Stage, WithAPlannedStartBeginsByItself) {
     Cellar core = open_cellar();
-    BatchPlan plan = mild();
+    batch::Plan plan = mild();
     plan.stages[1].start = at(5h);
     (void)core.accept(StartBatch{plan, at(0h), {}});
 
@@ -76,10 +76,10 @@ TEST(Stage, WithAPlannedStartBeginsByItself) {
 
 TEST(Stage, TellsOnceThatItsTimeInTheBandIsOver) {
     Cellar core = open_cellar();
-    BatchPlan plan = mild();
+    batch::Plan plan = mild();
     plan.stages[0].kind = StageKind::mash;
     plan.stages[0].temperature_c = Band{66, 68};
-    plan.stages[0].end = {StageEnd::When::time_in_band, std::nullopt, Duration{60min}};
+    plan.stages[0].end = {batch::StageEnd::When::time_in_band, std::nullopt, Duration{60min}};
     (void)core.accept(StartBatch{plan, at(0h), {}});
 
     std::vector<Timestamp> told;
@@ -93,7 +93,7 @@ TEST(Stage, TellsOnceThatItsTimeInTheBandIsOver) {
     }
 
     ASSERT_EQ(told.size(), 1u);
-    EXPECT_NEAR(brewing::hours_between(at(0h), told.front()), 1.5, 0.1) << "only minutes in the band count";
+    EXPECT_NEAR(base::hours_between(at(0h), told.front()), 1.5, 0.1) << "only minutes in the band count";
 }
 
 TEST(Pressure, AbsoluteReadingsBecomeGaugeAtTheSitesElevation) {
@@ -158,7 +158,7 @@ TEST(Retained, ValuesWithoutATimeAreNoNews) {
 TEST(HandMeasurement, CorrectsABiasedFloat) {
     Cellar biased = open_cellar(), corrected = open_cellar();
     for (Cellar* core : {&biased, &corrected}) {
-        BatchPlan plan = mild();
+        batch::Plan plan = mild();
         plan.original_gravity.reset();
         (void)core->accept(StartBatch{plan, at(0h), {}});
         for (sensors::Reading r : an_ale(0h, 60h)) {
@@ -168,8 +168,7 @@ TEST(HandMeasurement, CorrectsABiasedFloat) {
         }
     }
     const double truth = 1.010 + 0.030 / (1 + std::exp((60.0 - 40) / 9));
-    (void)corrected.accept(
-        HandMeasurement{"north", Quantity::gravity, truth, at(60h), "hydrometer, degassed"});
+    (void)corrected.accept(Measure{"north", {Quantity::gravity, truth, at(60h), "hydrometer, degassed"}});
     (void)biased.advance_to(at(61h));
     (void)corrected.advance_to(at(61h));
 
@@ -185,7 +184,7 @@ TEST(Commands, ForNobodyAreRefusedInWords) {
 
     EXPECT_FALSE(core.accept(EnterStage{"north", at(0h), {}, ""}).problems.empty());
     EXPECT_FALSE(core.accept(EndBatch{"north", at(0h), ""}).problems.empty());
-    EXPECT_FALSE(core.accept(HandMeasurement{"north", Quantity::gravity, 1.01, at(0h), ""}).problems.empty());
+    EXPECT_FALSE(core.accept(Measure{"north", {Quantity::gravity, 1.01, at(0h), ""}}).problems.empty());
     EXPECT_FALSE(core.accept(Acknowledge{"no/such/alarm", at(0h)}).problems.empty());
     EXPECT_FALSE(core.accept(Shelve{"no/such/alarm", at(0h), at(1h), ""}).problems.empty());
 }

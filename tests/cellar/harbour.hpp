@@ -9,15 +9,15 @@
 namespace gyled::cellar {
 
 using namespace std::chrono_literals;
-using brewing::Quantity;
+using base::Quantity;
 
 inline Timestamp at(Duration after) {
-    return brewing::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
+    return base::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
 }
 
 inline CellarSpec harbour() {
     CellarSpec spec;
-    VesselSpec north;
+    batch::VesselSpec north;
     north.id = "north";
     north.name = "North";
     north.total_volume_l = 26;
@@ -25,24 +25,24 @@ inline CellarSpec harbour() {
     north.relief_pressure_kpa = 180;
     spec.vessels.push_back(north);
     for (const Quantity q : {Quantity::beer_temperature, Quantity::gravity, Quantity::head_pressure})
-        spec.sensors.push_back({std::string{brewing::name(q)}, "north", q, 45min});
+        spec.sensors.push_back({std::string{base::name(q)}, "north", q, 45min});
     return spec;
 }
 
-inline BatchPlan mild() {
-    BatchPlan plan;
+inline batch::Plan mild() {
+    batch::Plan plan;
     plan.name = "Harbour Mild";
     plan.vessel = "north";
     plan.volume_l = 21;
     plan.original_gravity = 1.040;
     plan.expected_final_gravity = 1.010;
     plan.target_co2_volumes = 2.1;
-    StagePlan ferment;
+    batch::StagePlan ferment;
     ferment.kind = StageKind::ferment;
     ferment.start = at(0h);
     ferment.temperature_c = Band{18, 21};
-    ferment.end.when = StageEnd::When::terminal_gravity;
-    StagePlan crash;
+    ferment.end.when = batch::StageEnd::When::terminal_gravity;
+    batch::StagePlan crash;
     crash.kind = StageKind::crash;
     crash.temperature_c = Band{1, 5};
     plan.stages = {ferment, crash};
@@ -51,7 +51,7 @@ inline BatchPlan mild() {
 
 inline sensors::Reading reading(Quantity q, Duration after, double value) {
     sensors::Reading r;
-    r.sensor = brewing::name(q);
+    r.sensor = base::name(q);
     r.vessel = "north";
     r.quantity = q;
     r.at = r.arrived = at(after);

@@ -9,7 +9,7 @@ namespace {
 
 /// Lives through one ale of the house culture; how many hours wide the finish was foretold after two days.
 double doubt_about_the_finish(Cellar& core, Duration begin) {
-    BatchPlan plan = mild();
+    batch::Plan plan = mild();
     plan.culture_name = "harbour house";
     plan.expected_final_gravity.reset();  // the recipe says nothing: the culture must
     plan.stages[0].start = at(begin);

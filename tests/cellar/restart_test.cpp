@@ -18,16 +18,16 @@ void live_through(Cellar& core, const std::vector<sensors::Reading>& readings, E
     }
 }
 
-void expect_same(const brewing::Estimates& a, const brewing::Estimates& b, double relative) {
+void expect_same(const base::Estimates& a, const base::Estimates& b, double relative) {
     ASSERT_EQ(a.size(), b.size());
     for (const auto& [quantity, x] : a) {
-        ASSERT_TRUE(b.contains(quantity)) << brewing::name(quantity);
+        ASSERT_TRUE(b.contains(quantity)) << base::name(quantity);
         const auto& y = b.at(quantity);
         const auto near = [&](double u, double v) {
             return u == v || std::abs(u - v) <= relative * std::max({1.0, std::abs(u), std::abs(v)});
         };
         EXPECT_TRUE(near(x.value, y.value) && near(x.low, y.low) && near(x.high, y.high))
-            << brewing::name(quantity) << ' ' << x.value << " or " << y.value;
+            << base::name(quantity) << ' ' << x.value << " or " << y.value;
     }
 }
 

@@ -20,10 +20,10 @@ const std::string ferment = "[[stage]]\nkind = \"ferment\"\n";                  
 TEST(Batch, TheSmallestRightOne) {
     const auto plan = parse_batch(mild + ferment, "batch.toml");
     ASSERT_TRUE(plan);
-    EXPECT_EQ(plan->culture, brewing::Culture::ale);
+    EXPECT_EQ(plan->culture, base::Culture::ale);
     ASSERT_EQ(plan->stages.size(), 1U);
-    EXPECT_EQ(plan->stages[0].head_space, brewing::HeadSpace::vented);
-    EXPECT_EQ(plan->stages[0].end.when, cellar::StageEnd::When::by_hand);
+    EXPECT_EQ(plan->stages[0].head_space, base::HeadSpace::vented);
+    EXPECT_EQ(plan->stages[0].end.when, batch::StageEnd::When::by_hand);
 }
 
 TEST(Batch, MomentsKeepTheirOffset) {
@@ -32,8 +32,8 @@ TEST(Batch, MomentsKeepTheirOffset) {
                         "start = 2026-03-08T09:30:00.250+01:00\n",
                     "batch.toml");
     ASSERT_TRUE(plan);
-    EXPECT_EQ(plan->stages[0].start, brewing::from_rfc3339("2026-03-01T18:00:00Z"));
-    EXPECT_EQ(plan->stages[1].start, brewing::from_rfc3339("2026-03-08T08:30:00.250Z"));
+    EXPECT_EQ(plan->stages[0].start, base::from_rfc3339("2026-03-01T18:00:00Z"));
+    EXPECT_EQ(plan->stages[1].start, base::from_rfc3339("2026-03-08T08:30:00.250Z"));
 }
 
 TEST(Batch, AMomentWithoutOffsetIsRefusedWithTheReason) {

@@ -161,13 +161,13 @@ TEST(Site, TimeZonesAreThoseOfTheMachine) {
 TEST(Site, UnitsAreOneWordOrATable) {
     const auto us = parse_config(north + "[site]\nunits = \"us\"\n", "gyled.toml");
     ASSERT_TRUE(us);
-    EXPECT_EQ(us->site.face.temperature, brewing::TemperatureUnit::fahrenheit);
+    EXPECT_EQ(us->site.display.temperature, display::TemperatureUnit::fahrenheit);
     const auto mixed =
         parse_config(north + "[site]\nunits = { pressure = \"psi\", gravity = \"degP\" }\n", "gyled.toml");
     ASSERT_TRUE(mixed);
-    EXPECT_EQ(mixed->site.face.pressure, brewing::PressureUnit::psi);
-    EXPECT_EQ(mixed->site.face.gravity, brewing::GravityUnit::plato);
-    EXPECT_EQ(mixed->site.face.temperature, brewing::TemperatureUnit::celsius);
+    EXPECT_EQ(mixed->site.display.pressure, display::PressureUnit::psi);
+    EXPECT_EQ(mixed->site.display.gravity, display::GravityUnit::plato);
+    EXPECT_EQ(mixed->site.display.temperature, display::TemperatureUnit::celsius);
     EXPECT_THAT(mistakes_in(north + "[site]\nunits = \"imperial\"\n"),
                 ElementsAre("5:9 units: unknown word 'imperial'; known: metric, us"));
     EXPECT_THAT(mistakes_in(north + "[site]\nunits = { temprature = \"degC\" }\n"),

@@ -36,7 +36,7 @@ TEST(Sample, ParsesAndMeansWhatItSays) {
 
     EXPECT_EQ(config->broker.session_expiry, 24h * 7);
     EXPECT_EQ(config->site.name, "Harbour cellar");
-    EXPECT_EQ(config->site.face.time_zone, "Europe/Lisbon");
+    EXPECT_EQ(config->site.display.time_zone, "Europe/Lisbon");
     EXPECT_EQ(config->storage.spool, "/var/lib/gyled/gyled.db.spool");
     ASSERT_EQ(config->vessels.size(), 2U);
     EXPECT_EQ(config->vessels[0].id, "north");
@@ -114,21 +114,21 @@ TEST(Sample, TheMildIsPlannedFromStrikeWaterToTheGlass) {
     ASSERT_TRUE(plan) << told(plan.error());
 
     EXPECT_EQ(plan->name, "Harbour Mild");
-    EXPECT_EQ(plan->culture, brewing::Culture::ale);
+    EXPECT_EQ(plan->culture, base::Culture::ale);
     EXPECT_EQ(plan->culture_name, "harbour house");
     EXPECT_FALSE(plan->original_gravity);
     EXPECT_EQ(plan->target_co2_volumes, 2.1);
     ASSERT_EQ(plan->stages.size(), 10U);
-    const cellar::StagePlan& mash = plan->stages[1];
-    EXPECT_EQ(mash.kind, brewing::StageKind::mash);
-    EXPECT_EQ(mash.temperature_c, (brewing::Band{66.0, 68.5}));
-    EXPECT_EQ(mash.end.when, cellar::StageEnd::When::time_in_band);
+    const batch::StagePlan& mash = plan->stages[1];
+    EXPECT_EQ(mash.kind, base::StageKind::mash);
+    EXPECT_EQ(mash.temperature_c, (base::Band{66.0, 68.5}));
+    EXPECT_EQ(mash.end.when, batch::StageEnd::When::time_in_band);
     EXPECT_EQ(mash.end.duration, 60min);
-    const cellar::StagePlan& carbonate = plan->stages[8];
-    EXPECT_EQ(carbonate.head_space, brewing::HeadSpace::supplied);
+    const batch::StagePlan& carbonate = plan->stages[8];
+    EXPECT_EQ(carbonate.head_space, base::HeadSpace::supplied);
     EXPECT_EQ(carbonate.head_pressure_kpa, 85);
-    EXPECT_EQ(carbonate.pressure_kpa, (brewing::Band{60, 110}));
-    EXPECT_EQ(plan->stages[9].end.when, cellar::StageEnd::When::by_hand);
+    EXPECT_EQ(carbonate.pressure_kpa, (base::Band{60, 110}));
+    EXPECT_EQ(plan->stages[9].end.when, batch::StageEnd::When::by_hand);
 }
 
 }  // namespace

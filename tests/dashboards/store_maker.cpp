@@ -13,16 +13,16 @@ namespace {
 
 using namespace gyled;
 using namespace std::chrono_literals;
-using brewing::Duration;
-using brewing::Quantity;
-using brewing::Timestamp;
+using base::Duration;
+using base::Quantity;
+using base::Timestamp;
 
-const Timestamp end_of_story = *brewing::from_rfc3339("2026-03-15T12:00:00Z");
+const Timestamp end_of_story = *base::from_rfc3339("2026-03-15T12:00:00Z");
 constexpr auto length = 100 * 24h;
 
 /// A batch that ferments within some four days: 0 at the start, towards 1.
 double fermented(Duration since_start) {
-    return 1 / (1 + std::exp(-(brewing::hours_between({}, Timestamp{since_start}) - 40) / 10));
+    return 1 / (1 + std::exp(-(base::hours_between({}, Timestamp{since_start}) - 40) / 10));
 }
 
 class Story {
@@ -49,7 +49,7 @@ private:
     }
     void measure(Timestamp at) {
         const double done = fermented(at - pitched_);
-        const double hours = brewing::hours_between(pitched_, at);
+        const double hours = base::hours_between(pitched_, at);
         reading("probe", Quantity::beer_temperature, at,
                 std::round((19 + 1.5 * std::sin(hours / 9)) * 100) / 100);
         reading("jacket", Quantity::jacket_temperature, at, 12 + 3 * std::sin(hours / 3));
@@ -59,7 +59,7 @@ private:
     }
     void believe(Timestamp at) {
         const double done = fermented(at - pitched_), sg = 1.038 - 0.027 * done;
-        const double finish = brewing::unix_seconds(pitched_ + 90h);
+        const double finish = base::unix_seconds(pitched_ + 90h);
         belief(Quantity::gravity_now, at, {sg, sg - 0.0006, sg + 0.0006});
         belief(Quantity::final_gravity, at, {1.011, 1.010, 1.013});
         belief(Quantity::apparent_attenuation, at, {71 * done, 68 * done, 74 * done + 1});
@@ -75,14 +75,14 @@ private:
     }
     void remember_batch() {
         using namespace cellar;
-        BatchRecord batch;
+        batch::Record batch;
         batch.id = vessel_ + "/1";
         batch.plan.name = "Harbour Mild";
         batch.plan.vessel = vessel_;
         batch.plan.volume_l = 21;
         batch.plan.original_gravity = 1.038;
         batch.plan.target_co2_volumes = 2.1;
-        StagePlan ferment, crash, serve;
+        batch::StagePlan ferment, crash, serve;
         ferment.kind = StageKind::ferment;
         ferment.temperature_c = Band{18, 20.5};
         crash.kind = StageKind::crash;
@@ -136,7 +136,7 @@ private:
                                    .arrived = at,
                                    .value = value});
     }
-    void belief(Quantity quantity, Timestamp at, brewing::Estimate estimate) {
+    void belief(Quantity quantity, Timestamp at, base::Estimate estimate) {
         group_.estimates.push_back({.vessel = vessel_, .quantity = quantity, .at = at, .estimate = estimate});
     }
 
@@ -148,8 +148,8 @@ private:
     std::normal_distribution<double> noise_{0, 0.4};
 };
 
-cellar::VesselSpec vessel(const std::string& id, const std::string& name) {
-    cellar::VesselSpec spec;
+batch::VesselSpec vessel(const std::string& id, const std::string& name) {
+    batch::VesselSpec spec;
     spec.id = id;
     spec.name = name;
     spec.total_volume_l = 26;
@@ -167,11 +167,11 @@ int main(int argc, char** argv) try {
         return 2;
     }
     const std::string units = argv[2];
-    brewing::Face face = units == "us" ? brewing::Face::us() : brewing::Face::metric();
-    if (units == "plato") face.gravity = brewing::GravityUnit::plato;
+    display::Display display = units == "us" ? display::Display::us() : display::Display::metric();
+    if (units == "plato") display.gravity = display::GravityUnit::plato;
 
     storage::Store store{std::string{argv[1]}};
-    store.describe({vessel("north", "North"), vessel("it's \"south\"", "South")}, face, "Harbour cellar");
+    store.describe({vessel("north", "North"), vessel("it's \"south\"", "South")}, display, "Harbour cellar");
     Story{store, "north", end_of_story - 13 * 24h}.live();
     Story{store, "it's \"south\"", end_of_story - 80 * 24h}.live();
     return 0;

@@ -12,11 +12,11 @@ namespace gyled::estimation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Duration;
-using brewing::HeadSpace;
-using brewing::Pressure;
-using brewing::Quantity;
-using brewing::Timestamp;
+using base::Duration;
+using base::HeadSpace;
+using base::Pressure;
+using base::Quantity;
+using base::Timestamp;
 
 Timestamp at(Duration after) {
     return Timestamp{Duration{1'772'388'000'000}} + after;
@@ -71,7 +71,7 @@ TEST(DissolvedGas, IsAtEquilibriumInBeerThatStoodLong) {
 
     // 38 degF is 3.3 degC; at 4 degC and 80 kPa gauge the chart regression gives 2.45 volumes
     const double chart =
-        brewing::chart_volumes(4, Pressure::from_kpa_gauge(80, brewing::standard_atmosphere));
+        brewing::chart_volumes(4, Pressure::from_kpa_gauge(80, base::standard_atmosphere));
     EXPECT_NEAR(gas.estimates().at(Quantity::co2_volumes).value, chart, 0.15);
     EXPECT_NEAR(gas.estimates().at(Quantity::co2_equilibrium_volumes).value, chart, 0.1);
 }
@@ -116,9 +116,9 @@ TEST(DissolvedGas, ForeseesWarmthAndCold) {
 
     // Mass balance by real gas, brewing/sealed_vessel.hpp (held to check values there)
     const brewing::SealedVessel vessel{21, 5, 0.95};
-    const brewing::GasState now{2, Pressure::from_kpa_gauge(68, brewing::standard_atmosphere)};
-    const double warm = brewing::pressure_after(vessel, now, 25).kpa_gauge(brewing::standard_atmosphere);
-    const double cold = brewing::pressure_after(vessel, now, 1).kpa_gauge(brewing::standard_atmosphere);
+    const brewing::GasState now{2, Pressure::from_kpa_gauge(68, base::standard_atmosphere)};
+    const double warm = brewing::pressure_after(vessel, now, 25).kpa_gauge(base::standard_atmosphere);
+    const double cold = brewing::pressure_after(vessel, now, 1).kpa_gauge(base::standard_atmosphere);
     EXPECT_NEAR(gas.estimates().at(Quantity::warm_pressure).value, warm, 0.03 * warm);
     EXPECT_NEAR(gas.estimates().at(Quantity::crash_pressure).value, cold, 4);
 }
@@ -143,7 +143,7 @@ TEST(DissolvedGas, SurvivesNonsense) {
     for (Duration t = 30min; t < 3h; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
 
     for (const auto& [quantity, estimate] : gas.estimates())
-        EXPECT_TRUE(std::isfinite(estimate.value)) << brewing::name(quantity);
+        EXPECT_TRUE(std::isfinite(estimate.value)) << base::name(quantity);
 }
 
 }  // namespace

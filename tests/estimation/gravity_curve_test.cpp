@@ -10,7 +10,7 @@
 namespace gyled::estimation {
 namespace {
 
-using brewing::Quantity;
+using base::Quantity;
 using worlds::World;
 
 GravityCurve lived_through(const World& world, std::size_t quarters) {
@@ -34,7 +34,7 @@ TEST(GravityCurve, FollowsAnAleFromPitchingToItsEnd) {
 
 TEST(GravityCurve, KnowsNothingBeforeAnybodyCould) {
     GravityPrior prior;
-    const GravityCurve curve{prior, brewing::from_unix_seconds(1e9)};
+    const GravityCurve curve{prior, base::from_unix_seconds(1e9)};
 
     EXPECT_TRUE(curve.estimates().empty());
     EXPECT_FALSE(curve.residual_co2_potential());
@@ -68,12 +68,12 @@ TEST(GravityCurve, NonsenseChangesNothing) {
     const double nan = std::numeric_limits<double>::quiet_NaN();
     const auto at = world.time_of(240);
 
-    curve.step(world.time_of(3), 20.0, GravityBin{1.2, 4}, brewing::StageKind::ferment);
+    curve.step(world.time_of(3), 20.0, GravityBin{1.2, 4}, base::StageKind::ferment);
     curve.measure(world.time_of(239), nan);
     curve.measure(world.time_of(239), 1.010, -1.0);
     curve.measure(world.time_of(239), 0.0);
-    curve.step(at, nan, GravityBin{nan, 4}, brewing::StageKind::ferment);
-    plain.step(at, {}, {}, brewing::StageKind::ferment);
+    curve.step(at, nan, GravityBin{nan, 4}, base::StageKind::ferment);
+    plain.step(at, {}, {}, base::StageKind::ferment);
 
     EXPECT_EQ(curve.estimates(), plain.estimates());
 }

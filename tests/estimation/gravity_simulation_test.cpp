@@ -16,7 +16,7 @@
 namespace gyled::estimation {
 namespace {
 
-using brewing::Quantity;
+using base::Quantity;
 using worlds::World;
 
 constexpr int batches = 6;
@@ -81,7 +81,7 @@ double mean(const std::vector<Life>& lives, double Life::*what) {
 }
 
 double hour_of(const Life& life, const Fact& fact) {
-    return brewing::hours_between(life.world.pitched, fact.at);
+    return base::hours_between(life.world.pitched, fact.at);
 }
 
 /// Runs a claim on every batch and allows a few to fail, by name.
@@ -177,7 +177,7 @@ TEST(ACreepingBatch, IsTakenBack) {
         return std::ranges::all_of(life.curve.facts(), [&](const Fact& fact) {
             if (fact.kind != FactKind::fermentation_finished || hour_of(life, fact) > *life.world.creeps_h)
                 return true;
-            const double revoked_h = brewing::hours_between(life.world.pitched, fact.revoked_at);
+            const double revoked_h = base::hours_between(life.world.pitched, fact.revoked_at);
             return fact.revoked && revoked_h > *life.world.creeps_h &&
                    revoked_h < *life.world.creeps_h + 48.0 && !fact.revoked_because.empty();
         });

@@ -11,8 +11,8 @@
 namespace gyled::estimation::worlds {
 namespace {
 
-using brewing::Culture;
-using brewing::Quantity;
+using base::Culture;
+using base::Quantity;
 using virtual_vessel::Random;
 using virtual_vessel::Scenario;
 
@@ -52,7 +52,7 @@ World from_vessel(const Scenario& scenario) {
     world.prior.expected_final_gravity = virtual_vessel::expected_final_gravity(scenario);
 
     for (const virtual_vessel::Stage& stage : scenario.stages)
-        world.plan.push_back({scenario.begin + brewing::hours(stage.start_hours), stage.temperature_c});
+        world.plan.push_back({scenario.begin + base::hours(stage.start_hours), stage.temperature_c});
 
     virtual_vessel::Plant plant{scenario};
     virtual_vessel::Instruments instruments{scenario};
@@ -64,7 +64,7 @@ World from_vessel(const Scenario& scenario) {
         world.quarters[i].true_sg = plant.truth().sg;
         world.quarters[i].stage = plant.truth().stage;
         for (const virtual_vessel::Sample& sample : instruments.sample(plant)) {
-            const double hour = brewing::hours_between(world.pitched, sample.taken);
+            const double hour = base::hours_between(world.pitched, sample.taken);
             const auto at = static_cast<std::size_t>(std::max(0.0, std::ceil(hour * 4.0 - 1e-9) - 1.0));
             if (at >= count) continue;
             if (sample.quantity == Quantity::gravity) gravities[at].push_back(sample.value);
@@ -109,7 +109,7 @@ World foreign(std::string_view kind, std::uint64_t seed) {
     World world;
     world.family = "foreign-" + std::string{kind};
     world.seed = seed;
-    world.pitched = brewing::from_unix_seconds(1'772'388'000);
+    world.pitched = base::from_unix_seconds(1'772'388'000);
     const bool lager = kind == "lager";
     const bool mixed = kind == "mixed";
     world.prior.culture = lager ? Culture::lager : mixed ? Culture::mixed : Culture::ale;
@@ -195,7 +195,7 @@ World foreign(std::string_view kind, std::uint64_t seed) {
         world.quarters.push_back({});
         Quarter& quarter = world.quarters.back();
         quarter.true_sg = 1.0 + left / 1000.0;
-        quarter.stage = set_c < 5.0 ? brewing::StageKind::crash : brewing::StageKind::ferment;
+        quarter.stage = set_c < 5.0 ? base::StageKind::crash : base::StageKind::ferment;
         quarter.beer_c = rounded(beer_c + swing_c + 0.05 * random.normal(), 0.0625);
         wander += 0.25 / 10.0 * -wander + wander_sigma * std::sqrt(2.0 * 0.25 / 10.0) * random.normal();
         std::vector<double> heard;

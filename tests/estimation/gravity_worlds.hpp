@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-#include "daemon/brewing/batch.hpp"
+#include "daemon/base/stage.hpp"
 #include "daemon/estimation/gravity_curve.hpp"
 #include "sensors/virtual_vessel/plant/scenario.hpp"
 
@@ -17,14 +17,14 @@ struct Quarter {
     std::optional<double> beer_c;
     std::optional<GravityBin> bin;
     double true_sg = 1.0;
-    brewing::StageKind stage = brewing::StageKind::ferment;
+    base::StageKind stage = base::StageKind::ferment;
 };
 
 struct World {
     std::string family;
     std::uint64_t seed = 0;
     GravityPrior prior;
-    brewing::Timestamp pitched{};
+    base::Timestamp pitched{};
     std::vector<Quarter> quarters;         ///< the first ends a quarter of an hour after pitching
     std::vector<PlannedTemperature> plan;  ///< what the brewer means to do; empty: not told
     double original_sg = 1.05;             ///< true
@@ -32,7 +32,7 @@ struct World {
     std::optional<double> stopped_h;       ///< when a stuck one stopped
     std::optional<double> creeps_h;        ///< when a creeping one began again
 
-    [[nodiscard]] brewing::Timestamp time_of(std::size_t quarter) const {
+    [[nodiscard]] base::Timestamp time_of(std::size_t quarter) const {
         return pitched + std::chrono::minutes{15} * static_cast<long>(quarter + 1);
     }
     [[nodiscard]] static double hour_of(std::size_t quarter) {

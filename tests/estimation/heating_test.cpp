@@ -11,8 +11,8 @@ namespace gyled::estimation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 
 Timestamp at(Duration after) {
     return Timestamp{Duration{1'772'388'000'000}} + after;
@@ -50,7 +50,7 @@ TEST(Heating, ForetellsStrikeWaterWithinTwoMinutes) {
         const HeatingTrend trend = watch(kettle, 15min, seed);
         const auto when = trend.time_to(70);
         ASSERT_TRUE(when.has_value());
-        const double truth = brewing::unix_seconds(at(0s)) + 3600 * kettle.hours_to(70);
+        const double truth = base::unix_seconds(at(0s)) + 3600 * kettle.hours_to(70);
         EXPECT_NEAR(when->value, truth, 120) << "seed " << seed;
         held += when->low <= truth && truth <= when->high;
     }
@@ -63,7 +63,7 @@ TEST(Heating, ForetellsAChillThatSlowsDown) {
     for (unsigned seed = 0; seed < 10; ++seed) {
         const auto when = watch(chiller, 40min, seed).time_to(20);
         ASSERT_TRUE(when.has_value());
-        const double truth = brewing::unix_seconds(at(0s)) + 3600 * chiller.hours_to(20);
+        const double truth = base::unix_seconds(at(0s)) + 3600 * chiller.hours_to(20);
         EXPECT_NEAR(when->value, truth, 12 * 60) << "seed " << seed;
     }
 }

@@ -9,8 +9,8 @@ namespace gyled::estimation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Duration;
-using brewing::Timestamp;
+using base::Duration;
+using base::Timestamp;
 
 Timestamp at(Duration after) {
     return Timestamp{Duration{1'772'388'000'000}} + after;
@@ -32,7 +32,7 @@ TEST(PressureTrend, ForetellsWhenAStraightRiseMeetsTheLimit) {
     const auto when = trend.time_to(180);
 
     ASSERT_TRUE(when.has_value());
-    const double hours = (when->value - brewing::unix_seconds(at(60min))) / 3600;
+    const double hours = (when->value - base::unix_seconds(at(60min))) / 3600;
     EXPECT_NEAR(hours, 3.0, 0.2);
     EXPECT_LT(when->low, when->value);
     EXPECT_GT(when->high, when->value);
@@ -45,7 +45,7 @@ TEST(PressureTrend, SeesABurstWithinMinutes) {
     const auto when = trend.time_to(180);
 
     ASSERT_TRUE(when.has_value());
-    EXPECT_LT(when->value - brewing::unix_seconds(at(65min)), 20 * 60) << "90 kPa to go at 8 kPa a minute";
+    EXPECT_LT(when->value - base::unix_seconds(at(65min)), 20 * 60) << "90 kPa to go at 8 kPa a minute";
 }
 
 TEST(PressureTrend, IsNotFooledByNoise) {
@@ -58,7 +58,7 @@ TEST(PressureTrend, IsNotFooledByNoise) {
         for (Duration t = 0s; t < 12h; t += 1min) {
             trend.add(at(t), 60 + jitter(random));
             if (const auto when = trend.time_to(180);
-                when && when->value - brewing::unix_seconds(at(t)) < 7200)
+                when && when->value - base::unix_seconds(at(t)) < 7200)
                 ++fooled;
         }
     }

@@ -7,7 +7,7 @@
 namespace gyled::estimation {
 namespace {
 
-using brewing::Culture;
+using base::Culture;
 
 /// exp(Ea/R (1/T1 - 1/T2)) for 55 kJ/mol from 10 to 20 degC is 2.218727, for 80 kJ/mol from 18 to 22 degC
 /// 1.564982; computed from the Arrhenius equation.

@@ -79,11 +79,11 @@ Ran House::gyle(std::vector<std::string> words) const {
     return run(words, folder_ / "gyle.out");
 }
 
-void House::start_batch(brewing::Timestamp since) {
+void House::start_batch(base::Timestamp since) {
     std::ofstream{folder_ / "batch.toml"}
         << "name = \"Harbour Mild\"\nvessel = \"north\"\nvolume_l = 21.0\noriginal_gravity = 1.040\n"
         << "expected_final_gravity = 1.010\ntarget_co2_volumes = 2.1\n"
-        << "[[stage]]\nkind = \"ferment\"\nstart = " << brewing::to_rfc3339(since)
+        << "[[stage]]\nkind = \"ferment\"\nstart = " << base::to_rfc3339(since)
         << "\ntemperature_c = [15.0, 25.0]\nhead_space = \"vented\"\n";
     const Ran started = gyle({"batch", "start", folder_ / "batch.toml"});
     if (started.code != 0) throw std::runtime_error("the batch does not start: " + started.said);
@@ -93,17 +93,17 @@ std::size_t House::stored(const std::string& quantity) const {
     const storage::ReadStore store{database()};
     std::size_t count = 0;
     store.for_each_reading(
-        "north", brewing::Timestamp{}, wall_clock() + std::chrono::hours{1},
-        [&](const cellar::ReadingPoint& p) { count += brewing::name(p.quantity) == quantity; });
+        "north", base::Timestamp{}, wall_clock() + std::chrono::hours{1},
+        [&](const cellar::ReadingPoint& p) { count += base::name(p.quantity) == quantity; });
     return count;
 }
 
-std::string document(const std::string& field, double value, brewing::Timestamp at) {
-    return Json{{field, value}, {"ts", brewing::to_rfc3339(at)}}.dump();
+std::string document(const std::string& field, double value, base::Timestamp at) {
+    return Json{{field, value}, {"ts", base::to_rfc3339(at)}}.dump();
 }
 
-brewing::Timestamp wall_clock() {
-    return std::chrono::floor<brewing::Duration>(std::chrono::system_clock::now());
+base::Timestamp wall_clock() {
+    return std::chrono::floor<base::Duration>(std::chrono::system_clock::now());
 }
 
 }  // namespace gyled::integration

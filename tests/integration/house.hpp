@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 #include "tests/integration/process.hpp"
 #include "tests/notify/receiver.hpp"
 #include "tests/support/broker.hpp"
@@ -34,7 +34,7 @@ public:
     [[nodiscard]] Json get(const std::string& target) const;
     Ran gyle(std::vector<std::string> words) const;
     /// Starts a batch in north, fermenting, vented, since then.
-    void start_batch(brewing::Timestamp since);
+    void start_batch(base::Timestamp since);
 
     /// Rows of dash_reading of this quantity.
     [[nodiscard]] std::size_t stored(const std::string& quantity) const;
@@ -51,7 +51,7 @@ private:
 };
 
 /// {"sg":1.0213,"ts":"2026-03-02T07:15:00Z"}
-[[nodiscard]] std::string document(const std::string& field, double value, brewing::Timestamp at);
-[[nodiscard]] brewing::Timestamp wall_clock();
+[[nodiscard]] std::string document(const std::string& field, double value, base::Timestamp at);
+[[nodiscard]] base::Timestamp wall_clock();
 
 }  // namespace gyled::integration

@@ -14,7 +14,7 @@ namespace gyled::integration {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Timestamp;
+using base::Timestamp;
 using testing::eventually;
 using ::testing::HasSubstr;
 using testing::MqttPeer;
@@ -33,7 +33,7 @@ public:
     /// broker.
     void publish(Timestamp from, Timestamp to, double kpa = 0.4) {
         for (Timestamp t = from; t < to; t += 15min) {
-            const double hours = brewing::hours_between(begin_, t);
+            const double hours = base::hours_between(begin_, t);
             peer_.publish("cellar/north/beer_temperature",
                           document("celsius", 19.2 + 0.1 * std::sin(hours), t));
             peer_.publish("cellar/north/gravity", document("sg", gravity_after(hours), t));
@@ -201,7 +201,7 @@ TEST(WholeJob, TakesTheVirtualVesselsHistoryAndShowsItOnTheDashboards) {
     house.start_daemon();
     house.await_subscription();
     const std::string begin =
-        brewing::to_rfc3339(std::chrono::floor<std::chrono::minutes>(wall_clock() - 288h));
+        base::to_rfc3339(std::chrono::floor<std::chrono::minutes>(wall_clock() - 288h));
     const Ran files = run({GYLE_VESSEL, "--scenario", "twelve-days", "--begin", begin, "--topic-prefix",
                            "cellar/north", "--batch-file", house.path("ale.toml")},
                           house.path("out"));

@@ -25,7 +25,7 @@ using testing::MqttPeer;
 using testing::TemporaryFolder;
 
 inline Timestamp wall_clock() {
-    return std::chrono::time_point_cast<brewing::Duration>(std::chrono::system_clock::now());
+    return std::chrono::time_point_cast<base::Duration>(std::chrono::system_clock::now());
 }
 
 inline Settings settings_for(const Broker& broker) {

@@ -29,7 +29,7 @@ public:
         int fails = 0;  ///< so many times first
     };
     explicit FakePhone(std::shared_ptr<Knobs> knobs) : knobs_{std::move(knobs)} {}
-    Delivery send(const alarms::Notice& notice) override {
+    Delivery send(const annunciation::Notice& notice) override {
         const std::scoped_lock lock{knobs_->mutex};
         if (knobs_->fails > 0) {
             --knobs_->fails;
@@ -76,7 +76,7 @@ private:
 Courier::Options quick() {
     return {.back_off = {.shortest = 1ms, .longest = 4ms}, .now = {}};
 }
-Parcel parcel(std::int64_t id, const alarms::Notice& notice, const std::string& messenger = "phone") {
+Parcel parcel(std::int64_t id, const annunciation::Notice& notice, const std::string& messenger = "phone") {
     Parcel out{.id = id, .messenger = messenger, .notice = notice};
     out.notice.at = std::chrono::time_point_cast<Duration>(std::chrono::system_clock::now());
     return out;
@@ -121,7 +121,7 @@ TEST(Courier, ARealReceiverInTroubleHearsEverythingOnceAccepted) {
                     desk.writes(), quick()};
 
     for (int id = 1; id <= 6; ++id) {
-        alarms::Notice notice = warm_north();
+        annunciation::Notice notice = warm_north();
         notice.thread += std::to_string(id);
         courier.offer(parcel(id, notice));
     }

@@ -57,7 +57,7 @@ TEST(Push, OverTakesThePlaceOfWhatItEndsAndComesSoftly) {
 }
 
 TEST(Push, PrioritiesFollowTheRelaysScale) {
-    alarms::Notice notice = warm_north();
+    annunciation::Notice notice = warm_north();
     const std::pair<alarms::Priority, int> scale[] = {{alarms::Priority::low, 2},
                                                       {alarms::Priority::medium, 3},
                                                       {alarms::Priority::high, 4},
@@ -69,14 +69,14 @@ TEST(Push, PrioritiesFollowTheRelaysScale) {
 }
 
 TEST(Push, SequencesStayInTheRelaysAlphabetAndApart) {
-    alarms::Notice notice = warm_north();
+    annunciation::Notice notice = warm_north();
     for (const std::string& thread : {std::string{"north/sensor_silent/Fühler links unten/1772388000"},
                                       std::string(300, 'a'), std::string{"\x00\xff/\n", 4}, std::string{}}) {
         notice.thread = thread;
         EXPECT_THAT(push_sequence(notice), testing::MatchesRegex("[-_A-Za-z0-9]+"));
         EXPECT_LE(push_sequence(notice).size(), 64U);
     }
-    alarms::Notice other = notice;
+    annunciation::Notice other = notice;
     notice.thread = std::string(300, 'a') + "1";
     other.thread = std::string(300, 'a') + "2";
     EXPECT_NE(push_sequence(notice), push_sequence(other));
@@ -226,7 +226,7 @@ TEST(Push, NonsenseSettingsAreRefusedInWords) {
 TEST(Push, NoticesOfAnyBytesMakeValidJson) {
     Receiver relay;
     PushMessenger phone{settings(relay)};
-    alarms::Notice notice = warm_north();
+    annunciation::Notice notice = warm_north();
     notice.title = "\xff\xfe\x00 half a character \xc3";
     notice.text = std::string(100'000, '"');
 
@@ -294,7 +294,7 @@ TEST(Webhook, NoNoticeCanCallUpTheToken) {
                            .body = "{{title}}{{token}}",
                            .token = "hush-hush",
                            .timeout = 5s}};
-    alarms::Notice notice = warm_north();
+    annunciation::Notice notice = warm_north();
     notice.title = "{{token}}";
 
     ASSERT_EQ(hook.send(notice).outcome, Outcome::accepted);
@@ -318,7 +318,7 @@ TEST(Webhook, AddressAndClearHeadersStayOutOfTheWords) {
 }
 
 TEST(Template, EscapesAsItsSurroundingsAsk) {
-    alarms::Notice notice = warm_north();
+    annunciation::Notice notice = warm_north();
     notice.title = "50 % \"full\"\\\n\x01é&=";
 
     EXPECT_EQ(filled("{{title}}", notice, Escape::none), notice.title);
@@ -332,7 +332,7 @@ TEST(Template, EscapesAsItsSurroundingsAsk) {
 }
 
 TEST(Template, BearsHalfBracesAndNamesUnknownFields) {
-    const alarms::Notice notice = warm_north();
+    const annunciation::Notice notice = warm_north();
     for (const std::string whole :
          {"", "{", "{{", "}}", "{{title", "{title}", "}}{{", "{{}}", "{{ }}", "{{TITLE}}"})
         EXPECT_EQ(filled(whole, notice, Escape::none), whole);

@@ -2,29 +2,31 @@
 /// Notices to send in tests.
 
 #include "daemon/alarms/alarm.hpp"
+#include "daemon/annunciation/notice.hpp"
 
 namespace gyled::notify {
 
-inline brewing::Timestamp at(brewing::Duration after) {
-    return brewing::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
+inline base::Timestamp at(base::Duration after) {
+    return base::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
 }
 
-inline alarms::Notice warm_north() {
+inline annunciation::Notice warm_north() {
     return {.id = "north/temperature_out_of_band/1772388000/high/1772388000",
             .thread = "north/temperature_out_of_band/1772388000",
-            .kind = alarms::Notice::Kind::raised,
+            .kind = annunciation::Notice::Kind::raised,
             .vessel = "north",
             .rule = "temperature_out_of_band",
             .priority = alarms::Priority::high,
             .title = "North is warm: 21.3 °C",
             .text = "Beer at 21.3 °C, above \"20.5 °C\".\nFirst check that cooling runs.",
-            .at = at(brewing::Duration{})};
+            .at = at(base::Duration{}),
+            .recipients = {}};
 }
 
-inline alarms::Notice over_north() {
-    alarms::Notice over = warm_north();
+inline annunciation::Notice over_north() {
+    annunciation::Notice over = warm_north();
     over.id = "north/temperature_out_of_band/1772388000/over/1772399000";
-    over.kind = alarms::Notice::Kind::over;
+    over.kind = annunciation::Notice::Kind::over;
     over.title = "North is back at 20.0 °C";
     return over;
 }

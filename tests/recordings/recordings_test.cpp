@@ -23,8 +23,8 @@ std::vector<Json> lines_of(std::istream& in) {
 }
 
 double seconds_of(const Json& moment) {
-    const auto t = brewing::from_rfc3339(moment.get<std::string>());
-    return t ? brewing::unix_seconds(*t) : NAN;
+    const auto t = base::from_rfc3339(moment.get<std::string>());
+    return t ? base::unix_seconds(*t) : NAN;
 }
 
 /// How far a number may move without anybody calling it a change: below what a person would see.
@@ -41,9 +41,9 @@ void compare_estimates(const Json& was, const Json& is) {
     for (const auto& [name, before] : was.items()) {
         ASSERT_TRUE(is.contains(name)) << name << " is no longer known";
         const Json& now = is.at(name);
-        const auto quantity = brewing::quantity_named(name);
+        const auto quantity = base::quantity_named(name);
         ASSERT_TRUE(quantity.has_value()) << name;
-        if (brewing::is_moment(*quantity)) {
+        if (base::is_moment(*quantity)) {
             EXPECT_NEAR(seconds_of(now.at("value")), seconds_of(before.at("value")), 6 * 3600) << name;
         } else {
             EXPECT_NEAR(now.at("value").get<double>(), before.at("value").get<double>(), tolerance(name))

@@ -10,6 +10,7 @@
 namespace gyled::reference {
 namespace {
 
+using namespace gyled::base;
 using namespace gyled::brewing;
 
 Pressure at_sea_level(double psi_gauge) {

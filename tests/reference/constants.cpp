@@ -8,6 +8,7 @@
 namespace gyled::reference {
 namespace {
 
+using namespace gyled::base;
 using namespace gyled::brewing;
 
 double specific_heat(const Inputs& in) {

@@ -48,6 +48,7 @@ std::set<std::string> Inputs::unused() const {
 
 namespace {
 
+using namespace gyled::base;
 using namespace gyled::brewing;
 
 constexpr Pressure atm = standard_atmosphere;

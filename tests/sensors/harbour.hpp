@@ -13,7 +13,7 @@ namespace gyled::sensors::harbour {
 using namespace std::chrono_literals;
 
 /// 2026-03-01T18:00:00Z.
-inline const Timestamp evening = brewing::from_unix_seconds(1'772'388'000);
+inline const Timestamp evening = base::from_unix_seconds(1'772'388'000);
 
 inline SensorSpec thermometer() {
     SensorSpec spec;

@@ -11,7 +11,7 @@ namespace {
 
 using namespace gyled::sensors;
 using namespace gyled::sensors::harbour;
-using gyled::brewing::from_rfc3339;
+using gyled::base::from_rfc3339;
 using testing::ElementsAre;
 using testing::HasSubstr;
 using testing::Pair;

@@ -25,7 +25,7 @@ SensorSpec json_spec(std::string pointer, std::string time_pointer = "",
 
 Decoded decoded(std::string_view payload, const SensorSpec& spec) {
     const auto document = parse_json(payload);
-    if (!document) return gyled::brewing::Unexpected{document.error()};
+    if (!document) return gyled::base::Unexpected{document.error()};
     return decode_json(*document, json_place(spec));
 }
 
@@ -101,7 +101,7 @@ TEST(JsonPayload, IsRefusedWhenNestedTooDeep) {
 }
 
 TEST(JsonPayload, CarriesItsTimeInAnyOfTheUsualForms) {
-    const Timestamp taken = gyled::brewing::from_unix_seconds(1'772'388'000.5);
+    const Timestamp taken = gyled::base::from_unix_seconds(1'772'388'000.5);
     struct Case {
         const char* time;
         TimeUnit unit;

@@ -114,7 +114,7 @@ TEST(Jump, IsNoneWhenThereWasTimeForIt) {
 TEST(Jump, OfPressureIsNeverHeldBack) {
     for (const Quantity q :
          {Quantity::head_pressure, Quantity::supply_pressure, Quantity::barometric_pressure})
-        EXPECT_FALSE(jump_limit(q)) << gyled::brewing::name(q);
+        EXPECT_FALSE(jump_limit(q)) << gyled::base::name(q);
     Told told{pressure_gauge()};
     EXPECT_EQ(told(0s, 10), "accepted");
     EXPECT_EQ(told(1s, 900), "accepted") << "a burst is real until somebody has looked";
@@ -151,7 +151,7 @@ SensorSpec dated_hydrometer() {
 Intaken dated(Intake& intake, Timestamp taken, double sg, Timestamp arrived, bool kept = false) {
     Message m =
         message(dated_hydrometer(),
-                fmt::format(R"({{"sg":{},"ts":"{}"}})", sg, gyled::brewing::to_rfc3339(taken)), arrived);
+                fmt::format(R"({{"sg":{},"ts":"{}"}})", sg, gyled::base::to_rfc3339(taken)), arrived);
     m.retained = kept;
     return intake.accept(m);
 }

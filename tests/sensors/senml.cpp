@@ -12,7 +12,7 @@ namespace {
 
 using namespace gyled::sensors;
 using namespace gyled::sensors::harbour;
-using gyled::brewing::from_unix_seconds;
+using gyled::base::from_unix_seconds;
 
 SenmlRecords records(std::string_view pack, std::string_view name) {
     return decode_senml(*parse_json(pack), name, evening);
@@ -112,7 +112,7 @@ TEST(Senml, CarriesTheBaseTimeOnUnderANewBaseName) {  // 5.1.6
 
     ASSERT_EQ(found.samples.size(), 1u);
     EXPECT_EQ(found.samples[0].value, 12.3);
-    EXPECT_EQ(found.samples[0].at, gyled::brewing::from_rfc3339("2011-10-31T16:27:09Z"));
+    EXPECT_EQ(found.samples[0].at, gyled::base::from_rfc3339("2011-10-31T16:27:09Z"));
 }
 
 TEST(Senml, PassesOverARecordOfBaseFieldsOnly) {  // 5.1.7

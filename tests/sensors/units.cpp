@@ -77,11 +77,11 @@ TEST(UnitTable, ConvertsAsTheDefinitionsSay) {
 }
 
 TEST(UnitTable, KnowsTheCanonicalUnitOfEveryMeasuredQuantity) {
-    for (const Quantity q : gyled::brewing::all_quantities()) {
-        if (!gyled::brewing::is_measured(q)) continue;
-        ASSERT_FALSE(units_for(q).empty()) << gyled::brewing::name(q);
-        EXPECT_EQ(units_for(q).front(), gyled::brewing::unit(q));
-        EXPECT_EQ(to_canonical(q, gyled::brewing::unit(q), 1.05), 1.05);
+    for (const Quantity q : gyled::base::all_quantities()) {
+        if (!gyled::base::is_measured(q)) continue;
+        ASSERT_FALSE(units_for(q).empty()) << gyled::base::name(q);
+        EXPECT_EQ(units_for(q).front(), gyled::base::unit(q));
+        EXPECT_EQ(to_canonical(q, gyled::base::unit(q), 1.05), 1.05);
         EXPECT_EQ(to_canonical(q, "", 1.05), 1.05) << "no unit means the canonical one";
     }
 }

@@ -5,14 +5,15 @@
 namespace gyled::simulation {
 
 using namespace std::chrono_literals;
-using brewing::Estimate;
-using brewing::Quantity;
+using base::Estimate;
+using base::Quantity;
 using virtual_vessel::Truth;
 
 namespace {
 constexpr double least_drop_sg = 0.010;
 constexpr double nearly_there_sg = 0.0007;
 constexpr double there_sg = 0.0005;
+constexpr double settled_sg = 0.0003;  // of the end, a day before the world does
 }  // namespace
 
 bool is_time_to_look(Timestamp at) {
@@ -45,6 +46,7 @@ double Drop::share(double sg) const {
 
 std::optional<Drop> drop_of(const World& world) {
     const Truth& end = world.truths.back();
+    if (world.truth_at(end.time - 24h).sg - end.terminal_sg > settled_sg) return std::nullopt;
     if (world.scenario.fermented_already || end.original_gravity - end.terminal_sg < least_drop_sg)
         return std::nullopt;
     Drop drop{end.original_gravity, end.terminal_sg, {}, {}};
@@ -60,7 +62,7 @@ std::optional<Drop> drop_of(const World& world) {
 
 std::optional<Timestamp> share_done(const World& world, const Drop& drop, double share) {
     return first_when(world, [&](const Truth& truth) {
-        return brewing::is_cold_side(truth.stage) && drop.share(truth.sg) >= share;
+        return base::is_cold_side(truth.stage) && drop.share(truth.sg) >= share;
     });
 }
 

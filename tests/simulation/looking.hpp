@@ -15,17 +15,17 @@ void score_outlooks(const World& world, Score& score);
 
 /// Beliefs are looked at each six hours: neighbours in time say nearly the same.
 [[nodiscard]] bool is_time_to_look(Timestamp at);
-[[nodiscard]] const brewing::Estimate* find(const Belief& belief, brewing::Quantity quantity);
+[[nodiscard]] const base::Estimate* find(const Belief& belief, base::Quantity quantity);
 /// The last belief told by then; none before the first.
 [[nodiscard]] const Belief* belief_at(const World& world, Timestamp at);
 /// The estimate believed at `at`; none when there was none.
-[[nodiscard]] const brewing::Estimate* believed(const World& world, std::optional<Timestamp> at,
-                                                brewing::Quantity quantity);
+[[nodiscard]] const base::Estimate* believed(const World& world, std::optional<Timestamp> at,
+                                             base::Quantity quantity);
 [[nodiscard]] std::optional<Timestamp> first_when(
     const World& world, const std::function<bool(const virtual_vessel::Truth&)>& is_so);
 
 /// How the drop from original to terminal gravity went. Nothing for finished beer, and for a world that ends
-/// when the yeast goes in.
+/// before the fermentation does.
 struct Drop {
     double original_sg, terminal_sg;
     std::optional<Timestamp> within_7, within_5;  ///< 0.0007, 0.0005 of the end, for good

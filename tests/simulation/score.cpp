@@ -6,7 +6,7 @@
 
 namespace gyled::simulation {
 
-void Score::look(std::string_view quantity, std::string_view phase, const brewing::Estimate& estimate,
+void Score::look(std::string_view quantity, std::string_view phase, const base::Estimate& estimate,
                  double truth) {
     Coverage& seen = coverage[std::string{quantity} + "/" + std::string{phase}];
     ++seen.looked;

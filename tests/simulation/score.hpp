@@ -24,7 +24,7 @@ struct Score {
     /// By "quantity/phase", as in "gravity_now/tail" or "co2_volumes/sealed".
     std::map<std::string, Coverage> coverage;
 
-    void look(std::string_view quantity, std::string_view phase, const brewing::Estimate& estimate,
+    void look(std::string_view quantity, std::string_view phase, const base::Estimate& estimate,
               double truth);
 };
 

@@ -38,7 +38,7 @@ void score_finished(const World& world, const Drop& drop, Score& score) {
     score.figures["finished expected"] = 1;
     if (!finished) return;
     score.figures["finished"] = 1;
-    score.figures["finished after, h"] = brewing::hours_between(*drop.within_7, *finished);
+    score.figures["finished after, h"] = base::hours_between(*drop.within_7, *finished);
 }
 
 void score_stall(const World& world, const Drop& drop, Score& score) {
@@ -50,14 +50,14 @@ void score_stall(const World& world, const Drop& drop, Score& score) {
     score.figures["stall expected"] = 1;
     if (!stalled || !drop.within_7) return;
     score.figures["stall told"] = 1;
-    score.figures["stall told after, h"] = brewing::hours_between(*drop.within_7, *stalled);
+    score.figures["stall told after, h"] = base::hours_between(*drop.within_7, *stalled);
 }
 
 void score_leak(const World& world, Score& score) {
     std::optional<Timestamp> since;
     for (const Trouble& trouble : world.scenario.troubles)
         if (trouble.kind == TroubleKind::leak)
-            since = world.scenario.begin + brewing::hours(trouble.start_hours);
+            since = world.scenario.begin + base::hours(trouble.start_hours);
     const auto told = first_said(world, FactKind::leak_suspected);
     if (!since) {
         if (told) score.figures["false leak"] = 1;
@@ -66,7 +66,7 @@ void score_leak(const World& world, Score& score) {
     score.figures["leak expected"] = 1;
     if (!told) return;
     score.figures["leak told"] = 1;
-    score.figures["leak told after, h"] = brewing::hours_between(*since, *told);
+    score.figures["leak told after, h"] = base::hours_between(*since, *told);
 }
 
 void score_limit_alarm(const World& world, Score& score) {
@@ -82,7 +82,7 @@ void score_limit_alarm(const World& world, Score& score) {
         if (!reached)
             score.figures["false pressure_rising"] += 1;
         else if (!score.figures.contains("limit warned before, min"))
-            score.figures["limit warned before, min"] = brewing::hours_between(alarm.at, *reached) * 60;
+            score.figures["limit warned before, min"] = base::hours_between(alarm.at, *reached) * 60;
     }
 }
 

@@ -9,19 +9,19 @@ namespace gyled::simulation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::HeadSpace;
-using brewing::Quantity;
+using base::HeadSpace;
+using base::Quantity;
 using virtual_vessel::Truth;
 
 /// Cold beer drinks gas where warm beer gives it off.
 std::string phase_of(const Truth& truth) {
-    return std::string{brewing::name(truth.head_space)} + (truth.beer_c < 8 ? ", cold" : "");
+    return std::string{base::name(truth.head_space)} + (truth.beer_c < 8 ? ", cold" : "");
 }
 
 /// The simple method: the trade's equilibrium of pressure and temperature.
 double chart_volumes(const Truth& truth) {
     return brewing::volumes_in_beer(
-        truth.beer_c, brewing::Pressure::from_kpa_absolute(truth.head_pressure_kpa + truth.ambient_kpa));
+        truth.beer_c, base::Pressure::from_kpa_absolute(truth.head_pressure_kpa + truth.ambient_kpa));
 }
 
 /// Since when something has been so without a break.
@@ -31,7 +31,7 @@ public:
         if (is_so && !is_so_) since_ = at;
         is_so_ = is_so;
     }
-    [[nodiscard]] bool lasts(Timestamp at, brewing::Duration span) const {
+    [[nodiscard]] bool lasts(Timestamp at, base::Duration span) const {
         return is_so_ && at - since_ >= span;
     }
 
@@ -46,7 +46,7 @@ void look_at_content(const World& world, Score& score) {
     Spell on_gas, shut;
     for (const Belief& belief : world.beliefs) {
         const Truth& truth = world.truth_at(belief.at);
-        if (!brewing::is_cold_side(truth.stage)) continue;
+        if (!base::is_cold_side(truth.stage)) continue;
         on_gas.see(truth.supply_pressure_kpa > 0, belief.at);
         shut.see(truth.head_space == HeadSpace::sealed, belief.at);
         had_gas = had_gas || truth.supply_pressure_kpa > 0;
@@ -76,7 +76,7 @@ void look_at_forecast(const World& world, Score& score) {
         if (const auto* when = find(belief, Quantity::carbonated_time);
             when && belief.at < *truly && is_time_to_look(belief.at))
             score.look("carbonated_time", phase_of(world.truth_at(belief.at)), *when,
-                       brewing::unix_seconds(*truly));
+                       base::unix_seconds(*truly));
 }
 
 }  // namespace

@@ -8,12 +8,12 @@ namespace gyled::simulation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Estimate;
-using brewing::Quantity;
+using base::Estimate;
+using base::Quantity;
 using virtual_vessel::Truth;
 
 std::string_view phase_of(const Truth& truth, const Drop& drop) {
-    if (truth.stage == brewing::StageKind::crash) return "chilled";
+    if (truth.stage == base::StageKind::crash) return "chilled";
     const double done = drop.share(truth.sg);
     if (done < 0.05) return "lag";
     if (done < 0.60) return "active";
@@ -24,7 +24,7 @@ void look_at_intervals(const World& world, const Drop& drop, Score& score) {
     const auto quarter = share_done(world, drop, 0.25);
     for (const Belief& belief : world.beliefs) {
         const Truth& truth = world.truth_at(belief.at);
-        if (!is_time_to_look(belief.at) || !brewing::is_cold_side(truth.stage)) continue;
+        if (!is_time_to_look(belief.at) || !base::is_cold_side(truth.stage)) continue;
         const std::string_view phase = phase_of(truth, drop);
         if (const auto* now = find(belief, Quantity::gravity_now))
             score.look("gravity_now", phase, *now, truth.sg);
@@ -34,7 +34,7 @@ void look_at_intervals(const World& world, const Drop& drop, Score& score) {
         if (const auto* end = find(belief, Quantity::final_gravity))
             score.look("final_gravity", phase, *end, drop.terminal_sg);
         if (const auto* when = find(belief, Quantity::finish_time); when && drop.within_5)
-            score.look("finish_time", phase, *when, brewing::unix_seconds(*drop.within_5));
+            score.look("finish_time", phase, *when, base::unix_seconds(*drop.within_5));
     }
 }
 
@@ -70,7 +70,7 @@ std::optional<double> straight_line_sg_per_day(const World& world, Timestamp now
     double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
     for (const auto& reading : world.gravity_readings) {
         if (reading.taken > now || now - reading.taken > 48h) continue;
-        const double x = brewing::hours_between(now, reading.taken) / 24;
+        const double x = base::hours_between(now, reading.taken) / 24;
         n += 1, sx += x, sy += reading.value, sxx += x * x, sxy += x * reading.value;
     }
     if (n < 10) return std::nullopt;
@@ -80,19 +80,19 @@ std::optional<double> straight_line_sg_per_day(const World& world, Timestamp now
 void measure_finish(const World& world, const Drop& drop, Score& score) {
     const auto at = share_done(world, drop, 0.6);
     if (!at || !drop.within_5) return;
-    const double truth_s = brewing::unix_seconds(*drop.within_5);
+    const double truth_s = base::unix_seconds(*drop.within_5);
     score.figures["finish asked at 60 %"] = 1;
     if (const auto* when = believed(world, at, Quantity::finish_time)) {
         score.figures["finish told at 60 %"] = 1;
         score.figures["finish error at 60 %, h"] = std::abs(when->value - truth_s) / 3600;
         score.figures["finish late at 60 %, h"] = (when->value - truth_s) / 3600;
-        score.figures["finish truly left at 60 %, h"] = brewing::hours_between(*at, *drop.within_5);
+        score.figures["finish truly left at 60 %, h"] = base::hours_between(*at, *drop.within_5);
     }
     const auto slope = straight_line_sg_per_day(world, *at);
     if (!slope || *slope >= 0) return;
     const double days = (drop.terminal_sg + 0.0005 - world.truth_at(*at).sg) / *slope;
     score.figures["finish error at 60 %, h, straight line"] =
-        std::abs(brewing::unix_seconds(*at) + days * 86400 - truth_s) / 3600;
+        std::abs(base::unix_seconds(*at) + days * 86400 - truth_s) / 3600;
 }
 
 }  // namespace

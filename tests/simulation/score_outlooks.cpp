@@ -9,7 +9,7 @@ namespace gyled::simulation {
 namespace {
 
 using namespace std::chrono_literals;
-using brewing::Quantity;
+using base::Quantity;
 using virtual_vessel::Trouble;
 using virtual_vessel::TroubleKind;
 using virtual_vessel::Truth;
@@ -21,7 +21,7 @@ constexpr double warmest_c = 25;
 void look_at_warming(const World& world, Score& score) {
     for (const Trouble& trouble : world.scenario.troubles) {
         if (trouble.kind != TroubleKind::chiller_failure) continue;
-        const Timestamp at = world.scenario.begin + brewing::hours(trouble.start_hours);
+        const Timestamp at = world.scenario.begin + base::hours(trouble.start_hours);
         const auto* warm = believed(world, at, Quantity::warm_pressure);
         if (warm == nullptr) continue;
         virtual_vessel::Plant plant{world.scenario};
@@ -48,12 +48,12 @@ void look_at_brew_day(const World& world, Score& score) {
     for (const Belief& belief : world.beliefs) {
         const Truth& truth = world.truth_at(belief.at);
         const auto* when = find(belief, Quantity::ready_time);
-        if (when == nullptr || brewing::is_cold_side(truth.stage)) continue;
+        if (when == nullptr || base::is_cold_side(truth.stage)) continue;
         for (const auto& stage : world.scenario.stages)
             if (stage.kind == truth.stage)
                 if (const auto ready = ready_after(world, belief.at, stage)) {
-                    score.look("ready_time", brewing::name(stage.kind), *when, brewing::unix_seconds(*ready));
-                    errors_min.push_back(std::abs(when->value - brewing::unix_seconds(*ready)) / 60);
+                    score.look("ready_time", base::name(stage.kind), *when, base::unix_seconds(*ready));
+                    errors_min.push_back(std::abs(when->value - base::unix_seconds(*ready)) / 60);
                 }
     }
     if (!errors_min.empty()) score.figures["ready_time error, min"] = median(std::move(errors_min));
@@ -70,7 +70,7 @@ void look_at_limit(const World& world, Score& score) {
     for (const Belief& belief : world.beliefs)
         if (const auto* when = find(belief, Quantity::limit_time);
             when && belief.at < *reached && *reached - belief.at <= 6h)
-            score.look("limit_time", "vent blocked", *when, brewing::unix_seconds(*reached));
+            score.look("limit_time", "vent blocked", *when, base::unix_seconds(*reached));
 }
 
 }  // namespace

@@ -16,8 +16,8 @@ const virtual_vessel::Truth& World::truth_at(Timestamp t) const {
     return place == truths.begin() ? truths.front() : *(place - 1);
 }
 
-cellar::BatchPlan plan_of(const Scenario& scenario) {
-    cellar::BatchPlan plan;
+batch::Plan plan_of(const Scenario& scenario) {
+    batch::Plan plan;
     plan.name = scenario.batch_name;
     plan.vessel = scenario.vessel.id;
     plan.volume_l = scenario.volume_l;
@@ -26,11 +26,11 @@ cellar::BatchPlan plan_of(const Scenario& scenario) {
     plan.culture = scenario.culture;
     plan.target_co2_volumes = scenario.target_co2_volumes;
     for (const auto& stage : scenario.stages) {
-        cellar::StagePlan planned;
+        batch::StagePlan planned;
         planned.kind = stage.kind;
-        planned.start = scenario.begin + brewing::hours(stage.start_hours);
+        planned.start = scenario.begin + base::hours(stage.start_hours);
         planned.temperature_c =
-            brewing::Band{stage.temperature_c - stage.band_c, stage.temperature_c + stage.band_c};
+            base::Band{stage.temperature_c - stage.band_c, stage.temperature_c + stage.band_c};
         planned.head_space = stage.head_space;
         planned.head_pressure_kpa = stage.head_pressure_kpa;
         plan.stages.push_back(planned);
@@ -46,7 +46,7 @@ World live_through(const Scenario& scenario) {
 
     cellar::CellarSpec spec;
     spec.elevation_m = scenario.vessel.elevation_m;
-    cellar::VesselSpec vessel;
+    batch::VesselSpec vessel;
     vessel.id = scenario.vessel.id;
     vessel.total_volume_l = scenario.vessel.total_volume_l;
     vessel.working_pressure_kpa = scenario.vessel.working_pressure_kpa;
@@ -54,8 +54,8 @@ World live_through(const Scenario& scenario) {
     vessel.vacuum_limit_kpa = scenario.vessel.vacuum_limit_kpa;
     spec.vessels.push_back(vessel);
     for (const auto& options : scenario.sensors)
-        spec.sensors.push_back({std::string{brewing::name(options.measures)}, vessel.id, options.measures,
-                                brewing::Duration{45min}});
+        spec.sensors.push_back(
+            {std::string{base::name(options.measures)}, vessel.id, options.measures, base::Duration{45min}});
 
     const auto began = std::chrono::steady_clock::now();
     cellar::Cellar core{spec};
@@ -75,7 +75,7 @@ World live_through(const Scenario& scenario) {
     take(core.accept(cellar::StartBatch{plan_of(scenario), scenario.begin, {}}));
     for (const auto& sample : recording.samples) {
         sensors::Reading reading;
-        reading.sensor = brewing::name(sample.quantity);
+        reading.sensor = base::name(sample.quantity);
         reading.vessel = vessel.id;
         reading.quantity = sample.quantity;
         reading.at = sample.taken <= sample.arrival + 2min ? sample.taken : sample.arrival;
@@ -83,7 +83,7 @@ World live_through(const Scenario& scenario) {
         reading.value = sample.value;
         if (reading.at > core.now()) take(core.advance_to(reading.at));
         take(core.accept(reading));
-        if (sample.quantity == brewing::Quantity::gravity) world.gravity_readings.push_back(sample);
+        if (sample.quantity == base::Quantity::gravity) world.gravity_readings.push_back(sample);
     }
     take(core.advance_to(core.now() + 1min));
     world.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();

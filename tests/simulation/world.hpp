@@ -9,11 +9,11 @@
 
 namespace gyled::simulation {
 
-using brewing::Timestamp;
+using base::Timestamp;
 
 struct Belief {
     Timestamp at;
-    brewing::Estimates estimates;
+    base::Estimates estimates;
 };
 
 struct Told {
@@ -38,6 +38,6 @@ struct World {
 [[nodiscard]] World live_through(const virtual_vessel::Scenario& scenario);
 
 /// The plan a brewer would have written for it, expectation of the final gravity included.
-[[nodiscard]] cellar::BatchPlan plan_of(const virtual_vessel::Scenario& scenario);
+[[nodiscard]] batch::Plan plan_of(const virtual_vessel::Scenario& scenario);
 
 }  // namespace gyled::simulation

@@ -10,7 +10,7 @@
 
 namespace gyled::storage {
 
-using brewing::Duration;
+using base::Duration;
 using cellar::Effects;
 using namespace std::chrono_literals;
 
@@ -39,7 +39,7 @@ private:
 /// Milliseconds, seconds, hours ... after Sunday 1 March 2026, 18:00 UTC: the day that Harbour Mild was
 /// pitched.
 inline Timestamp pitched(Duration later = 0ms) {
-    return *brewing::from_rfc3339("2026-03-01T18:00:00Z") + later;
+    return *base::from_rfc3339("2026-03-01T18:00:00Z") + later;
 }
 
 inline cellar::ReadingPoint gravity_reading(Duration later, double sg, const std::string& vessel = "north") {
@@ -61,7 +61,7 @@ inline cellar::ReadingPoint temperature_reading(Duration later, double celsius,
             .value = celsius};
 }
 
-inline cellar::EstimatePoint belief(Quantity quantity, Duration later, brewing::Estimate estimate,
+inline cellar::EstimatePoint belief(Quantity quantity, Duration later, base::Estimate estimate,
                                     const std::string& vessel = "north") {
     return {.vessel = vessel, .quantity = quantity, .at = pitched(later), .estimate = estimate};
 }
@@ -94,10 +94,10 @@ inline alarms::Transition step(const std::string& id, alarms::State state, Durat
             .rings = true};
 }
 
-inline alarms::Notice notice(const std::string& id) {
+inline annunciation::Notice notice(const std::string& id) {
     return {.id = id,
             .thread = "north/temperature_out_of_band/1",
-            .kind = alarms::Notice::Kind::raised,
+            .kind = annunciation::Notice::Kind::raised,
             .vessel = "north",
             .rule = "temperature_out_of_band",
             .priority = alarms::Priority::high,

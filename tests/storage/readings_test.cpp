@@ -156,7 +156,7 @@ TEST(Readings, FromBeforeTheEpochAndFromTheFarFutureHaveTheirPlace) {
     auto ancient = gravity_reading(0h, 1.050);
     ancient.at = Timestamp{} - 1ms;
     auto future = gravity_reading(0h, 1.010);
-    future.at = *brewing::from_rfc3339("9999-12-31T23:59:59Z");
+    future.at = *base::from_rfc3339("9999-12-31T23:59:59Z");
 
     EXPECT_EQ(store.write(readings({future, ancient})), 2U);
 

@@ -16,9 +16,9 @@ using testing::HasSubstr;
 using testing::IsEmpty;
 using testing::SizeIs;
 
-cellar::BatchRecord harbour_mild() {
+batch::Record harbour_mild() {
     using namespace cellar;
-    BatchPlan plan;
+    batch::Plan plan;
     plan.name = "Harbour Mild";
     plan.vessel = "north";
     plan.volume_l = 21;
@@ -27,31 +27,29 @@ cellar::BatchRecord harbour_mild() {
     plan.culture = Culture::ale;
     plan.culture_name = "the house's own";
     plan.target_co2_volumes = 2.1;
-    StagePlan ferment;
+    batch::StagePlan ferment;
     ferment.kind = StageKind::ferment;
     ferment.start = pitched();
     ferment.temperature_c = Band{18, 20.5};
     ferment.pressure_kpa = Band{0, 30};
     ferment.head_space = HeadSpace::spunded;
     ferment.head_pressure_kpa = 20;
-    ferment.end = {
-        .when = StageEnd::When::terminal_gravity, .temperature_c = std::nullopt, .duration = std::nullopt};
-    StagePlan rest;
+    ferment.end = {.when = batch::StageEnd::When::terminal_gravity,
+                   .temperature_c = std::nullopt,
+                   .duration = std::nullopt};
+    batch::StagePlan rest;
     rest.kind = StageKind::rest;
-    rest.end = {.when = StageEnd::When::time_in_band, .temperature_c = 21.0, .duration = 48h};
+    rest.end = {.when = batch::StageEnd::When::time_in_band, .temperature_c = 21.0, .duration = 48h};
     plan.stages = {ferment, rest};
 
-    BatchRecord batch;
+    batch::Record batch;
     batch.id = "harbour-mild-2026-03-01";
     batch.plan = plan;
     batch.started = pitched();
     batch.stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = pitched(90h)},
                     {.index = 1, .at = pitched(96h), .why = "by hand", .end_reached = std::nullopt}};
-    batch.measurements = {{.vessel = "north",
-                           .quantity = Quantity::gravity,
-                           .value = 1.0125,
-                           .at = pitched(95h),
-                           .note = "hydrometer \"B\""}};
+    batch.measurements = {
+        {.quantity = Quantity::gravity, .value = 1.0125, .at = pitched(95h), .note = "hydrometer \"B\""}};
     batch.facts = {{.kind = estimation::FactKind::fermentation_started,
                     .at = pitched(8h),
                     .evidence = "0.4 points in 2 h",
@@ -67,7 +65,7 @@ cellar::BatchRecord harbour_mild() {
     return batch;
 }
 
-void expect_same(const cellar::BatchRecord& got, const cellar::BatchRecord& expected) {
+void expect_same(const batch::Record& got, const batch::Record& expected) {
     // every field is in the document, so equal documents of equal length mean equal batches; the fields that
     // matter most are compared one by one as well, so that a field left out of both directions cannot hide
     EXPECT_EQ(to_document(got), to_document(expected));
@@ -104,7 +102,6 @@ void expect_same(const cellar::BatchRecord& got, const cellar::BatchRecord& expe
     }
     ASSERT_EQ(got.measurements.size(), expected.measurements.size());
     for (std::size_t i = 0; i < got.measurements.size(); ++i) {
-        EXPECT_EQ(got.measurements[i].vessel, expected.measurements[i].vessel);
         EXPECT_EQ(got.measurements[i].quantity, expected.measurements[i].quantity);
         EXPECT_EQ(got.measurements[i].value, expected.measurements[i].value);
         EXPECT_EQ(got.measurements[i].at, expected.measurements[i].at);
@@ -121,7 +118,7 @@ void expect_same(const cellar::BatchRecord& got, const cellar::BatchRecord& expe
     }
 }
 
-Effects batches(std::vector<cellar::BatchRecord> records) {
+Effects batches(std::vector<batch::Record> records) {
     Effects group;
     group.batches = std::move(records);
     return group;
@@ -131,7 +128,7 @@ Effects transitions(std::vector<alarms::Transition> steps) {
     group.transitions = std::move(steps);
     return group;
 }
-Effects notices(std::vector<alarms::Notice> some) {
+Effects notices(std::vector<annunciation::Notice> some) {
     Effects group;
     group.notices = std::move(some);
     return group;
@@ -184,11 +181,11 @@ TEST(Batches, AreListedNewestFirst) {
 TEST(Batches, WithBarePlansAndStrangeNamesComeBack) {
     Scratch scratch;
     Store store{scratch.file()};
-    cellar::BatchRecord bare;
+    batch::Record bare;
     bare.id = "'; DELETE FROM batch; --";
     bare.plan.name = "Ünïcode \"Bitter\" \\ 🍺\n{}";
     bare.plan.vessel = "south";
-    bare.plan.stages = {cellar::StagePlan{}};
+    bare.plan.stages = {batch::StagePlan{}};
     bare.started = pitched();
 
     store.write(batches({bare}));
@@ -291,7 +288,9 @@ TEST(Alarms, OfTheWatchItselfHaveNoVesselAndMayHaveNoValue) {
 TEST(Outbox, HoldsANoticeForEachOfItsMessengersOnce) {
     Scratch scratch;
     Store store{scratch.file()};
-    const auto everyone = [](const alarms::Notice&) { return std::vector<std::string>{"phone", "mail"}; };
+    const auto everyone = [](const annunciation::Notice&) {
+        return std::vector<std::string>{"phone", "mail"};
+    };
 
     store.write(notices({notice("n1")}), everyone);
     store.write(notices({notice("n1")}), everyone);
@@ -396,7 +395,7 @@ TEST(Groups, AreWrittenWholeOrNotAtAll) {
     Store store{scratch.file()};
     Effects group = readings({gravity_reading(1h, 1.030)});
     group.notices = {notice("n1")};
-    const auto stumbling = [](const alarms::Notice&) -> std::vector<std::string> {
+    const auto stumbling = [](const annunciation::Notice&) -> std::vector<std::string> {
         throw std::runtime_error{"stumbled"};
     };
 

@@ -23,7 +23,7 @@ std::vector<cellar::ReadingPoint> nine_days() {
     while (later < 216h) {
         later += Duration{nap_ms(random)};
         out.push_back(temperature_reading(
-            later, 19 + 2 * std::sin(brewing::hours_between(pitched(), pitched(later)) / 9) + noise(random)));
+            later, 19 + 2 * std::sin(base::hours_between(pitched(), pitched(later)) / 9) + noise(random)));
     }
     return out;
 }
@@ -156,7 +156,7 @@ TEST(TrendOfBeliefs, IsTheMeanWithTheWidestInterval) {
 TEST(TrendOfBeliefs, ShowsWhenNoEndIsInSight) {
     Scratch scratch;
     Store store{scratch.file()};
-    const double finish = brewing::unix_seconds(pitched(90h));
+    const double finish = base::unix_seconds(pitched(90h));
     const double never = std::numeric_limits<double>::infinity();
     store.write(estimates({belief(Quantity::finish_time, 1h, {finish, finish - 3600, never})}));
 

@@ -10,7 +10,7 @@
 namespace gyled::storage {
 namespace {
 
-using brewing::Face;
+using display::Display;
 using testing::ElementsAre;
 using testing::IsEmpty;
 
@@ -32,8 +32,8 @@ double number(const std::string& path, const std::string& sql) {
     return row.real(0);
 }
 
-cellar::VesselSpec north() {
-    cellar::VesselSpec vessel;
+batch::VesselSpec north() {
+    batch::VesselSpec vessel;
     vessel.id = "north";
     vessel.name = "North";
     vessel.total_volume_l = 26;
@@ -43,21 +43,21 @@ cellar::VesselSpec north() {
     return vessel;
 }
 
-Face face_named(const std::string& name) {
-    Face face = name == "metric" ? Face::metric() : Face::us();
-    if (name == "plato") face.gravity = brewing::GravityUnit::plato;
-    return face;
+Display face_named(const std::string& name) {
+    Display display = name == "metric" ? Display::metric() : Display::us();
+    if (name == "plato") display.gravity = display::GravityUnit::plato;
+    return display;
 }
 
 class InTheFaceOf : public testing::TestWithParam<const char*> {};
 INSTANTIATE_TEST_SUITE_P(Views, InTheFaceOf, testing::Values("metric", "us", "plato"),
-                         [](const auto& face) { return std::string{face.param}; });
+                         [](const auto& display) { return std::string{display.param}; });
 
 TEST_P(InTheFaceOf, APersonReadingsAndBeliefsAreInTheirUnits) {
-    const Face face = face_named(GetParam());
+    const Display display = face_named(GetParam());
     Scratch scratch;
     Store store{scratch.file()};
-    store.describe({north()}, face, "Harbour cellar");
+    store.describe({north()}, display, "Harbour cellar");
 
     // over the whole range in which each quantity is met; Plato, a cubic, must fit everywhere and not only
     // where it was sampled
@@ -72,48 +72,48 @@ TEST_P(InTheFaceOf, APersonReadingsAndBeliefsAreInTheirUnits) {
     for (const auto& [quantity, values] : met)
         for (std::size_t i = 0; i < values.size(); ++i) {
             auto point = gravity_reading(std::chrono::hours{i}, values[i]);
-            point.sensor = std::string{brewing::name(quantity)};
+            point.sensor = std::string{base::name(quantity)};
             point.quantity = quantity;
             store.write(readings({point}));
         }
     for (const auto& [quantity, values] : met)
         for (std::size_t i = 0; i < values.size(); ++i) {
             const std::string where =
-                " WHERE vessel = 'north' AND quantity = '" + std::string{brewing::name(quantity)} +
+                " WHERE vessel = 'north' AND quantity = '" + std::string{base::name(quantity)} +
                 "' AND ts_ms = " + std::to_string(pitched(std::chrono::hours{i}).time_since_epoch().count());
             EXPECT_NEAR(number(scratch.file(), "SELECT value FROM dash_reading" + where),
-                        face.shown(quantity, values[i]), 1e-7)
+                        display.shown(quantity, values[i]), 1e-7)
                 << where;
             for (const char* column : {"value", "lo", "hi"})
                 EXPECT_NEAR(
                     number(scratch.file(), std::string{"SELECT "} + column + " FROM dash_rollup" + where),
-                    face.shown(quantity, values[i]), 1e-7);
+                    display.shown(quantity, values[i]), 1e-7);
             EXPECT_THAT(ask(scratch.file(), "SELECT DISTINCT unit FROM dash_reading" + where, 1),
-                        ElementsAre(std::string{face.unit_text(quantity)}));
+                        ElementsAre(std::string{display.unit_text(quantity)}));
         }
 
     for (const Quantity quantity :
          {Quantity::gravity_now, Quantity::gravity_rate, Quantity::apparent_attenuation,
           Quantity::co2_volumes, Quantity::warm_pressure, Quantity::pressure_headroom}) {
-        const brewing::Estimate estimate{1.01, 1.005, 1.05};
+        const base::Estimate estimate{1.01, 1.005, 1.05};
         store.write(estimates({belief(quantity, 1h, estimate)}));
         const std::string where = " FROM dash_estimate WHERE vessel = 'north' AND quantity = '" +
-                                  std::string{brewing::name(quantity)} + "'";
-        EXPECT_NEAR(number(scratch.file(), "SELECT value" + where), face.shown(quantity, estimate.value),
+                                  std::string{base::name(quantity)} + "'";
+        EXPECT_NEAR(number(scratch.file(), "SELECT value" + where), display.shown(quantity, estimate.value),
                     1e-7)
             << where;
-        EXPECT_NEAR(number(scratch.file(), "SELECT lo" + where), face.shown(quantity, estimate.low), 1e-7)
+        EXPECT_NEAR(number(scratch.file(), "SELECT lo" + where), display.shown(quantity, estimate.low), 1e-7)
             << where;
-        EXPECT_NEAR(number(scratch.file(), "SELECT hi" + where), face.shown(quantity, estimate.high), 1e-7)
+        EXPECT_NEAR(number(scratch.file(), "SELECT hi" + where), display.shown(quantity, estimate.high), 1e-7)
             << where;
     }
 }
 
 TEST_P(InTheFaceOf, APersonLimitsAreInTheirUnits) {
-    const Face face = face_named(GetParam());
+    const Display display = face_named(GetParam());
     Scratch scratch;
     Store store{scratch.file()};
-    store.describe({north()}, face, "Harbour cellar");
+    store.describe({north()}, display, "Harbour cellar");
 
     for (const auto& [kind, kpa] : std::map<std::string, double>{
              {"working_pressure", 200}, {"relief_pressure", 180}, {"lowest", 180}, {"vacuum", -5}})
@@ -122,7 +122,7 @@ TEST_P(InTheFaceOf, APersonLimitsAreInTheirUnits) {
                    "SELECT value FROM dash_limit WHERE vessel = 'north' AND quantity = 'head_pressure' "
                    "AND kind = '" +
                        kind + "'"),
-            face.shown(Quantity::head_pressure, kpa), 1e-9)
+            display.shown(Quantity::head_pressure, kpa), 1e-9)
             << kind;
     EXPECT_THAT(ask(scratch.file(), "SELECT kind FROM dash_limit WHERE kind = 'weakest_fitting'", 1),
                 IsEmpty())
@@ -132,11 +132,11 @@ TEST_P(InTheFaceOf, APersonLimitsAreInTheirUnits) {
 TEST(Views, SpeakTheNewUnitsOfOldDataWhenThePersonChangesTheirMind) {
     Scratch scratch;
     Store store{scratch.file()};
-    store.describe({north()}, Face::metric(), "Harbour cellar");
+    store.describe({north()}, Display::metric(), "Harbour cellar");
     store.write(readings({temperature_reading(1h, 20)}));
     EXPECT_DOUBLE_EQ(number(scratch.file(), "SELECT value FROM dash_reading"), 20);
 
-    store.describe({north()}, Face::us(), "Harbour cellar");
+    store.describe({north()}, Display::us(), "Harbour cellar");
 
     EXPECT_DOUBLE_EQ(number(scratch.file(), "SELECT value FROM dash_reading"), 68);
 }
@@ -144,8 +144,8 @@ TEST(Views, SpeakTheNewUnitsOfOldDataWhenThePersonChangesTheirMind) {
 TEST(Views, GiveMomentsInUnixSecondsAndNoEndAsNothing) {
     Scratch scratch;
     Store store{scratch.file()};
-    store.describe({north()}, Face::us(), "");
-    const double finish = brewing::unix_seconds(pitched(90h));
+    store.describe({north()}, Display::us(), "");
+    const double finish = base::unix_seconds(pitched(90h));
     store.write(estimates(
         {belief(Quantity::finish_time, 1h, {finish, finish - 60, std::numeric_limits<double>::infinity()})}));
 
@@ -156,7 +156,7 @@ TEST(Views, GiveMomentsInUnixSecondsAndNoEndAsNothing) {
 TEST(Views, GiveEveryNumberAsARealForReadersThatTrustTheFirstRow) {
     Scratch scratch;
     Store store{scratch.file()};
-    store.describe({north()}, Face::metric(), "");
+    store.describe({north()}, Display::metric(), "");
     store.write(readings(
         {temperature_reading(1h, 20), temperature_reading(2h, 20.25), temperature_reading(3h, 1.0 / 3)}));
     store.write(estimates(
@@ -179,13 +179,13 @@ TEST(Views, ShowVesselsOfTheConfigurationOnly) {
     auto south = north();
     south.id = "it's \"south\"";
     south.name = "";
-    store.describe({north(), south}, Face::metric(), "Harbour cellar");
+    store.describe({north(), south}, Display::metric(), "Harbour cellar");
     store.write(readings({gravity_reading(1h, 1.03, "sold last year")}));
     EXPECT_THAT(ask(scratch.file(), "SELECT key, name, site FROM dash_vessel ORDER BY name DESC", 3),
                 ElementsAre("it's \"south\"", "it's \"south\"", "Harbour cellar", "north", "North",
                             "Harbour cellar"));
 
-    store.describe({north()}, Face::metric(), "Harbour cellar");
+    store.describe({north()}, Display::metric(), "Harbour cellar");
 
     EXPECT_THAT(ask(scratch.file(), "SELECT key FROM dash_vessel", 1), ElementsAre("north"));
     EXPECT_THAT(ask(scratch.file(), "SELECT DISTINCT vessel FROM dash_limit", 1), ElementsAre("north"));
@@ -194,18 +194,18 @@ TEST(Views, ShowVesselsOfTheConfigurationOnly) {
 TEST(Views, FollowABatchThroughItsStages) {
     Scratch scratch;
     Store store{scratch.file()};
-    store.describe({north()}, Face::us(), "");
-    cellar::BatchRecord batch;
+    store.describe({north()}, Display::us(), "");
+    batch::Record batch;
     batch.id = "b";
     batch.plan.name = "Harbour Mild";
     batch.plan.vessel = "north";
     batch.plan.volume_l = 21;
     batch.plan.original_gravity = 1.038;
-    cellar::StagePlan ferment, crash;
-    ferment.kind = cellar::StageKind::ferment;
-    ferment.temperature_c = cellar::Band{18, 20};
-    crash.kind = cellar::StageKind::crash;
-    crash.pressure_kpa = cellar::Band{0, 100};
+    batch::StagePlan ferment, crash;
+    ferment.kind = base::StageKind::ferment;
+    ferment.temperature_c = base::Band{18, 20};
+    crash.kind = base::StageKind::crash;
+    crash.pressure_kpa = base::Band{0, 100};
     batch.plan.stages = {ferment, crash};
     batch.started = pitched();
     batch.stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = {}}};

@@ -9,7 +9,7 @@
 namespace gyled::virtual_vessel {
 namespace {
 
-using brewing::Culture;
+using base::Culture;
 
 Yeast yeast(Culture culture, std::uint64_t seed, Family family = Family::monod) {
     Random random{seed, 1};

@@ -9,7 +9,7 @@
 namespace gyled::virtual_vessel {
 namespace {
 
-using brewing::HeadSpace;
+using base::HeadSpace;
 
 constexpr double sea_kpa = 101.325;
 

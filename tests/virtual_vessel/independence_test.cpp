@@ -5,17 +5,14 @@
 #include <filesystem>
 #include <fstream>
 #include <regex>
-#include <set>
 #include <string>
+#include <string_view>
 
 namespace gyled::virtual_vessel {
 namespace {
 
-/// Time, results, quantities, words of a batch, unit conversions.
-const std::set<std::string> plain_words{
-    "daemon/brewing/batch.hpp", "daemon/brewing/quantity.hpp", "daemon/brewing/result.hpp",
-    "daemon/brewing/time.hpp",  "daemon/brewing/units.hpp",
-};
+/// Time, results, quantities, stages, unit conversions.
+constexpr std::string_view plain_words = "daemon/base/";
 
 TEST(Independence, ThePlantIncludesNothingOfTheDaemonThatComputes) {
     const std::regex include{R"re(^\s*#include\s+"(daemon/[^"]+)")re"};
@@ -30,7 +27,7 @@ TEST(Independence, ThePlantIncludesNothingOfTheDaemonThatComputes) {
         for (std::string line; std::getline(in, line);) {
             if (!std::regex_search(line, found, include)) continue;
             ++includes;
-            EXPECT_TRUE(plain_words.contains(found[1])) << entry.path() << ": " << found[1];
+            EXPECT_TRUE(found[1].str().starts_with(plain_words)) << entry.path() << ": " << found[1];
         }
     }
     EXPECT_GT(files, 30);

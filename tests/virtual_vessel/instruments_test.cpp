@@ -89,7 +89,7 @@ TEST(Instruments, AFloatInFermentingBeerIsDisturbed) {
     double calm = 0;
     for (std::size_t i = 0; i < r.samples.size(); ++i) {
         const double off = std::abs(r.samples[i].value - r.truths[i].sg);
-        const double hours = brewing::hours_between(s.begin, r.samples[i].taken);
+        const double hours = base::hours_between(s.begin, r.samples[i].taken);
         if (hours > 36 && hours < 60) busy = std::max(busy, off);
         if (hours > 250) calm = std::max(calm, off);
     }
@@ -163,7 +163,7 @@ TEST(Instruments, TheFloatGoesInWithTheYeast) {
     const Recording r = record(s, 1h);
     const auto first = std::ranges::find(r.samples, Quantity::gravity, &Sample::quantity);
     ASSERT_NE(first, r.samples.end());
-    EXPECT_NEAR(brewing::hours_between(s.begin, first->taken), 5.0, 0.3);
+    EXPECT_NEAR(base::hours_between(s.begin, first->taken), 5.0, 0.3);
 }
 
 }  // namespace

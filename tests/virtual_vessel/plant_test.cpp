@@ -28,7 +28,7 @@ using namespace std::chrono_literals;
 
 Plant at(const Scenario& scenario, double hours) {
     Plant plant{scenario};
-    plant.advance(brewing::hours(hours));
+    plant.advance(base::hours(hours));
     return plant;
 }
 
@@ -180,7 +180,7 @@ TEST(Plant, StrikeWaterHeatsInTheTimeOfTheHandbook) {
 TEST(Plant, BrewDayPassesItsLandmarks) {
     const Scenario s = brew_day(3);
     Plant plant{s};
-    plant.advance(brewing::hours(1.0) - 5s);
+    plant.advance(base::hours(1.0) - 5s);
     const double strike = plant.truth().beer_c;
     plant.advance(5s);
     const double dough_in = plant.truth().beer_c;
@@ -189,13 +189,13 @@ TEST(Plant, BrewDayPassesItsLandmarks) {
     const double water = s.brew_day->strike_volume_l / s.brew_day->grain_kg;
     EXPECT_NEAR(dough_in, (water * strike + 0.4 * s.brew_day->grain_c) / (water + 0.4) + 1.5, 0.4);
 
-    plant.advance(brewing::hours(1.0));
+    plant.advance(base::hours(1.0));
     EXPECT_NEAR(plant.truth().beer_c, 66.5, 0.7);
     EXPECT_GT(plant.truth().sg, 1.02);
-    plant.advance(brewing::hours(1.5));  // an hour into the boil
+    plant.advance(base::hours(1.5));  // an hour into the boil
     EXPECT_EQ(plant.truth().stage, StageKind::boil);
     EXPECT_NEAR(plant.truth().beer_c, 100, 0.5);
-    plant.advance(brewing::hours(1.5));
+    plant.advance(base::hours(1.5));
     EXPECT_NEAR(plant.truth().beer_c, 20, 1.0);
     EXPECT_NEAR(plant.truth().sg, s.original_gravity, 0.0001);
 }
@@ -219,8 +219,8 @@ TEST_P(EveryScenario, StaysWithinPhysicalBoundsOverTwoSeedsOfEachFamily) {
         while (!plant.is_over()) {
             plant.advance(30min);
             const Truth& t = plant.truth();
-            SCOPED_TRACE("seed " + std::to_string(seed) + " at " + brewing::to_rfc3339(t.time));
-            const bool is_beer = brewing::is_cold_side(t.stage);
+            SCOPED_TRACE("seed " + std::to_string(seed) + " at " + base::to_rfc3339(t.time));
+            const bool is_beer = base::is_cold_side(t.stage);
             ASSERT_TRUE(t.sg > 0.990 && t.sg < 1.12);
             if (is_beer) {
                 ASSERT_LE(t.sg, last_sg + 1e-9);

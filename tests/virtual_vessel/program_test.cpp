@@ -9,7 +9,7 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/time.hpp"
 #include "daemon/config/config.hpp"
 #include "sensors/virtual_vessel/plant/plant.hpp"
 #include "sensors/virtual_vessel/plant/scenarios.hpp"
@@ -67,9 +67,9 @@ TEST(Program, LogHoldsABatchThatFerments) {
         ++topics[line.topic];
         ASSERT_GE(line.seconds, last);
         last = line.seconds;
-        const auto taken = brewing::from_rfc3339(line.payload.at("ts").get<std::string>());
+        const auto taken = base::from_rfc3339(line.payload.at("ts").get<std::string>());
         ASSERT_TRUE(taken);
-        EXPECT_EQ(brewing::unix_seconds(*taken), line.seconds);
+        EXPECT_EQ(base::unix_seconds(*taken), line.seconds);
         if (line.topic != "cellar/north/gravity") continue;
         last_sg = line.payload.at("sg").get<double>();
         if (first_sg == 0) first_sg = last_sg;

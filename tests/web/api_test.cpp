@@ -9,7 +9,7 @@
 namespace gyled::web {
 namespace {
 
-using brewing::Quantity;
+using base::Quantity;
 using nlohmann::json;
 using namespace std::chrono_literals;
 
@@ -61,7 +61,7 @@ TEST_P(Api, ListsTheVessels) {
 
 TEST_P(Api, ShowsOneVesselWithValuesUnitsAndTextInThePersonsUnits) {
     live.in_loop([this] {
-        live.cellar.shown_as = brewing::Face::us();
+        live.cellar.shown_as = display::Display::us();
         live.cellar.read("north", Quantity::beer_temperature, 20.0);
     });
 
@@ -71,7 +71,7 @@ TEST_P(Api, ShowsOneVesselWithValuesUnitsAndTextInThePersonsUnits) {
     const json& beer = north["measured"]["beer_temperature"];
     EXPECT_EQ(beer["value"], 20.0);
     EXPECT_EQ(beer["unit"], "degC");
-    EXPECT_EQ(beer["face"]["value"], 68.0);
+    EXPECT_EQ(beer["display"]["value"], 68.0);
     EXPECT_EQ(beer["text"], "68.0 °F");
     EXPECT_EQ(beer["at"], "2026-03-13T18:00:00Z");
     EXPECT_EQ(beer["age_s"], 0.0);
@@ -136,10 +136,10 @@ TEST_P(Api, DrawsATrendOfTheLastDayWhenNotToldOtherwise) {
 }
 
 TEST_P(Api, DrawsATrendInThePersonsUnitsWhenAsked) {
-    live.in_loop([this] { live.cellar.shown_as = brewing::Face::us(); });
+    live.in_loop([this] { live.cellar.shown_as = display::Display::us(); });
     const std::string target = "/api/vessels/north/trend?quantity=beer_temperature&points=3";
 
-    const json canonical = read(target), shown = read(target + "&units=face");
+    const json canonical = read(target), shown = read(target + "&units=display");
 
     EXPECT_EQ(canonical["unit"], "degC");
     EXPECT_EQ(shown["unit"], "°F");
@@ -223,7 +223,7 @@ TEST_P(Api, TakesAMeasurementByHand) {
         {"quantity", "gravity"}, {"value", 1.012}, {"at", "2026-03-13T17:00:00Z"}, {"note", "hydrometer"}};
     EXPECT_EQ(post("/api/vessels/north/measurements", body).status, 200);
 
-    const auto command = told<cellar::HandMeasurement>();
+    const auto command = told<cellar::Measure>().measurement;
     EXPECT_EQ(command.quantity, Quantity::gravity);
     EXPECT_DOUBLE_EQ(command.value, 1.012);
     EXPECT_EQ(command.at, harbour_mild::end - 1h);
@@ -234,7 +234,8 @@ TEST_P(Api, TakesAMeasurementInTheUnitItWasReadIn) {
     const json body{{"quantity", "head_pressure"}, {"value", 10}, {"unit", "psi"}};
     EXPECT_EQ(post("/api/vessels/north/measurements", body).status, 200);
 
-    EXPECT_NEAR(told<cellar::HandMeasurement>().value, 68.94757, 1e-4);  // NIST SP 811: 1 psi = 6.894757 kPa
+    EXPECT_NEAR(told<cellar::Measure>().measurement.value, 68.94757,
+                1e-4);  // NIST SP 811: 1 psi = 6.894757 kPa
 }
 
 TEST_P(Api, StartsABatchFromItsFile) {

@@ -60,7 +60,7 @@ TEST(Metrics, FollowTheFormat) {
 
 TEST(Metrics, TellWhatTheCellarHolds) {
     HarbourCellar cellar;
-    cellar.read("north", brewing::Quantity::gravity, 1.0125);
+    cellar.read("north", base::Quantity::gravity, 1.0125);
 
     const auto samples = parse(metrics_text(cellar)).samples;
 

@@ -61,23 +61,23 @@ export class Actions {
     this.section.append(element("h3", "", "What you can do"), this.#next, form, this.#said);
   }
 
-  show(view, face) {
+  show(view, display) {
     this.section.hidden = !token.get();
     const upcoming = view.batch?.next_stage ?? null;
     if (upcoming !== this.#nextStage) this.#isSure = false;
     this.#nextStage = upcoming;
     this.#next.hidden = !upcoming;
     write(this.#next, upcoming ? `${this.#isSure ? "Yes, go on" : "Go on"} to the next stage: ${spoken(upcoming)}` : "");
-    this.#showUnits(face);
+    this.#showUnits(display);
   }
 
-  #showUnits(face) {
-    if (!face || this.#shownUnits === JSON.stringify(face)) return;
-    this.#shownUnits = JSON.stringify(face);
+  #showUnits(display) {
+    if (!display || this.#shownUnits === JSON.stringify(display)) return;
+    this.#shownUnits = JSON.stringify(display);
     this.#quantity.replaceChildren(...measurable.map((name) => {
-      const option = element("option", "", `${capital(spoken(name))}, ${face.quantities[name].unit}`);
+      const option = element("option", "", `${capital(spoken(name))}, ${display.quantities[name].unit}`);
       option.value = name;
-      option.dataset.unit = face.quantities[name].entry_unit;
+      option.dataset.unit = display.quantities[name].entry_unit;
       return option;
     }));
   }

@@ -52,10 +52,10 @@ async function refreshAll() {
     const [state, alarms, sensors] =
       await Promise.all([read("/api/vessels"), read("/api/alarms?limit=12"), read("/api/sensors")]);
     setDaemonTime(state.at);
-    setZone(state.face.time_zone);
+    setZone(state.display.time_zone);
     heardAt = Date.parse(state.at);
     write(at("site"), state.site || "The cellar");
-    Vessel.face = state.face;
+    Vessel.display = state.display;
     for (const view of state.vessels) showVessel(view);
     showAlarmLog(at("log"), alarms.alarms);
     showSensors(at("sensors"), sensors.sensors);

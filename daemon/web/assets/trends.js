@@ -7,9 +7,9 @@ const day = 86_400_000;
 const ranges = [["24 hours", () => day], ["7 days", () => 7 * day],
                 ["Batch", (view) => view.batch ? daemonNow() - Date.parse(view.batch.started) : 7 * day]];
 
-const rule = (words, value) => (value ? [{ kind: "rule", words, at: value.face.value, text: value.text }] : []);
+const rule = (words, value) => (value ? [{ kind: "rule", words, at: value.display.value, text: value.text }] : []);
 const zone = (words, band) =>
-  (band ? [{ kind: "zone", words, low: band.face.low, high: band.face.high, text: band.text }] : []);
+  (band ? [{ kind: "zone", words, low: band.display.low, high: band.display.high, text: band.text }] : []);
 
 /** Each chart: its curves by the quantity's name, and what they are to be judged by. */
 const charts = [
@@ -95,7 +95,7 @@ export class Trends {
     const to = Math.round(daemonNow());
     const from = Math.round(to - ranges[this.#range][1](this.#view));
     const points = Math.min(600, Math.max(150, Math.round(this.section.clientWidth * 0.8)));
-    const base = `/api/vessels/${encodeURIComponent(this.#id)}/trend?units=face&from=${from}&to=${to}&points=${points}`;
+    const base = `/api/vessels/${encodeURIComponent(this.#id)}/trend?units=display&from=${from}&to=${to}&points=${points}`;
     for (const chart of this.#charts) {
       try {
         const trends = await Promise.all(chart.plan.curves.map((curve) => read(`${base}&quantity=${curve.quantity}`)));

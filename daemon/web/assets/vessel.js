@@ -29,7 +29,7 @@ function stageItem(stage, batch) {
 }
 
 export class Vessel {
-  static face = null;
+  static display = null;
   view = null;
   #numbers = new Numbers();
   #name = element("h2");
@@ -69,7 +69,7 @@ export class Vessel {
     this.#showAlarms();
     this.#showStages();
     this.#trends.show(view);
-    this.#actions.show(view, Vessel.face);
+    this.#actions.show(view, Vessel.display);
   }
 
   showAges(now) {

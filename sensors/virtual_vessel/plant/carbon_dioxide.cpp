@@ -2,14 +2,14 @@
 
 #include <cmath>
 
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 #include "sensors/virtual_vessel/plant/steam.hpp"
 
 namespace gyled::virtual_vessel {
 namespace {
 
-using brewing::gas_constant;
-using brewing::kelvin;
+using base::gas_constant;
+using base::kelvin;
 
 constexpr double water_critical_kelvin = 647.096;
 constexpr double water_kg_per_mol = 0.018015268;

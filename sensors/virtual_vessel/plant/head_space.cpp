@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 #include "sensors/virtual_vessel/plant/carbon_dioxide.hpp"
 #include "sensors/virtual_vessel/plant/steam.hpp"
 
@@ -95,7 +95,7 @@ void GasSpace::set_volumes(double beer_l, double head_l) {
 }
 
 double GasSpace::kpa_per_mol() const {
-    return brewing::gas_constant * brewing::kelvin(celsius_) / shape_.head_l;
+    return base::gas_constant * base::kelvin(celsius_) / shape_.head_l;
 }
 
 /// Dalton's law: CO2 as a real gas, air and steam as ideal ones.
@@ -196,7 +196,7 @@ void GasSpace::pass_towards(double target_kpa, double conductance, double hours)
 }
 
 void GasSpace::vent(double hours, const Ways& ways) {
-    using brewing::HeadSpace;
+    using base::HeadSpace;
     if (ways.lid_open) pass_towards(ways.ambient_kpa, open_lid_conductance, hours);
     if (ways.vent_blocked) return;
     if (ways.mode == HeadSpace::vented) pass_towards(ways.ambient_kpa, vent_conductance, hours);
@@ -225,8 +225,7 @@ void GasSpace::relieve(double hours, const Ways& ways) {
 }
 
 void GasSpace::supply(double hours, const Ways& ways) {
-    if (ways.mode != brewing::HeadSpace::supplied || ways.supply_shut || pressure_kpa_ >= ways.set_kpa)
-        return;
+    if (ways.mode != base::HeadSpace::supplied || ways.supply_shut || pressure_kpa_ >= ways.set_kpa) return;
     const double k = kpa_per_mol();
     const double wanted =
         (ways.set_kpa - pressure_kpa_) / k * -std::expm1(-regulator_conductance * k * hours);

@@ -1,14 +1,14 @@
 #pragma once
 /// Carbon dioxide and air between beer, head space and the world, in moles, with every mole in the books.
 
-#include "daemon/brewing/batch.hpp"
+#include "daemon/base/stage.hpp"
 #include "sensors/virtual_vessel/plant/random.hpp"
 
 namespace gyled::virtual_vessel {
 
 /// How gas may pass at this moment. Pressures absolute, kPa; conductances in mol/(h kPa).
 struct Ways {
-    brewing::HeadSpace mode = brewing::HeadSpace::vented;
+    base::HeadSpace mode = base::HeadSpace::vented;
     double ambient_kpa = 101.325;
     double set_kpa = 101.325;  ///< of the spunding valve or the regulator
     double relief_kpa = 281.325;

@@ -47,8 +47,7 @@ Instruments::Instruments(const Scenario& scenario) : begin_{scenario.begin} {
     }
     for (const Trouble& t : scenario.troubles)
         if (t.kind == TroubleKind::sensor_dropout)
-            drop_out(t.sensor, begin_ + brewing::hours(t.start_hours),
-                     brewing::hours(std::min(t.hours, 1e5)));
+            drop_out(t.sensor, begin_ + base::hours(t.start_hours), base::hours(std::min(t.hours, 1e5)));
 }
 
 void Instruments::drop_out(std::optional<Quantity> which, Timestamp from, Duration span) {
@@ -64,7 +63,7 @@ void Instruments::speak_again(TroubleKind ended) {
 void Instruments::read(Probe& probe, const Truth& truth, Timestamp at) {
     const SensorOptions& o = probe.options;
     Random& random = probe.random;
-    const double hours = brewing::hours_between(begin_, at);
+    const double hours = base::hours_between(begin_, at);
     // Chance is drawn for lost readings too, so that losing some does not change the others.
     const double noise = o.noise * random.normal();
     const double gas = o.gas_noise * truth.evolution_vol_per_h * (std::abs(random.normal()) - 0.25);
@@ -75,7 +74,7 @@ void Instruments::read(Probe& probe, const Truth& truth, Timestamp at) {
     const auto is_silent = [&](const auto& s) { return at >= s.first && at < s.second; };
     if (is_in(o.dropouts, hours) || std::ranges::any_of(probe.silences, is_silent)) return;
     // The float goes in with the yeast.
-    if (o.measures == Quantity::gravity && !brewing::is_cold_side(truth.stage)) return;
+    if (o.measures == Quantity::gravity && !base::is_cold_side(truth.stage)) return;
 
     double value = truth_of(o.measures, truth) + noise + o.bias + o.drift_per_day * hours / 24.0;
     if (o.measures == Quantity::gravity) value += gas;
@@ -90,10 +89,10 @@ void Instruments::read(Probe& probe, const Truth& truth, Timestamp at) {
 void Instruments::deliver(Probe& probe, Timestamp now, std::vector<Sample>& out) const {
     if (probe.kept.empty()) return;
     const SensorOptions& o = probe.options;
-    const double hours = brewing::hours_between(begin_, now);
+    const double hours = base::hours_between(begin_, now);
     if (is_in(o.outages, hours)) return;
     if (o.upload_every_s > 0) {
-        const double waited_s = brewing::hours_between(probe.kept.front().arrival, now) * 3600.0;
+        const double waited_s = base::hours_between(probe.kept.front().arrival, now) * 3600.0;
         if (waited_s < o.upload_every_s) return;
     }
     const bool was_held = o.upload_every_s > 0 || !o.outages.empty();

@@ -40,7 +40,7 @@ struct Surroundings {
         return air_pressure_kpa(v.elevation_m) + v.weather_kpa * (0.7 * slow + 0.3 * quick);
     }
     [[nodiscard]] double room_c(const VesselOptions& v, Timestamp at, double hours) const {
-        const double of_day = std::fmod(brewing::unix_seconds(at) / 3600.0, 24.0);
+        const double of_day = std::fmod(base::unix_seconds(at) / 3600.0, 24.0);
         const double day = std::cos(2 * std::numbers::pi * (of_day - 16.0) / 24.0);
         const double spell = std::sin(2 * std::numbers::pi * hours / 130.0 + phase[2]);
         return v.room_c + v.room_swing_c * (day + 0.5 * spell);
@@ -68,7 +68,7 @@ Fermentation pitched(const Scenario& s) {
 
 /// Nothing ferments on the hot side.
 std::optional<Fermentation> begun_with(const Scenario& s) {
-    if (!brewing::is_cold_side(s.stages.front().kind)) return std::nullopt;
+    if (!base::is_cold_side(s.stages.front().kind)) return std::nullopt;
     return pitched(s);
 }
 
@@ -94,7 +94,7 @@ struct Plant::State {
     [[nodiscard]] double sg() const;
     [[nodiscard]] Liquid liquid() const;
     [[nodiscard]] const Stage& stage() const { return scenario.stages[stage_index]; }
-    [[nodiscard]] bool is_hot() const { return !brewing::is_cold_side(stage().kind); }
+    [[nodiscard]] bool is_hot() const { return !base::is_cold_side(stage().kind); }
     void refresh();
     void foresee();
 
@@ -157,8 +157,8 @@ Plant::State::State(Scenario given)
       asked{scenario.begin},
       now{scenario.begin},
       stage_from_c{scenario.start_temperature_c},
-      litres{brewing::is_cold_side(scenario.stages.front().kind) ? scenario.volume_l
-                                                                 : scenario.brew_day->strike_volume_l},
+      litres{base::is_cold_side(scenario.stages.front().kind) ? scenario.volume_l
+                                                              : scenario.brew_day->strike_volume_l},
       fermentation{begun_with(scenario)},
       gas{shape_of(scenario, litres * volume_scale, head_space_of(scenario, litres) * head_scale),
           {scenario.start_temperature_c, surroundings.ambient_kpa(scenario.vessel, 0),
@@ -305,7 +305,7 @@ Liquid Plant::State::liquid() const {
 }
 
 void Plant::State::brew(const Stage& now_in) {
-    if (grain_kg > 0) mashed_h += brewing::hours_between(Timestamp{}, Timestamp{hot_step});
+    if (grain_kg > 0) mashed_h += base::hours_between(Timestamp{}, Timestamp{hot_step});
     if (now_in.kind != StageKind::boil) return;
     const double steam = heating.take_steam_kg();
     if (steam > 0) set_volume(std::max(0.5, litres - steam / 0.96));
@@ -314,7 +314,7 @@ void Plant::State::brew(const Stage& now_in) {
 double Plant::State::step_beer(Duration span) {
     const double hours = static_cast<double>(span.count()) / 3'600'000.0;
     now += span;
-    elapsed_h = brewing::hours_between(scenario.begin, now);
+    elapsed_h = base::hours_between(scenario.begin, now);
     ambient_kpa = surroundings.ambient_kpa(scenario.vessel, elapsed_h);
     room_c = surroundings.room_c(scenario.vessel, now, elapsed_h);
 
@@ -395,7 +395,7 @@ void Plant::State::refresh() {
 void Plant::State::foresee() {
     const auto is_settled = [](double sg, double end) { return std::abs(sg - end) <= settled_within_sg; };
     State ahead = *this;
-    const Timestamp end = scenario.begin + brewing::hours(scenario.duration_hours);
+    const Timestamp end = scenario.begin + base::hours(scenario.duration_hours);
     std::vector<std::pair<Timestamp, double>> hourly;
     hourly.emplace_back(ahead.now, ahead.sg());
     while (ahead.now < end) {
@@ -444,7 +444,7 @@ const Scenario& Plant::scenario() const {
     return state_->scenario;
 }
 bool Plant::is_over() const {
-    return state_->asked >= state_->scenario.begin + brewing::hours(state_->scenario.duration_hours);
+    return state_->asked >= state_->scenario.begin + base::hours(state_->scenario.duration_hours);
 }
 
 double Plant::shut_in_kpa(double celsius) const {

@@ -71,9 +71,9 @@ void check_stages(const Scenario& s, Mistakes& m) {
         m.unless(within(stage.head_pressure_kpa, 0, 600), which + "must hold 0 to 600 kPa gauge");
         m.unless(stage.temperature_c <= 90 || stage.head_space == HeadSpace::vented,
                  which + "no heat above 90 degC in a vessel that is not open to the air");
-        m.unless(brewing::is_cold_side(stage.kind) || s.brew_day.has_value(),
+        m.unless(base::is_cold_side(stage.kind) || s.brew_day.has_value(),
                  which + "needs a brew day with water and grain");
-        m.unless(i == 0 || brewing::is_cold_side(stage.kind) || !brewing::is_cold_side(s.stages[i - 1].kind),
+        m.unless(i == 0 || base::is_cold_side(stage.kind) || !base::is_cold_side(s.stages[i - 1].kind),
                  which + "there is no way back from yeast to the hot side");
     }
 }

@@ -11,20 +11,20 @@
 #include <string_view>
 #include <vector>
 
-#include "daemon/brewing/batch.hpp"
-#include "daemon/brewing/quantity.hpp"
-#include "daemon/brewing/time.hpp"
+#include "daemon/base/quantity.hpp"
+#include "daemon/base/stage.hpp"
+#include "daemon/base/time.hpp"
 #include "sensors/virtual_vessel/plant/kinetics/family.hpp"
 
 namespace gyled::virtual_vessel {
 
-using brewing::Duration;
-using brewing::Quantity;
-using brewing::Timestamp;
+using base::Duration;
+using base::Quantity;
+using base::Timestamp;
 
-using brewing::Culture;
-using brewing::HeadSpace;
-using brewing::StageKind;
+using base::Culture;
+using base::HeadSpace;
+using base::StageKind;
 
 /// One stage of the plan. It lasts until the next one starts.
 struct Stage {

@@ -43,7 +43,7 @@ double hours_until_left(const Scenario& s, double left_sg) {
     Plant vessel{s};
     const double goal = vessel.truth().terminal_sg + left_sg;
     while (!vessel.is_over() && vessel.truth().sg > goal) vessel.advance(std::chrono::hours{1});
-    return std::max(1.0, brewing::hours_between(s.begin, vessel.time()));
+    return std::max(1.0, base::hours_between(s.begin, vessel.time()));
 }
 
 /// Finished beer, cold, with `volumes` in it, in a shut vessel.

@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 
 namespace gyled::virtual_vessel {
 namespace {
@@ -26,7 +26,7 @@ constexpr double sea_level_kpa = 101.325;
 }  // namespace
 
 double steam_pressure_kpa(double celsius) {
-    const double t = brewing::kelvin(celsius);
+    const double t = base::kelvin(celsius);
     const double theta = t + n9 / (t - n10);
     const double a = theta * theta + n1 * theta + n2;
     const double b = n3 * theta * theta + n4 * theta + n5;
@@ -42,12 +42,12 @@ double boiling_point_c(double kpa_absolute) {
     const double g = n2 * beta * beta + n5 * beta + n8;
     const double d = 2.0 * g / (-f - std::sqrt(f * f - 4.0 * e * g));
     const double sum = n10 + d;
-    return (sum - std::sqrt(sum * sum - 4.0 * (n9 + n10 * d))) / 2.0 - brewing::zero_celsius_in_kelvin;
+    return (sum - std::sqrt(sum * sum - 4.0 * (n9 + n10 * d))) / 2.0 - base::zero_celsius_in_kelvin;
 }
 
 double water_kg_per_l(double celsius) {
     // The powers 1/3, 2/3, 5/3, 16/3, 43/3 and 110/3 of the distance from the critical point.
-    const double cube = std::cbrt(1.0 - brewing::kelvin(celsius) / critical_kelvin);
+    const double cube = std::cbrt(1.0 - base::kelvin(celsius) / critical_kelvin);
     const double x2 = cube * cube, x4 = x2 * x2, x8 = x4 * x4, x16 = x8 * x8, x32 = x16 * x16;
     const double x5 = x4 * cube, x43 = x32 * x8 * x2 * cube, x110 = x32 * x32 * x32 * x8 * x4 * x2;
     return critical_kg_per_l * (1.0 + 1.99274064 * cube + 1.09965342 * x2 - 0.510839303 * x5 -
@@ -57,7 +57,7 @@ double water_kg_per_l(double celsius) {
 double air_pressure_kpa(double elevation_m) {
     const double mean_kelvin = sea_level_kelvin - kelvin_lost_per_m * elevation_m / 2.0;
     return sea_level_kpa *
-           std::exp(-gravity_m_per_s2 * air_kg_per_mol * elevation_m / (brewing::gas_constant * mean_kelvin));
+           std::exp(-gravity_m_per_s2 * air_kg_per_mol * elevation_m / (base::gas_constant * mean_kelvin));
 }
 
 }  // namespace gyled::virtual_vessel

@@ -6,7 +6,7 @@
 namespace gyled::virtual_vessel {
 namespace {
 
-using brewing::Unexpected;
+using base::Unexpected;
 
 /// Takes a plain decimal number off the front. Nothing when there is none.
 std::optional<double> take_number(std::string_view& text) {
@@ -70,8 +70,8 @@ std::optional<std::string> set(Trouble& trouble, std::string_view part) {
         return std::nullopt;
     }
     if (key == "sensor") {
-        trouble.sensor = brewing::quantity_named(value);
-        if (!trouble.sensor || !brewing::is_measured(*trouble.sensor))
+        trouble.sensor = base::quantity_named(value);
+        if (!trouble.sensor || !base::is_measured(*trouble.sensor))
             return "'" + std::string{value} + "' is nothing that an instrument measures";
         return std::nullopt;
     }
@@ -95,7 +95,7 @@ std::optional<Duration> duration_from(std::string_view text) {
     return Duration{std::llround(hours * 3'600'000.0)};
 }
 
-brewing::Result<TypedTrouble, std::string> trouble_from(std::string_view text) {
+base::Result<TypedTrouble, std::string> trouble_from(std::string_view text) {
     std::string_view rest = text;
     std::string_view head = take_until(rest, ',');
     const bool has_offset = head.find('@') != std::string_view::npos;

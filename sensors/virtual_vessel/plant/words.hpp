@@ -5,7 +5,7 @@
 #include <string>
 #include <string_view>
 
-#include "daemon/brewing/result.hpp"
+#include "daemon/base/result.hpp"
 #include "sensors/virtual_vessel/plant/scenario.hpp"
 
 namespace gyled::virtual_vessel {
@@ -21,6 +21,6 @@ struct TypedTrouble {
     bool has_offset = false;  ///< else it is meant now
 };
 /// The reason, when it cannot be understood, is a sentence for people.
-[[nodiscard]] brewing::Result<TypedTrouble, std::string> trouble_from(std::string_view text);
+[[nodiscard]] base::Result<TypedTrouble, std::string> trouble_from(std::string_view text);
 
 }  // namespace gyled::virtual_vessel

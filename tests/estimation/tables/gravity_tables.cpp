@@ -17,8 +17,8 @@
 namespace {
 
 using namespace gyled::estimation;
-using gyled::brewing::Estimate;
-using gyled::brewing::Quantity;
+using gyled::base::Estimate;
+using gyled::base::Quantity;
 using worlds::World;
 
 double median(std::vector<double> values) {
@@ -56,7 +56,7 @@ double cpu_s() {
 void judge_facts(const World& world, const GravityCurve& curve, Family& family) {
     const double near_h = world.hour_within(0.0007);
     for (const Fact& fact : curve.facts()) {
-        const double hour = gyled::brewing::hours_between(world.pitched, fact.at);
+        const double hour = gyled::base::hours_between(world.pitched, fact.at);
         const auto quarter = static_cast<std::size_t>(4.0 * hour - 1.0);
         if (fact.kind == FactKind::fermentation_stalled) {
             if (world.stopped_h && hour > *world.stopped_h)
@@ -66,7 +66,7 @@ void judge_facts(const World& world, const GravityCurve& curve, Family& family) 
         }
         if (fact.kind != FactKind::fermentation_finished) continue;
         if (world.creeps_h && hour < *world.creeps_h) {
-            const double revoked_h = gyled::brewing::hours_between(world.pitched, fact.revoked_at);
+            const double revoked_h = gyled::base::hours_between(world.pitched, fact.revoked_at);
             family.revoked_after_h.push_back(fact.revoked ? revoked_h - *world.creeps_h : 1e9);
             continue;
         }
@@ -86,7 +86,7 @@ void live(const World& world, Family& family) {
     const double three_quarters_h = world.hour_of_share(0.75);
     const double begun_h = world.hour_of_share(0.05);
     const double finish_h = world.hour_within(0.0005);
-    const double finish_s = gyled::brewing::unix_seconds(world.pitched) + 3600.0 * finish_h;
+    const double finish_s = gyled::base::unix_seconds(world.pitched) + 3600.0 * finish_h;
     const double begin_s = cpu_s();
     GravityCurve curve{world.prior, world.pitched};
     curve.set_plan(world.plan);

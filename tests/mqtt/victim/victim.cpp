@@ -20,7 +20,7 @@ int main(int argc, char** argv) {
     settings.spool = argv[2];
     const int journal = ::open(argv[3], O_WRONLY | O_CREAT | O_APPEND, 0640);
     const auto now = [] {
-        return std::chrono::time_point_cast<brewing::Duration>(std::chrono::system_clock::now());
+        return std::chrono::time_point_cast<base::Duration>(std::chrono::system_clock::now());
     };
 
     const auto source = mqtt::connect_to_broker(settings, now, [] {});

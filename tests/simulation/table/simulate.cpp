@@ -1,6 +1,6 @@
 /// Prints how good the beliefs are, scenario by scenario, next to what simple methods give on the same data.
 ///   gyled-simulate [--full] [SEEDS [FIRST_SEED [SCENARIO...]]]      10 seeds from 1 when not given
-///   gyled-simulate --budgets                                        writes tests/simulation/budgets.tsv anew
+///   gyled-simulate --budgets [WORLD...]                             lines for tests/simulation/budgets.tsv
 /// A table in Markdown, or with --full every figure.
 
 #include <fmt/format.h>
@@ -99,10 +99,11 @@ void print_row(std::string_view name, const Scores& scores) {
     std::fflush(stdout);
 }
 
-int print_budgets() {
+int print_budgets(const std::set<std::string>& wanted) {
     fmt::print(
         "# world\tfigure\tmeasured\tsense\tbound; written by gyled-simulate --budgets, see budgets.hpp\n");
     for (const auto& kind : gyled::simulation::kinds()) {
+        if (!wanted.empty() && !wanted.contains(std::string{kind.name})) continue;
         for (const auto& budget : gyled::simulation::earned(kind, gyled::simulation::live(kind)))
             fmt::print("{}\n", gyled::simulation::line_of(budget));
         std::fflush(stdout);
@@ -114,7 +115,8 @@ int print_budgets() {
 
 int main(int argc, char** argv) {
     std::vector<std::string> words(argv + 1, argv + argc);
-    if (!words.empty() && words.front() == "--budgets") return print_budgets();
+    if (!words.empty() && words.front() == "--budgets")
+        return print_budgets({words.begin() + 1, words.end()});
     const bool full = !words.empty() && words.front() == "--full";
     if (full) words.erase(words.begin());
     const int seeds = !words.empty() ? std::atoi(words[0].c_str()) : 10;

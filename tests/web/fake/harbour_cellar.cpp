@@ -8,23 +8,23 @@
 namespace gyled::web {
 namespace {
 
-using brewing::Estimate;
-using brewing::Quantity;
+using base::Estimate;
+using base::Quantity;
 using namespace std::chrono_literals;
 
 Timestamp day(double d) {
-    return harbour_mild::start + brewing::hours(24 * d);
+    return harbour_mild::start + base::hours(24 * d);
 }
 
 double seconds(double d) {
-    return brewing::unix_seconds(day(d));
+    return base::unix_seconds(day(d));
 }
 
-cellar::BatchPlan harbour_mild_plan() {
-    using cellar::HeadSpace;
-    using cellar::StageEnd;
-    using cellar::StageKind;
-    cellar::BatchPlan plan;
+batch::Plan harbour_mild_plan() {
+    using base::HeadSpace;
+    using base::StageKind;
+    using batch::StageEnd;
+    batch::Plan plan;
     plan.name = "Harbour Mild";
     plan.vessel = "north";
     plan.volume_l = 21;
@@ -32,10 +32,10 @@ cellar::BatchPlan harbour_mild_plan() {
     plan.expected_final_gravity = 1.011;
     plan.culture_name = "cellar ale";
     plan.target_co2_volumes = 2.1;
-    const auto stage = [&](StageKind kind, cellar::Band temperature_c, cellar::Band pressure_kpa,
+    const auto stage = [&](StageKind kind, base::Band temperature_c, base::Band pressure_kpa,
                            HeadSpace head_space, std::optional<double> head_pressure_kpa,
-                           StageEnd::When ends) -> cellar::StagePlan& {
-        cellar::StagePlan& s = plan.stages.emplace_back();
+                           batch::StageEnd::When ends) -> batch::StagePlan& {
+        batch::StagePlan& s = plan.stages.emplace_back();
         s.kind = kind;
         s.temperature_c = temperature_c;
         s.pressure_kpa = pressure_kpa;
@@ -44,14 +44,17 @@ cellar::BatchPlan harbour_mild_plan() {
         s.end.when = ends;
         return s;
     };
-    stage(StageKind::ferment, {18, 20.5}, {-2, 90}, HeadSpace::spunded, 75, StageEnd::When::terminal_gravity)
+    stage(StageKind::ferment, {18, 20.5}, {-2, 90}, HeadSpace::spunded, 75,
+          batch::StageEnd::When::terminal_gravity)
         .start = day(0);
-    stage(StageKind::rest, {19.5, 22}, {40, 90}, HeadSpace::spunded, 75, StageEnd::When::time_in_band)
+    stage(StageKind::rest, {19.5, 22}, {40, 90}, HeadSpace::spunded, 75, batch::StageEnd::When::time_in_band)
         .end.duration = 48h;
-    stage(StageKind::crash, {1, 20}, {10, 90}, HeadSpace::sealed, {}, StageEnd::When::temperature_reached)
+    stage(StageKind::crash, {1, 20}, {10, 90}, HeadSpace::sealed, {},
+          batch::StageEnd::When::temperature_reached)
         .end.temperature_c = 3;
-    stage(StageKind::carbonate, {1.5, 4}, {70, 100}, HeadSpace::supplied, 84, StageEnd::When::carbonated);
-    stage(StageKind::serve, {4, 8}, {60, 110}, HeadSpace::supplied, 80, StageEnd::When::by_hand);
+    stage(StageKind::carbonate, {1.5, 4}, {70, 100}, HeadSpace::supplied, 84,
+          batch::StageEnd::When::carbonated);
+    stage(StageKind::serve, {4, 8}, {60, 110}, HeadSpace::supplied, 80, batch::StageEnd::When::by_hand);
     return plan;
 }
 
@@ -80,14 +83,14 @@ cellar::VesselView north() {
     v.batch->stage_since = day(8);
     v.batch->facts = {started, finished};
     v.batch->next_stage = "serve";
-    const auto latest = [&](Quantity q, brewing::Duration ago) {
+    const auto latest = [&](Quantity q, base::Duration ago) {
         v.latest[q] = {harbour_mild::measured(q, v.at - ago), v.at - ago};
     };
     latest(Quantity::beer_temperature, 2min);
     latest(Quantity::head_pressure, 1min);
     latest(Quantity::gravity, 12min);
     latest(Quantity::room_temperature, 3min);
-    for (const Quantity q : brewing::all_quantities())
+    for (const Quantity q : base::all_quantities())
         if (const auto estimate = harbour_mild::estimated(q, v.at)) v.estimates[q] = *estimate;
     v.estimates[Quantity::final_gravity] = {1.0108, 1.0104, 1.0112};
     v.estimates[Quantity::apparent_attenuation] = {73.1, 71.9, 74.3};
@@ -113,7 +116,7 @@ cellar::VesselView south() {
     v.spec.working_pressure_kpa = 150;
     v.spec.relief_pressure_kpa = v.spec.weakest_fitting_kpa = 140;
     v.at = harbour_mild::end;
-    cellar::BatchPlan plan = harbour_mild_plan();
+    batch::Plan plan = harbour_mild_plan();
     plan.name = "Breakwater Porter";
     plan.vessel = "south";
     plan.original_gravity = 1.052;
@@ -130,7 +133,7 @@ cellar::VesselView south() {
     latest(Quantity::beer_temperature, v.at - 2min);
     latest(Quantity::head_pressure, v.at - 1min);
     latest(Quantity::gravity, breakwater_porter::last_gravity);
-    for (const Quantity q : brewing::all_quantities())
+    for (const Quantity q : base::all_quantities())
         if (const auto estimate = breakwater_porter::estimated(q, v.at)) v.estimates[q] = *estimate;
     v.estimates[Quantity::final_gravity] = {1.0142, 1.0121, 1.0166};
     v.estimates[Quantity::finish_time] = {seconds(13.9), seconds(13.3), seconds(14.9)};
@@ -170,7 +173,7 @@ cellar::VesselView south() {
 
 sensors::SensorHealth sensor(std::string id, std::string vessel, Quantity q, const cellar::VesselView& view) {
     sensors::SensorHealth s;
-    s.topic = "cellar/" + vessel + "/" + std::string{brewing::name(q)};
+    s.topic = "cellar/" + vessel + "/" + std::string{base::name(q)};
     s.id = std::move(id);
     s.vessel = std::move(vessel);
     s.measures = q;
@@ -225,17 +228,17 @@ void HarbourCellar::read(const std::string& id, Quantity quantity, double value)
 
 void HarbourCellar::begin_brew_day() {
     cellar::VesselView& view = vessel("south");
-    cellar::StagePlan strike;
-    strike.kind = brewing::StageKind::strike;
-    strike.temperature_c = cellar::Band{71, 73};
-    strike.end.when = cellar::StageEnd::When::temperature_reached;
+    batch::StagePlan strike;
+    strike.kind = base::StageKind::strike;
+    strike.temperature_c = base::Band{71, 73};
+    strike.end.when = batch::StageEnd::When::temperature_reached;
     strike.end.temperature_c = 72;
     view.batch->plan.stages.insert(view.batch->plan.stages.begin(), strike);
     view.batch->started = view.batch->stage_since = clock - 40min;
     view.batch->next_stage = "ferment";
     view.latest = {{Quantity::beer_temperature, {54.2, clock - 5s}}};
     view.estimates.clear();
-    const double ready = brewing::unix_seconds(clock) + 41 * 60;
+    const double ready = base::unix_seconds(clock) + 41 * 60;
     view.estimates[Quantity::ready_time] = {ready, ready - 120, ready + 180};
     view.alarms.clear();
     view.sentence = "Breakwater Porter, strike water at 54.2 °C: 72.0 °C at Fri 13 Mar 18:41.";
@@ -252,12 +255,11 @@ Trend HarbourCellar::trend(const std::string& vessel, Quantity quantity, Timesta
     const bool is_south = vessel == "south";
     const auto measured = is_south ? breakwater_porter::measured : harbour_mild::measured;
     const auto estimated = is_south ? breakwater_porter::estimated : harbour_mild::estimated;
-    const brewing::Duration step =
-        std::max<brewing::Duration>((to - from) / static_cast<long>(points), 15min);
+    const base::Duration step = std::max<base::Duration>((to - from) / static_cast<long>(points), 15min);
     for (Timestamp at = from; at < to && trend.at.size() < points; at += step) {
         if (at > clock) break;
         Estimate bucket;
-        if (brewing::is_measured(quantity)) {
+        if (base::is_measured(quantity)) {
             const double a = measured(quantity, at);
             const double b = measured(quantity, at + step / 3);
             bucket = {(a + b) / 2, std::min(a, b), std::max(a, b)};
@@ -275,8 +277,8 @@ Trend HarbourCellar::trend(const std::string& vessel, Quantity quantity, Timesta
     return trend;
 }
 
-std::vector<cellar::BatchRecord> HarbourCellar::batches(std::size_t limit) const {
-    cellar::BatchRecord record;
+std::vector<batch::Record> HarbourCellar::batches(std::size_t limit) const {
+    batch::Record record;
     record.id = "harbour-mild-2026-03-01";
     record.plan = harbour_mild_plan();
     record.started = day(0);
@@ -290,9 +292,9 @@ std::vector<cellar::BatchRecord> HarbourCellar::batches(std::size_t limit) const
     entered(1, 4.4, "terminal gravity");
     entered(2, 6, "by hand");
     entered(3, 8, "3.0 °C reached");
-    record.measurements = {{"north", Quantity::gravity, 1.0412, day(0.02), "hydrometer, 20 °C"}};
+    record.measurements = {{Quantity::gravity, 1.0412, day(0.02), "hydrometer, 20 °C"}};
     record.facts = views[0].batch ? views[0].batch->facts : std::vector<estimation::Fact>{};
-    return limit > 0 ? std::vector{record} : std::vector<cellar::BatchRecord>{};
+    return limit > 0 ? std::vector{record} : std::vector<batch::Record>{};
 }
 
 std::vector<alarms::Transition> HarbourCellar::alarms(std::size_t limit,
@@ -323,8 +325,8 @@ WatchFigures HarbourCellar::figures() const {
             .started = day(-3)};
 }
 
-brewing::Result<bool, Problem> HarbourCellar::command(const cellar::Command& command) {
-    if (refusal) return brewing::Unexpected{*refusal};
+base::Result<bool, Problem> HarbourCellar::command(const cellar::Command& command) {
+    if (refusal) return base::Unexpected{*refusal};
     commands.push_back(command);
     if (const auto* acknowledged = std::get_if<cellar::Acknowledge>(&command)) {
         for (cellar::VesselView& view : views)
@@ -334,17 +336,17 @@ brewing::Result<bool, Problem> HarbourCellar::command(const cellar::Command& com
         cellar::VesselView& view = vessel(entered->vessel);
         view.batch->stage_index = entered->index.value_or(view.batch->stage_index + 1);
         view.batch->stage_since = entered->at;
-    } else if (const auto* measured = std::get_if<cellar::HandMeasurement>(&command)) {
-        read(measured->vessel, measured->quantity, measured->value);
+    } else if (const auto* measured = std::get_if<cellar::Measure>(&command)) {
+        read(measured->vessel, measured->measurement.quantity, measured->measurement.value);
     }
     return true;
 }
 
-brewing::Result<cellar::BatchPlan, Problem> HarbourCellar::batch_plan(const std::string& toml) {
+base::Result<batch::Plan, Problem> HarbourCellar::batch_plan(const std::string& toml) {
     if (toml.find("[[stage]]") == std::string::npos)
-        return brewing::Unexpected{
+        return base::Unexpected{
             Problem{400, "Batch file has mistakes", "batch.toml:1:1: error: no [[stage]]"}};
-    cellar::BatchPlan plan = harbour_mild_plan();
+    batch::Plan plan = harbour_mild_plan();
     plan.vessel = toml.find("vessel = \"south\"") != std::string::npos ? "south" : "";
     return plan;
 }

@@ -12,19 +12,19 @@ namespace gyled::web {
 
 /// The invented history of "north": a mild, twelve days old at `end`.
 namespace harbour_mild {
-inline const Timestamp start = *brewing::from_rfc3339("2026-03-01T18:00:00Z");
-inline const Timestamp end = *brewing::from_rfc3339("2026-03-13T18:00:00Z");
+inline const Timestamp start = *base::from_rfc3339("2026-03-01T18:00:00Z");
+inline const Timestamp end = *base::from_rfc3339("2026-03-13T18:00:00Z");
 /// NaN where the sensor was silent, or where nobody could know.
-[[nodiscard]] double measured(brewing::Quantity q, Timestamp t);
-[[nodiscard]] std::optional<brewing::Estimate> estimated(brewing::Quantity q, Timestamp t);
+[[nodiscard]] double measured(base::Quantity q, Timestamp t);
+[[nodiscard]] std::optional<base::Estimate> estimated(base::Quantity q, Timestamp t);
 }  // namespace harbour_mild
 
 /// That of "south": a porter, not quite three days old, shut in and pressing.
 namespace breakwater_porter {
-inline const Timestamp start = *brewing::from_rfc3339("2026-03-10T22:00:00Z");
+inline const Timestamp start = *base::from_rfc3339("2026-03-10T22:00:00Z");
 inline const Timestamp last_gravity = harbour_mild::end - std::chrono::minutes{200};
-[[nodiscard]] double measured(brewing::Quantity q, Timestamp t);
-[[nodiscard]] std::optional<brewing::Estimate> estimated(brewing::Quantity q, Timestamp t);
+[[nodiscard]] double measured(base::Quantity q, Timestamp t);
+[[nodiscard]] std::optional<base::Estimate> estimated(base::Quantity q, Timestamp t);
 }  // namespace breakwater_porter
 
 /// A backend that works, with knobs for trouble. Commands are remembered and, where the page would notice,
@@ -34,31 +34,31 @@ public:
     HarbourCellar();
 
     [[nodiscard]] Timestamp now() const override { return clock; }
-    [[nodiscard]] brewing::Face face() const override { return shown_as; }
+    [[nodiscard]] display::Display display() const override { return shown_as; }
     [[nodiscard]] std::string site_name() const override { return "Harbour cellar"; }
     [[nodiscard]] std::vector<cellar::VesselView> vessels() const override { return views; }
     [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override { return sensor_health; }
     [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const override;
-    [[nodiscard]] Trend trend(const std::string& vessel, brewing::Quantity quantity, Timestamp from,
+    [[nodiscard]] Trend trend(const std::string& vessel, base::Quantity quantity, Timestamp from,
                               Timestamp to, std::size_t points) const override;
-    [[nodiscard]] std::vector<cellar::BatchRecord> batches(std::size_t limit) const override;
+    [[nodiscard]] std::vector<batch::Record> batches(std::size_t limit) const override;
     [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit,
                                                          std::optional<Timestamp> before) const override;
     [[nodiscard]] Health health() const override;
     [[nodiscard]] WatchFigures figures() const override;
-    brewing::Result<bool, Problem> command(const cellar::Command& command) override;
-    brewing::Result<cellar::BatchPlan, Problem> batch_plan(const std::string& toml) override;
+    base::Result<bool, Problem> command(const cellar::Command& command) override;
+    base::Result<batch::Plan, Problem> batch_plan(const std::string& toml) override;
 
     [[nodiscard]] cellar::VesselView& vessel(const std::string& id);
     /// A new reading arrives in `vessel`, now.
-    void read(const std::string& vessel, brewing::Quantity quantity, double value);
+    void read(const std::string& vessel, base::Quantity quantity, double value);
 
     /// "south" becomes a vessel on brew day: strike water is being heated.
     void begin_brew_day();
 
     // what it holds
     Timestamp clock = harbour_mild::end;
-    brewing::Face shown_as;
+    display::Display shown_as;
     std::vector<cellar::VesselView> views;
     std::vector<sensors::SensorHealth> sensor_health;
     std::vector<alarms::Transition> alarm_log;  ///< newest first

@@ -7,8 +7,8 @@
 namespace gyled::web {
 namespace {
 
-using brewing::Estimate;
-using brewing::Quantity;
+using base::Estimate;
+using base::Quantity;
 
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 
@@ -31,7 +31,7 @@ double scatter(Timestamp t) {
 }
 
 double days(Timestamp from, Timestamp to) {
-    return brewing::hours_between(from, to) / 24;
+    return base::hours_between(from, to) / 24;
 }
 
 Estimate about(double value, double doubt) {

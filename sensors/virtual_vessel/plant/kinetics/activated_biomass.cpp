@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 
 namespace gyled::virtual_vessel {
 namespace {
@@ -14,7 +14,7 @@ constexpr double surviving_activity = 0.08;  // of the dead, some are only aslee
 /// The published rates at one temperature; per hour, and g/L for the half saturation.
 struct Rates {
     explicit Rates(double celsius) {
-        const double t = brewing::kelvin(celsius);
+        const double t = base::kelvin(celsius);
         growth = std::exp(108.31 - 31934.09 / t);
         uptake = std::exp(-41.92 + 11654.64 / t);
         waking = std::exp(30.72 - 9501.54 / t);
@@ -27,10 +27,10 @@ struct Rates {
 
 }  // namespace
 
-ActivatedBiomass::Constants ActivatedBiomass::draw(brewing::Culture culture, bool at_once, Random& random) {
+ActivatedBiomass::Constants ActivatedBiomass::draw(base::Culture culture, bool at_once, Random& random) {
     Constants k{};
     k.warmth = draw_warmth(culture, random);
-    const bool cool = culture == brewing::Culture::lager;
+    const bool cool = culture == base::Culture::lager;
     k.strain_c = cool ? random.between(11.0, 12.5) : random.between(12.8, 14.2);
     k.feels = cool ? random.between(0.45, 0.65) : random.between(0.30, 0.45);
     const double more = cool ? random.between(0.22, 0.34) : random.between(0.46, 0.72);

@@ -18,7 +18,7 @@ public:
         double feels;
         double latent, active, dead;  ///< pitched, g/L
     };
-    [[nodiscard]] static Constants draw(brewing::Culture culture, bool at_once, Random& random);
+    [[nodiscard]] static Constants draw(base::Culture culture, bool at_once, Random& random);
 
     ActivatedBiomass(const Constants& constants, double fermentable_g_per_l);
     void step(const Moment& moment);

@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "daemon/brewing/units.hpp"
+#include "daemon/base/units.hpp"
 
 namespace gyled::virtual_vessel {
 namespace {
@@ -21,13 +21,13 @@ double Warmth::dormancy(double celsius) const {
 }
 
 double Warmth::vigour(double celsius) const {
-    const double arrhenius = std::exp(activation_kj_per_mol * 1000.0 / brewing::gas_constant *
-                                      (1.0 / brewing::kelvin(reference_c) - 1.0 / brewing::kelvin(celsius)));
+    const double arrhenius = std::exp(activation_kj_per_mol * 1000.0 / base::gas_constant *
+                                      (1.0 / base::kelvin(reference_c) - 1.0 / base::kelvin(celsius)));
     return arrhenius * (1.0 - dormancy(celsius)) * logistic((dies_at_c - celsius) / dies_within_c);
 }
 
-Warmth draw_warmth(brewing::Culture culture, Random& random) {
-    if (culture == brewing::Culture::lager) return {11, random.between(55, 70), random.between(1.5, 4)};
+Warmth draw_warmth(base::Culture culture, Random& random) {
+    if (culture == base::Culture::lager) return {11, random.between(55, 70), random.between(1.5, 4)};
     return {20, random.between(50, 65), random.between(9, 12)};
 }
 

@@ -3,7 +3,7 @@
 
 #include <array>
 
-#include "daemon/brewing/batch.hpp"
+#include "daemon/base/stage.hpp"
 #include "sensors/virtual_vessel/plant/random.hpp"
 
 namespace gyled::virtual_vessel {
@@ -21,7 +21,7 @@ struct Warmth {
 };
 /// Ale 20 degC, 50 to 65 kJ/mol, asleep below 9 to 12 degC; lager 11 degC, 55 to 70 kJ/mol, asleep below 1.5
 /// to 4 degC: Q10 of 2 to 3, common practice.
-[[nodiscard]] Warmth draw_warmth(brewing::Culture culture, Random& random);
+[[nodiscard]] Warmth draw_warmth(base::Culture culture, Random& random);
 
 /// Growth between a coldest, a best and a hottest temperature, relative to the best. Source: Rosso, Lobry and
 /// Flandrois, J. Theor. Biol. 162 (1993) 447: the cardinal temperature model with inflection.

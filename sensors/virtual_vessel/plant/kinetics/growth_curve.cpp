@@ -10,29 +10,29 @@ constexpr double lager_slowness = 0.52;  // relative to an ale, each at its refe
 constexpr double lag_ends_at = 0.05;
 
 /// Hours at the reference until a twentieth is done.
-double draw_lag_h(brewing::Culture culture, bool at_once, Random& random) {
+double draw_lag_h(base::Culture culture, bool at_once, Random& random) {
     const double hours = at_once ? random.between(2, 5) : random.between(8, 26);
-    return culture == brewing::Culture::lager ? hours / lager_slowness : hours;
+    return culture == base::Culture::lager ? hours / lager_slowness : hours;
 }
 
-GrowthCurve::Constants draw_curve(brewing::Culture culture, double fastest, Random& random) {
+GrowthCurve::Constants draw_curve(base::Culture culture, double fastest, Random& random) {
     GrowthCurve::Constants k{};
     k.warmth = draw_warmth(culture, random);
     k.rate_per_h = fastest * random.between(0.7, 1.0);
-    if (culture == brewing::Culture::lager) k.rate_per_h *= lager_slowness;
+    if (culture == base::Culture::lager) k.rate_per_h *= lager_slowness;
     return k;
 }
 
 }  // namespace
 
-GrowthCurve::Constants GrowthCurve::draw_gompertz(brewing::Culture culture, bool at_once, Random& random) {
+GrowthCurve::Constants GrowthCurve::draw_gompertz(base::Culture culture, bool at_once, Random& random) {
     Constants k = draw_curve(culture, 0.060, random);
     const double lag_h = draw_lag_h(culture, at_once, random);
     k.begun = std::exp(std::log(lag_ends_at) * std::exp(k.rate_per_h * lag_h));
     return k;
 }
 
-GrowthCurve::Constants GrowthCurve::draw_logistic(brewing::Culture culture, bool at_once, Random& random) {
+GrowthCurve::Constants GrowthCurve::draw_logistic(base::Culture culture, bool at_once, Random& random) {
     const double asymmetry = std::exp(random.between(std::log(0.5), std::log(2.2)));
     Constants k = draw_curve(culture, 0.060 * (1.3 + 0.5 * asymmetry), random);
     k.asymmetry = asymmetry;

@@ -17,8 +17,8 @@ public:
         double asymmetry;  ///< 0: Gompertz; 1: the plain logistic; above: steeper towards the end
         double begun;      ///< share of the curve that lies before pitching: small means a long lag
     };
-    [[nodiscard]] static Constants draw_gompertz(brewing::Culture culture, bool at_once, Random& random);
-    [[nodiscard]] static Constants draw_logistic(brewing::Culture culture, bool at_once, Random& random);
+    [[nodiscard]] static Constants draw_gompertz(base::Culture culture, bool at_once, Random& random);
+    [[nodiscard]] static Constants draw_logistic(base::Culture culture, bool at_once, Random& random);
 
     GrowthCurve(const Constants& constants, double fermentable_g_per_l);
     void step(const Moment& moment);

@@ -5,7 +5,7 @@ namespace {
 
 constexpr double starts_at_once = 1.0 / 3.0;
 
-decltype(Yeast::first) draw_first(brewing::Culture culture, Family family, bool at_once, Random& random) {
+decltype(Yeast::first) draw_first(base::Culture culture, Family family, bool at_once, Random& random) {
     switch (family) {
         case Family::activated_biomass:
             return ActivatedBiomass::draw(culture, at_once, random);
@@ -42,14 +42,14 @@ First made(const NitrogenLimited::Constants& k, double grams) {
 
 }  // namespace
 
-Yeast draw_yeast(brewing::Culture culture, Family family, Random& random) {
+Yeast draw_yeast(base::Culture culture, Family family, Random& random) {
     Yeast yeast;
-    const bool cool = culture == brewing::Culture::lager;
+    const bool cool = culture == base::Culture::lager;
     yeast.attenuation_percent = cool ? random.between(75, 82) : random.between(70, 80);
     yeast.share_kept = random.triangular(0.06, 0.09, 0.13);
     const bool at_once = random.happens(starts_at_once);
     yeast.first = draw_first(culture, family, at_once, random);
-    if (culture == brewing::Culture::mixed) {
+    if (culture == base::Culture::mixed) {
         yeast.second = SecondOrganism::draw(random);
         yeast.second_attenuation_percent = random.between(86, 97);
     }

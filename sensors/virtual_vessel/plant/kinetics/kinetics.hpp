@@ -28,7 +28,7 @@ struct Yeast {
 
 /// Attenuation 70 to 80 % (lager 75 to 82 %; mixed 86 to 97 % in the end): common practice. One batch in
 /// three starts at once, as repitched slurry does, whatever its family.
-[[nodiscard]] Yeast draw_yeast(brewing::Culture culture, Family family, Random& random);
+[[nodiscard]] Yeast draw_yeast(base::Culture culture, Family family, Random& random);
 
 /// Fermentable extract and what eats it, g per litre of wort.
 class Kinetics {

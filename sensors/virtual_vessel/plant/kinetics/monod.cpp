@@ -19,8 +19,8 @@ constexpr double never_lagged = 20;  // a repitched slurry, 95 % awake
 
 }  // namespace
 
-Monod::Constants Monod::draw(brewing::Culture culture, bool at_once, Random& random) {
-    const bool cool = culture == brewing::Culture::lager;
+Monod::Constants Monod::draw(base::Culture culture, bool at_once, Random& random) {
+    const bool cool = culture == base::Culture::lager;
     Constants k{};
     k.warmth = draw_warmth(culture, random);
     k.pitch = cool ? random.between(0.4, 0.7) : random.between(0.20, 0.40);

@@ -24,7 +24,7 @@ public:
         double ethanol_limit;    ///< g/L at which it stops
         double settling_per_h;   ///< out of suspension once the sugar is gone
     };
-    [[nodiscard]] static Constants draw(brewing::Culture culture, bool at_once, Random& random);
+    [[nodiscard]] static Constants draw(base::Culture culture, bool at_once, Random& random);
 
     Monod(const Constants& constants, double fermentable_g_per_l);
     void step(const Moment& moment);

@@ -13,8 +13,8 @@ constexpr double lager_reference_c = 11;
 
 }  // namespace
 
-NitrogenLimited::Constants NitrogenLimited::draw(brewing::Culture culture, bool at_once, Random& random) {
-    const bool cool = culture == brewing::Culture::lager;
+NitrogenLimited::Constants NitrogenLimited::draw(base::Culture culture, bool at_once, Random& random) {
+    const bool cool = culture == base::Culture::lager;
     const double pace = cool ? lager_slowness : 1.0;
     Constants k{};
     k.cardinal.coldest_c = cool ? random.between(-4, -1) : random.between(4, 7);

@@ -20,7 +20,7 @@ public:
         double half;           ///< half saturation, g/L: small, so the end is abrupt
         double death_per_h_g;  ///< per g/L of ethanol
     };
-    [[nodiscard]] static Constants draw(brewing::Culture culture, bool at_once, Random& random);
+    [[nodiscard]] static Constants draw(base::Culture culture, bool at_once, Random& random);
 
     NitrogenLimited(const Constants& constants, double fermentable_g_per_l);
     void step(const Moment& moment);

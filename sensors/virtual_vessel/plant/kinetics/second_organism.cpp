@@ -4,7 +4,7 @@ namespace gyled::virtual_vessel {
 
 SecondOrganism::Constants SecondOrganism::draw(Random& random) {
     Constants k{};
-    k.warmth = draw_warmth(brewing::Culture::mixed, random);
+    k.warmth = draw_warmth(base::Culture::mixed, random);
     k.pitch = random.between(0.004, 0.010);
     k.growth_per_h = random.between(0.010, 0.020);
     k.limit = random.between(0.25, 0.40);

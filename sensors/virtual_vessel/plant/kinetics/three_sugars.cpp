@@ -10,10 +10,10 @@ constexpr double short_g_per_l = 4;
 
 }  // namespace
 
-ThreeSugars::Constants ThreeSugars::draw(brewing::Culture culture, bool at_once, Random& random) {
+ThreeSugars::Constants ThreeSugars::draw(base::Culture culture, bool at_once, Random& random) {
     Constants k{};
     k.warmth = draw_warmth(culture, random);
-    const double pace = culture == brewing::Culture::lager ? lager_slowness : 1.0;
+    const double pace = culture == base::Culture::lager ? lager_slowness : 1.0;
     k.pitch = at_once ? random.between(0.7, 1.0) : random.between(0.30, 0.45);
     k.grown_per_g = random.between(0.024, 0.032);
     k.glucose_share = random.between(0.12, 0.20);

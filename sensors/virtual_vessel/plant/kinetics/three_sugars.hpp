@@ -19,7 +19,7 @@ public:
         double half;                                     ///< half saturation, g/L
         double glucose_hold, maltose_hold;               ///< g/L that halves the uptake of what comes later
     };
-    [[nodiscard]] static Constants draw(brewing::Culture culture, bool at_once, Random& random);
+    [[nodiscard]] static Constants draw(base::Culture culture, bool at_once, Random& random);
 
     ThreeSugars(const Constants& constants, double fermentable_g_per_l);
     void step(const Moment& moment);

@@ -1,0 +1,43 @@
+#pragma once
+/// The whole memory of one vessel, as plain values: what the store keeps with each commit and a restart takes
+/// up. Everything else the core holds (estimates, trends) follows from this and the stored readings.
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/alarms/panel_state.hpp"
+#include "daemon/alarms/situation.hpp"
+#include "daemon/annunciation/annunciator.hpp"
+#include "daemon/base/freshness.hpp"
+#include "daemon/batch/record.hpp"
+#include "daemon/batch/stage_clock.hpp"
+
+namespace gyled::cellar {
+
+/// What the core knows of one sensor's speaking.
+struct SensorMemory {
+    std::string sensor;
+    std::optional<base::Timestamp> last_at;  ///< event time of its newest accepted reading
+    base::Timestamp watched_since;           ///< since when it could have spoken
+    base::Cadence cadence;                   ///< how often it speaks, as learnt
+    friend bool operator==(const SensorMemory&, const SensorMemory&) = default;
+};
+
+struct VesselState {
+    static constexpr int current_version = 1;
+    int version = current_version;
+    std::string vessel;  ///< id; empty: the watch itself, which has alarms and annunciations only
+    base::Timestamp at;  ///< the core's time when this was taken
+    std::optional<batch::Record> batch;  ///< the running one; the store keeps it in its own table
+    batch::StageClock stage_clock;
+    alarms::PanelState alarms;
+    annunciation::Log annunciations;
+    std::vector<SensorMemory> sensors;
+    std::map<base::Quantity, alarms::Latest>
+        latest;                         ///< newest accepted value of each measured quantity, pressures gauge
+    std::optional<double> ambient_kpa;  ///< absolute, from a barometer; nothing: from the elevation
+};
+
+}  // namespace gyled::cellar
