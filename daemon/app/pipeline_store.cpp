@@ -6,7 +6,7 @@
 
 namespace gyled::app {
 
-std::size_t PipelineStore::write(const pipeline::Group& group) {
+std::size_t PipelineStore::write(const cellar::Commit& group) {
     const auto began = std::chrono::steady_clock::now();
     storage::Group stored{group.effects, group.states, group.learned, {}};
     for (const sensors::SensorState& sensor : group.sensors)
