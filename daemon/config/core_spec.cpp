@@ -8,10 +8,10 @@ cellar::CellarSpec core_spec(const Config& config) {
     spec.display = config.site.display;
     spec.vessels = config.vessels;
     spec.rules = config.alarms;
-    for (const sensors::SensorSpec& sensor : config.sensors)
-        spec.sensors.push_back({sensor.id, sensor.vessel, sensor.quantity, sensor.silent_after});
     for (const Messenger& messenger : config.messengers)
         spec.recipients.push_back({messenger.name, messenger.at_least});
+    for (const sensors::SensorSpec& sensor : config.sensors)
+        spec.sensors.push_back({sensor.id, sensor.vessel, sensor.quantity, sensor.silent_after});
     return spec;
 }
 

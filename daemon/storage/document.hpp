@@ -64,6 +64,8 @@ template <class T>
 template <class T>
 [[nodiscard]] json as_json(const std::map<base::Quantity, T>& values);
 template <class T>
+[[nodiscard]] json as_json(const std::map<std::string, T>& values);
+template <class T>
 requires std::is_class_v<T>
 [[nodiscard]] json as_json(const T& value);
 
@@ -95,6 +97,12 @@ template <class T>
 json as_json(const std::map<base::Quantity, T>& values) {
     json out = json::object();
     for (const auto& [quantity, value] : values) out[std::string{base::name(quantity)}] = as_json(value);
+    return out;
+}
+template <class T>
+json as_json(const std::map<std::string, T>& values) {
+    json out = json::object();
+    for (const auto& [key, value] : values) out[key] = as_json(value);
     return out;
 }
 template <class T>
@@ -145,6 +153,8 @@ void read(const json& in, std::vector<T>& values);
 template <class T>
 void read(const json& in, std::map<base::Quantity, T>& values);
 template <class T>
+void read(const json& in, std::map<std::string, T>& values);
+template <class T>
 requires std::is_class_v<T>
 void read(const json& in, T& value);
 
@@ -187,6 +197,12 @@ void read(const json& in, std::map<base::Quantity, T>& values) {
         if (!quantity) unknown_word(key);
         read(one, values[*quantity]);
     }
+}
+template <class T>
+void read(const json& in, std::map<std::string, T>& values) {
+    require_object(in);
+    values.clear();
+    for (const auto& [key, one] : in.items()) read(one, values[key]);
 }
 template <class T>
 requires std::is_class_v<T>

@@ -8,11 +8,8 @@ namespace {
 
 using annunciation::Notice;
 
-Notice::Kind kind_named(std::string_view text) {
-    for (const Notice::Kind kind :
-         {Notice::Kind::raised, Notice::Kind::over, Notice::Kind::information, Notice::Kind::drill})
-        if (annunciation::name(kind) == text) return kind;
-    return Notice::Kind::information;
+Notice::Kind kind_in(std::string_view text) {
+    return annunciation::kind_named(text).value_or(Notice::Kind::information);
 }
 
 OutboxEntry entry_from(const Statement& row) {
@@ -20,7 +17,7 @@ OutboxEntry entry_from(const Statement& row) {
             .messenger = row.text(1),
             .notice = {.id = row.text(2),
                        .thread = row.text(3),
-                       .kind = kind_named(row.text(4)),
+                       .kind = kind_in(row.text(4)),
                        .vessel = row.text(5),
                        .rule = row.text(6),
                        .priority = priority_or_high(row.text(7)),

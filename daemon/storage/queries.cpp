@@ -88,10 +88,14 @@ std::vector<alarms::Transition> Queries::alarms(std::size_t limit, const cellar:
     return transitions_from(database_->prepared(sql, after.at, after.alarm, limit));
 }
 
-std::map<std::string, std::string> Queries::sensor_states() const {
-    std::map<std::string, std::string> out;
-    Statement& rows = database_->prepared("SELECT sensor, document FROM sensor_state");
-    while (rows.next()) out.emplace(rows.text(0), rows.text(1));
+std::vector<sensors::SensorState> Queries::sensor_states() const {
+    std::vector<sensors::SensorState> out;
+    Statement& rows = database_->prepared("SELECT document FROM sensor_state");
+    while (rows.next()) try {
+            out.push_back(sensor_state_from(rows.text(0)));
+        } catch (const std::runtime_error&) {
+            continue;  // such a sensor begins anew
+        }
     return out;
 }
 

@@ -15,6 +15,7 @@
 #include "daemon/cellar/vessel_state.hpp"
 #include "daemon/estimation/gravity/prior.hpp"
 #include "daemon/storage/error.hpp"
+#include "sensors/state.hpp"
 
 namespace gyled::storage {
 
@@ -63,8 +64,8 @@ public:
     /// kept (a store of version 1), but which has a running batch or a standing alarm: the best that can be
     /// made of these and of its sensors' last words.
     [[nodiscard]] std::vector<cellar::VesselState> vessel_states() const;
-    /// By sensor: text whose meaning the intake owns.
-    [[nodiscard]] std::map<std::string, std::string> sensor_states() const;
+    /// The memory of every sensor as of the last commit. One that cannot be read is left out.
+    [[nodiscard]] std::vector<sensors::SensorState> sensor_states() const;
 
     /// What was remembered under this key, e.g. where an import stood.
     [[nodiscard]] std::optional<std::string> recall(const std::string& key) const;

@@ -6,14 +6,14 @@ namespace gyled::storage {
 
 /// The outside reads "cleared" for normal; here each has its own word.
 template <>
-struct Words<alarms::State> {
+struct Words<alarms::AlarmState> {
     static constexpr std::array<std::string_view, 6> words{"normal",       "pending",   "raised",
                                                            "acknowledged", "returning", "shelved"};
-    [[nodiscard]] static std::string name(alarms::State state) {
+    [[nodiscard]] static std::string name(alarms::AlarmState state) {
         return std::string{words.at(static_cast<std::size_t>(state))};
     }
-    [[nodiscard]] static std::optional<alarms::State> named(std::string_view text) {
-        return at_place_of<alarms::State>(text, words);
+    [[nodiscard]] static std::optional<alarms::AlarmState> named(std::string_view text) {
+        return at_place_of<alarms::AlarmState>(text, words);
     }
 };
 template <>
@@ -52,7 +52,16 @@ void fields(Field& field, Of<alarms::Transition> auto& it) {
     field("value", it.value);
     field("limit", it.limit);
     field("title", it.title);
-    field("rings", it.rings);
+    field("annunciated", it.annunciated);
+    field("evidence_at_ms", it.evidence_at);
+}
+
+template <class Field>
+void fields(Field& field, Of<alarms::Present> auto& it) {
+    field("evidence_at_ms", it.evidence_at);
+    field("value", it.value);
+    field("title", it.title);
+    field("text", it.text);
 }
 
 template <class Field>
@@ -60,11 +69,11 @@ void fields(Field& field, Of<alarms::Occurrence> auto& it) {
     field("last", it.last);
     field("state", it.state);
     field("since_ms", it.since);
-    field("told", it.told);
     field("acknowledged", it.acknowledged);
     field("shelved_until_ms", it.shelved_until);
     field("breached_since_ms", it.breached_since);
     field("worst", it.worst);
+    field("present", it.present);
 }
 
 template <class Field>
@@ -86,6 +95,7 @@ template <class Field>
 void fields(Field& field, Of<alarms::Latest> auto& it) {
     field("value", it.value);
     field("at_ms", it.at);
+    field("stale_after_ms", it.stale_after);
 }
 
 template <class Field>
@@ -121,11 +131,55 @@ void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("vessel", it.vessel);
     field("at_ms", it.at);
     field("stage_clock", it.stage_clock);
+    field("last_batch", it.last_batch);
+    field("broker_connected", it.broker_connected);
     field("alarms", it.alarms);
     field("annunciations", it.annunciations);
     field("sensors", it.sensors);
     field("latest", it.latest);
     field("ambient_kpa", it.ambient_kpa);
+}
+
+template <class Field>
+void fields(Field& field, Of<sensors::Past> auto& it) {
+    field("at_ms", it.at);
+    field("value", it.value);
+}
+
+template <class Field>
+void fields(Field& field, Of<sensors::Stillness> auto& it) {
+    field("since", it.since);
+    field("until_ms", it.until);
+    field("run", it.run);
+    field("pairs", it.pairs);
+    field("repeats", it.repeats);
+}
+
+template <class Field>
+void fields(Field& field, Of<sensors::SensorState> auto& it) {
+    field("version", it.version);
+    field("sensor", it.sensor);
+    field("quantity", it.quantity);
+    field("latest", it.latest);
+    field("last_known", it.last_known);
+    field("accepted", it.accepted);
+    field("clock_ahead", it.clock_ahead);
+    field("rejected", it.rejected);
+    field("last_reject", it.last_reject);
+    field("available", it.available);
+    field("doubted", it.doubted);
+    field("power_ups", it.power_ups);
+    field("stillness", it.stillness);
+}
+
+std::string to_document(const sensors::SensorState& state) {
+    return text_of(as_json(state));
+}
+
+sensors::SensorState sensor_state_from(std::string_view document) {
+    sensors::SensorState state;
+    read(object_from(document), state);
+    return state;
 }
 
 std::string to_document(const cellar::VesselState& state) {

@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "daemon/cellar/vessel_state.hpp"
+#include "sensors/state.hpp"
 
 namespace gyled::storage {
 
@@ -14,5 +15,9 @@ namespace gyled::storage {
 /// With no batch. Throws std::runtime_error, saying what is wrong, when the text is not such a document or a
 /// later gyled wrote it.
 [[nodiscard]] cellar::VesselState state_from(std::string_view document);
+
+/// The memory of one sensor (column sensor_state.document); errors likewise.
+[[nodiscard]] std::string to_document(const sensors::SensorState& state);
+[[nodiscard]] sensors::SensorState sensor_state_from(std::string_view document);
 
 }  // namespace gyled::storage

@@ -61,7 +61,7 @@ void take_last_words(Database& database, States& made) {
         const Timestamp at = rows.time(3);
         state.sensors.push_back({.sensor = rows.text(1), .last_at = at, .watched_since = at, .cadence = {}});
         alarms::Latest& latest = state.latest[static_cast<Quantity>(rows.integer(2))];
-        if (at >= latest.at) latest = {rows.real(4), at};
+        if (at >= latest.at) latest = {rows.real(4), at, base::FreshnessParameters{}.unlearnt};
         state.at = std::max(state.at, at);
     }
 }
@@ -98,7 +98,7 @@ std::vector<VesselState> Queries::vessel_states() const {
     for (const alarms::Transition& last : standing_alarms())
         if (VesselState* state = to_make(last.vessel)) {
             state->at = std::max(state->at, last.at);
-            state->alarms.occurrences.push_back(alarms::standing_from(last));
+            state->alarms.occurrences.push_back(alarms::occurrence_from(last));
         }
     if (!made.empty()) take_last_words(*database_, made);
 

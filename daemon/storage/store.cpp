@@ -183,12 +183,12 @@ void write_learned(Database& database, const std::string& culture_name,
         .run();
 }
 
-void write_sensor_state(Database& database, const std::string& sensor, const std::string& document) {
+void write_sensor_state(Database& database, const sensors::SensorState& state) {
     database
         .prepared(
             "INSERT INTO sensor_state VALUES (?1, ?2) ON CONFLICT DO UPDATE SET document = excluded.document "
             "WHERE document IS NOT excluded.document",
-            sensor, document)
+            state.sensor, to_document(state))
         .run();
 }
 
@@ -213,7 +213,7 @@ std::optional<double> finite(std::optional<double> value) {
 void write_transition(Database& database, const alarms::Transition& step) {
     const std::string_view state = alarms::name(step.state), priority = alarms::name(step.priority);
     std::optional<Timestamp> ended;
-    if (step.state == alarms::State::normal) ended = step.at;
+    if (step.state == alarms::AlarmState::normal) ended = step.at;
     const auto value = finite(step.value), limit = finite(step.limit);
     database
         .prepared(
@@ -221,16 +221,16 @@ void write_transition(Database& database, const alarms::Transition& step) {
             "ON CONFLICT DO UPDATE SET state = excluded.state, priority = excluded.priority, "
             "changed_ms = excluded.changed_ms, ended_ms = excluded.ended_ms, text = excluded.text, "
             "value = excluded.value, limit_value = excluded.limit_value, title = excluded.title, rings = "
-            "excluded.rings",
+            "excluded.annunciated",
             step.alarm, step.vessel, step.rule, step.subject, step.raised_at, state, priority, step.at, ended,
-            step.text, value, limit, step.title, step.rings)
+            step.text, value, limit, step.title, step.annunciated)
         .run();
     database
         .prepared(
             "INSERT OR IGNORE INTO alarm_step (alarm, at_ms, state, priority, text, value, limit_value, "
             "title, rings) "
             "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
-            step.alarm, step.at, state, priority, step.text, value, limit, step.title, step.rings)
+            step.alarm, step.at, state, priority, step.text, value, limit, step.title, step.annunciated)
         .run();
 }
 
@@ -259,7 +259,7 @@ Store::~Store() {
     }
 }
 
-std::size_t Store::write(const Group& group) {
+std::size_t Store::write(const Commit& group) {
     Database& db = database();
     std::size_t fresh = 0;
     try {
@@ -273,7 +273,7 @@ std::size_t Store::write(const Group& group) {
         for (const annunciation::Notice& notice : effects.notices) outbox_->add(notice);
         for (const cellar::VesselState& state : group.states) write_state(db, *known_, state);
         for (const auto& [culture_name, curve] : group.learned) write_learned(db, culture_name, curve);
-        for (const auto& [sensor, document] : group.sensor_states) write_sensor_state(db, sensor, document);
+        for (const sensors::SensorState& state : group.sensors) write_sensor_state(db, state);
         transaction.commit();
     } catch (...) {
         known_->forget();  // ids given out in a transaction that is no more

@@ -39,7 +39,7 @@ public:
     [[nodiscard]] Outbox& outbox() { return *outbox_; }
     [[nodiscard]] const Outbox& outbox() const { return *outbox_; }
 
-    std::size_t write(const Group& group) override;
+    std::size_t write(const Commit& group) override;
     void describe(const std::vector<batch::VesselSpec>& vessels, const display::Display& display,
                   const std::string& site) override;
     void remember(const std::string& key, const std::string& value) override;

@@ -7,24 +7,15 @@
 #include <vector>
 
 #include "daemon/batch/plan.hpp"
-#include "daemon/cellar/effects.hpp"
-#include "daemon/cellar/vessel_state.hpp"
+#include "daemon/cellar/commit.hpp"
 #include "daemon/display/display.hpp"
-#include "daemon/estimation/gravity/prior.hpp"
 #include "daemon/storage/error.hpp"
 
 namespace gyled::storage {
 
 using base::Timestamp;
 
-/// One commit: what happened, and where that leaves everything that remembers. All of one moment, so that a
-/// restart finds no half of it.
-struct Group {
-    cellar::Effects effects;
-    std::vector<cellar::VesselState> states;  ///< those that changed; known by vessel, the last one wins
-    std::map<std::string, estimation::LearnedCurve> learned;  ///< by culture name
-    std::map<std::string, std::string> sensor_states;  ///< by sensor: text whose meaning the intake owns
-};
+using cellar::Commit;
 
 /// The one writer. Thread: one, the owner's. Everything may throw StorageError.
 class Writer {
@@ -38,7 +29,7 @@ public:
     /// written with it. Values that are not finite do not enter (an estimate's `high` may be +infinity);
     /// `recalls`, `answers` and `problems` are not stored. A batch whose id belongs to another batch is
     /// refused, naming both. Returns how many readings were new.
-    virtual std::size_t write(const Group& group) = 0;
+    virtual std::size_t write(const Commit& group) = 0;
 
     /// What the dashboards need to speak the person's language. Call once at start.
     virtual void describe(const std::vector<batch::VesselSpec>& vessels, const display::Display& display,

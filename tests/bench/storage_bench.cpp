@@ -94,7 +94,7 @@ void rows_by_group_size(const fs::path& folder, int vessels) {
         for (const char* tail : {"", "-wal", "-shm"}) fs::remove(file.string() + tail);
         storage::Store store{file.string()};
         Cellar cellar{vessels};
-        std::vector<storage::Group> groups(std::max<std::size_t>(200'000 / size / (size < 10 ? 20 : 1), 1));
+        std::vector<cellar::Commit> groups(std::max<std::size_t>(200'000 / size / (size < 10 ? 20 : 1), 1));
         cellar::Effects pool;
         Timestamp at = start;
         for (auto& group : groups) {

@@ -44,7 +44,7 @@ public:
 
 private:
     void commit() {
-        store_.write({.effects = group_, .states = {}, .learned = {}, .sensor_states = {}});
+        store_.write({.effects = group_, .states = {}, .learned = {}, .sensors = {}});
         group_ = {};
     }
     void measure(Timestamp at) {
@@ -109,7 +109,7 @@ private:
                                 .vessel = vessel_,
                                 .rule = "temperature_out_of_band",
                                 .subject = "",
-                                .state = alarms::State::raised,
+                                .state = alarms::AlarmState::raised,
                                 .priority = alarms::Priority::medium,
                                 .at = end_of_story - 5h,
                                 .raised_at = end_of_story - 5h,
@@ -117,16 +117,16 @@ private:
                                 .value = 20.8,
                                 .limit = 20.5,
                                 .title = "North is warm",
-                                .rings = true};
+                                .annunciated = true};
         group.transitions = {warm};
-        warm.state = alarms::State::normal;
+        warm.state = alarms::AlarmState::normal;
         warm.at += 1h;
         group.transitions.push_back(warm);
         warm.alarm = vessel_ + "/temperature_out_of_band/2";
-        warm.state = alarms::State::raised;
+        warm.state = alarms::AlarmState::raised;
         warm.at = warm.raised_at = end_of_story - 2h;
         group.transitions.push_back(warm);
-        store_.write({.effects = group, .states = {}, .learned = {}, .sensor_states = {}});
+        store_.write({.effects = group, .states = {}, .learned = {}, .sensors = {}});
     }
     void reading(const char* sensor, Quantity quantity, Timestamp at, double value) {
         group_.readings.push_back({.sensor = vessel_ + '-' + sensor,

@@ -163,5 +163,18 @@ TEST(DissolvedGas, SurvivesNonsense) {
         EXPECT_TRUE(std::isfinite(estimate.value)) << base::name(quantity);
 }
 
+/// A vessel whose volumes nobody told, and one filled to the brim.
+TEST(DissolvedGas, SurvivesAHeadSpaceOfNothing) {
+    for (const double litres : {0.0, 20.0}) {
+        GasContext context;
+        context.total_volume_l = context.beer_volume_l = litres;
+        DissolvedGas gas{context};
+        for (Duration t = 0min; t < 6h; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, 80));
+        EXPECT_FALSE(gas.estimates().empty());
+        for (const auto& [quantity, estimate] : gas.estimates())
+            EXPECT_TRUE(std::isfinite(estimate.value)) << base::name(quantity) << " of " << litres << " L";
+    }
+}
+
 }  // namespace
 }  // namespace gyled::estimation::gas

@@ -41,7 +41,7 @@ batch::Plan plan_of(const Scenario& scenario) {
 World live_through(const Scenario& scenario) {
     World world;
     world.scenario = scenario;
-    auto recording = virtual_vessel::record(scenario, 15min);
+    auto recording = virtual_vessel::record(scenario, scenario.duration_hours < 24 ? 1min : 5min);
     world.truths = std::move(recording.truths);
 
     cellar::CellarSpec spec;
@@ -54,8 +54,8 @@ World live_through(const Scenario& scenario) {
     vessel.vacuum_limit_kpa = scenario.vessel.vacuum_limit_kpa;
     spec.vessels.push_back(vessel);
     for (const auto& options : scenario.sensors)
-        spec.sensors.push_back({std::string{base::name(options.measures)}, vessel.id, options.measures,
-                                base::Duration{45min}});
+        spec.sensors.push_back(
+            {std::string{base::name(options.measures)}, vessel.id, options.measures, base::Duration{45min}});
 
     const auto began = std::chrono::steady_clock::now();
     cellar::Cellar core{spec};

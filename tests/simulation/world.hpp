@@ -24,7 +24,7 @@ struct Told {
 
 struct World {
     virtual_vessel::Scenario scenario;
-    std::vector<virtual_vessel::Truth> truths;  ///< each 15 min
+    std::vector<virtual_vessel::Truth> truths;  ///< each 5 min; each minute of a short one
     std::vector<Belief> beliefs;                ///< each 15 min, as believed then
     std::vector<Told> facts;                    ///< in order of saying
     std::vector<alarms::Transition> alarms;

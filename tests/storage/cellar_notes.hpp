@@ -65,18 +65,18 @@ inline cellar::EstimatePoint belief(Quantity quantity, Duration later, base::Est
     return {.vessel = vessel, .quantity = quantity, .at = pitched(later), .estimate = estimate};
 }
 
-inline Group readings(std::vector<cellar::ReadingPoint> points) {
-    Group group;
+inline Commit readings(std::vector<cellar::ReadingPoint> points) {
+    Commit group;
     group.effects.readings = std::move(points);
     return group;
 }
-inline Group estimates(std::vector<cellar::EstimatePoint> points) {
-    Group group;
+inline Commit estimates(std::vector<cellar::EstimatePoint> points) {
+    Commit group;
     group.effects.estimates = std::move(points);
     return group;
 }
 
-inline alarms::Transition step(const std::string& id, alarms::State state, Duration later,
+inline alarms::Transition step(const std::string& id, alarms::AlarmState state, Duration later,
                                const std::string& text = "") {
     return {.alarm = id,
             .vessel = "north",
@@ -90,7 +90,7 @@ inline alarms::Transition step(const std::string& id, alarms::State state, Durat
             .value = 20.8,
             .limit = 20.5,
             .title = "North is warm: 20.8 °C",
-            .rings = true};
+            .annunciated = true};
 }
 
 inline annunciation::Notice notice(const std::string& id, std::vector<std::string> recipients = {}) {

@@ -36,8 +36,8 @@ std::string bytes_of(const std::string& path) {
     return {std::istreambuf_iterator<char>{in}, {}};
 }
 
-Group an_hour(Duration later = 0ms, int count = 240) {
-    Group group;
+Commit an_hour(Duration later = 0ms, int count = 240) {
+    Commit group;
     for (int i = 0; i < count; ++i)
         group.effects.readings.push_back(temperature_reading(later + i * 15s, 19 + i / 333.0));
     return group;

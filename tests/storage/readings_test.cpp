@@ -59,7 +59,7 @@ TEST(Readings, KeepEveryBitWhateverTheSensorSays) {
     for (int i = 0; i < 500; ++i) said.push_back(anything(random));
     for (int i = 0; i < 500; ++i) said.push_back(std::round(anything(random) * 100) / 100);
 
-    Group group;
+    Commit group;
     for (std::size_t i = 0; i < said.size(); ++i)
         group.effects.readings.push_back(temperature_reading(std::chrono::seconds{i}, said[i]));
     store.write(group);
@@ -130,7 +130,7 @@ TEST(Readings, WithNonsenseForNamesAreKeptAllTheSame) {
                                          std::string("nul\0inside", 10),
                                          "?1",
                                          "vessel' OR '1'='1"};
-    Group group;
+    Commit group;
     for (std::size_t i = 0; i < names.size(); ++i) {
         auto point = gravity_reading(std::chrono::hours{i}, 1.0 + 0.001 * static_cast<double>(i));
         point.sensor = names[i];

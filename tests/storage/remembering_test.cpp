@@ -10,7 +10,7 @@
 namespace gyled::storage {
 namespace {
 
-using alarms::State;
+using alarms::AlarmState;
 using testing::ElementsAre;
 using testing::HasSubstr;
 using testing::IsEmpty;
@@ -118,18 +118,18 @@ void expect_same(const batch::Record& got, const batch::Record& expected) {
     }
 }
 
-Group batches(std::vector<batch::Record> records) {
-    Group group;
+Commit batches(std::vector<batch::Record> records) {
+    Commit group;
     group.effects.batches = std::move(records);
     return group;
 }
-Group transitions(std::vector<alarms::Transition> steps) {
-    Group group;
+Commit transitions(std::vector<alarms::Transition> steps) {
+    Commit group;
     group.effects.transitions = std::move(steps);
     return group;
 }
-Group notices(std::vector<annunciation::Notice> some) {
-    Group group;
+Commit notices(std::vector<annunciation::Notice> some) {
+    Commit group;
     group.effects.notices = std::move(some);
     return group;
 }
@@ -216,7 +216,7 @@ TEST(Facts, AreRememberedOnceAndTakenBackInPlace) {
     Scratch scratch;
     Store store{scratch.file()};
     auto fact = harbour_mild().facts[0];
-    Group group;
+    Commit group;
     group.effects.facts = {{.vessel = "north", .batch = "b", .fact = fact}};
     store.write(group);
     group.effects.facts[0].fact.revoked = true;
@@ -233,36 +233,36 @@ TEST(Alarms, StandUntilTheyAreOver) {
     {
         Store store{scratch.file()};
         store.write(transitions(
-            {step("warm/1", State::raised, 1h, "warm"), step("warm/2", State::raised, 2h, "warm again")}));
+            {step("warm/1", AlarmState::raised, 1h, "warm"), step("warm/2", AlarmState::raised, 2h, "warm again")}));
         store.write(transitions(
-            {step("warm/1", State::acknowledged, 3h), step("warm/2", State::normal, 4h, "cool")}));
+            {step("warm/1", AlarmState::acknowledged, 3h), step("warm/2", AlarmState::normal, 4h, "cool")}));
     }
     const Store store{scratch.file()};
 
     const auto standing = store.standing_alarms();
 
     ASSERT_THAT(standing, SizeIs(1));
-    EXPECT_EQ(standing[0], step("warm/1", State::acknowledged, 3h));
+    EXPECT_EQ(standing[0], step("warm/1", AlarmState::acknowledged, 3h));
 }
 
 TEST(Alarms, AreListedByTheirLastStepNewestFirst) {
     Scratch scratch;
     Store store{scratch.file()};
     store.write(transitions(
-        {step("a", State::raised, 1h), step("b", State::raised, 2h), step("a", State::normal, 3h, "over")}));
+        {step("a", AlarmState::raised, 1h), step("b", AlarmState::raised, 2h), step("a", AlarmState::normal, 3h, "over")}));
 
     EXPECT_THAT(store.alarms(10),
-                ElementsAre(step("a", State::normal, 3h, "over"), step("b", State::raised, 2h)));
-    EXPECT_THAT(store.alarms(1), ElementsAre(step("a", State::normal, 3h, "over")));
-    EXPECT_THAT(store.alarms(10, pitched(3h)), ElementsAre(step("b", State::raised, 2h)));
+                ElementsAre(step("a", AlarmState::normal, 3h, "over"), step("b", AlarmState::raised, 2h)));
+    EXPECT_THAT(store.alarms(1), ElementsAre(step("a", AlarmState::normal, 3h, "over")));
+    EXPECT_THAT(store.alarms(10, pitched(3h)), ElementsAre(step("b", AlarmState::raised, 2h)));
     EXPECT_THAT(store.alarms(0), IsEmpty());
 }
 
 TEST(Alarms, KeepEveryStepOfTheirLifeOnce) {
     Scratch scratch;
     Store store{scratch.file()};
-    const std::vector life{step("a", State::raised, 1h, "warm"), step("a", State::shelved, 1h),
-                           step("a", State::raised, 2h), step("a", State::normal, 3h, "over")};
+    const std::vector life{step("a", AlarmState::raised, 1h, "warm"), step("a", AlarmState::shelved, 1h),
+                           step("a", AlarmState::raised, 2h), step("a", AlarmState::normal, 3h, "over")};
     store.write(transitions(life));
     store.write(transitions({life[0]}));  // heard again
 
@@ -273,11 +273,11 @@ TEST(Alarms, KeepEveryStepOfTheirLifeOnce) {
 TEST(Alarms, OfTheWatchItselfHaveNoVesselAndMayHaveNoValue) {
     Scratch scratch;
     Store store{scratch.file()};
-    auto broker = step("broker_lost/1", State::raised, 1h, "The broker is gone");
+    auto broker = step("broker_lost/1", AlarmState::raised, 1h, "The broker is gone");
     broker.vessel = "";
     broker.value = std::nullopt;
     broker.limit = std::numeric_limits<double>::quiet_NaN();
-    broker.rings = false;
+    broker.annunciated = false;
 
     store.write(transitions({broker}));
 
@@ -393,7 +393,7 @@ TEST(Memory, KeepsTheLastWordAndWhatWasLearned) {
 TEST(Groups, AreWrittenWholeOrNotAtAll) {
     Scratch scratch;
     Store store{scratch.file()};
-    Group group = readings({gravity_reading(1h, 1.030)});
+    Commit group = readings({gravity_reading(1h, 1.030)});
     group.effects.notices = {notice("n1")};
     const auto stumbling = [](const annunciation::Notice&) -> std::vector<std::string> {
         throw std::runtime_error{"stumbled"};

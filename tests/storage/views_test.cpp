@@ -209,7 +209,7 @@ TEST(Views, FollowABatchThroughItsStages) {
     batch.plan.stages = {ferment, crash};
     batch.started = pitched();
     batch.stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = {}}};
-    Group group;
+    Commit group;
     group.effects.batches = {batch};
     store.write(group);
     const std::string stages =
@@ -242,10 +242,10 @@ TEST(Views, FollowABatchThroughItsStages) {
 TEST(Views, KeepWhatAnAlarmSaidWhenItRang) {
     Scratch scratch;
     Store store{scratch.file()};
-    Group group;
-    group.effects.transitions = {step("a", alarms::State::raised, 1h, "North is warm"),
-                         step("a", alarms::State::acknowledged, 2h, ""),
-                         step("a", alarms::State::normal, 3h, "North is cool again")};
+    Commit group;
+    group.effects.transitions = {step("a", alarms::AlarmState::raised, 1h, "North is warm"),
+                         step("a", alarms::AlarmState::acknowledged, 2h, ""),
+                         step("a", alarms::AlarmState::normal, 3h, "North is cool again")};
 
     store.write(group);
 

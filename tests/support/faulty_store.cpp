@@ -20,7 +20,7 @@ void FaultyStore::refuse_in_outbox() const {
     if (fails_in_outbox) fail(store_, StorageError::Kind::busy, "somebody else holds the lock");
 }
 
-std::size_t FaultyStore::write(const storage::Group& group) {
+std::size_t FaultyStore::write(const cellar::Commit& group) {
     ++writes_tried;
     if (slow) slow();
     refuse_when_full();

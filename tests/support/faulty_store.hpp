@@ -32,7 +32,7 @@ public:
     [[nodiscard]] storage::Store& store() { return store_; }
     [[nodiscard]] const storage::Queries& queries() const { return store_; }
 
-    std::size_t write(const storage::Group& group) override;
+    std::size_t write(const cellar::Commit& group) override;
     void describe(const std::vector<batch::VesselSpec>& vessels, const display::Display& display,
                   const std::string& site) override;
     void remember(const std::string& key, const std::string& value) override;

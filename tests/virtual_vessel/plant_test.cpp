@@ -10,9 +10,10 @@
 #include <ostream>
 #include <stdexcept>
 
-#include "daemon/brewing/balling.hpp"
+#include "sensors/virtual_vessel/plant/carbon_dioxide.hpp"
 #include "sensors/virtual_vessel/plant/instruments.hpp"
 #include "sensors/virtual_vessel/plant/scenarios.hpp"
+#include "sensors/virtual_vessel/plant/wort.hpp"
 
 namespace gyled::virtual_vessel {
 
@@ -42,16 +43,26 @@ TEST(Plant, CarbonDioxideMadeIsDissolvedInTheHeadSpaceOrGone) {
     }
 }
 
-TEST(Plant, MakesTheCarbonDioxideThatBallingAsksFor) {
-    const Recording r = record(ale(3), 24h);
-    const Truth& end = r.truths.back();
-    const double grams_per_l = brewing::co2_evolved_g_per_litre_wort(
-        {brewing::plato_from_sg(end.original_gravity), brewing::plato_from_sg(end.sg)});
+TEST(Plant, AirIsKeptInItsBooks) {
+    for (const NamedScenario& named : all_scenarios()) {
+        const Truth end = record(named.make(5), 24h).truths.back();
+        EXPECT_NEAR(end.air_started_mol + end.air_in_mol, end.air_head_mol + end.air_out_mol, 1e-6)
+            << named.name;
+    }
+}
 
-    EXPECT_NEAR(end.co2_produced_mol * brewing::co2_molar_mass, grams_per_l * end.volume_l,
-                0.005 * grams_per_l * end.volume_l);
-    EXPECT_NEAR(end.alcohol_by_volume, brewing::alcohol_by_volume_percent({end.original_gravity, end.sg}),
-                0.01);
+TEST(Plant, MakesTheCarbonDioxideThatSugarGives) {
+    // Four mol from each of maltose that is not kept by the yeast, 6 to 13 % of it: 0.45 to 0.51 g a gram.
+    // The extract gone is known from gravity by the brews' own law: real = 0.1808 original + 0.8192 apparent
+    // (Balling's, within 3 % of 532 brews).
+    for (std::uint64_t seed = 1; seed <= 12; ++seed) {
+        const Truth end = record(ale(seed), 24h).truths.back();
+        const double original = wort_plato(end.original_gravity);
+        const double gone = 0.8192 * (original - wort_plato(end.sg)) / 100 * 998.2 * end.original_gravity;
+        const double grams = end.co2_produced_mol * co2_g_per_mol / end.volume_l;
+        EXPECT_NEAR(grams / gone, 0.48, 0.05) << seed;
+        EXPECT_NEAR(end.alcohol_by_volume, 131.25 * (end.original_gravity - end.sg), 0.35) << seed;
+    }
 }
 
 TEST(Plant, SameSeedSameBatchHoweverTimeIsDealtOut) {
@@ -74,6 +85,15 @@ TEST(Plant, AnotherSeedIsAnotherBatch) {
     EXPECT_NE(a.terminal_sg, b.terminal_sg);
 }
 
+TEST(Plant, SeedsTakeTheFamiliesInTurnUnlessOneIsNamed) {
+    Scenario s = ale(3);
+    const double own = at(s, 60).truth().sg;
+    s.family = all_families[3 % all_families.size()];
+    EXPECT_EQ(at(s, 60).truth().sg, own);
+    s.family = all_families[4 % all_families.size()];
+    EXPECT_NE(at(s, 60).truth().sg, own);
+}
+
 TEST(Plant, HeadSpaceDiffersFromThePlateByAtMostTwoPercent) {
     double largest = 0;
     for (std::uint64_t seed = 1; seed <= 40; ++seed) {
@@ -81,8 +101,8 @@ TEST(Plant, HeadSpaceDiffersFromThePlateByAtMostTwoPercent) {
         const Truth t = Plant{s}.truth();
         const double error = t.head_space_l / (s.vessel.total_volume_l - s.volume_l) - 1;
         EXPECT_LE(std::abs(error), 0.02);
-        EXPECT_GE(t.solubility_factor, 0.92);
-        EXPECT_LE(t.solubility_factor, 0.98);
+        EXPECT_GE(t.solubility_factor, 0.84);
+        EXPECT_LE(t.solubility_factor, 1.01);
         largest = std::max(largest, std::abs(error));
     }
     EXPECT_GT(largest, 0.01);
@@ -190,8 +210,8 @@ TEST(Plant, WortBoilsColderInTheMountains) {
 
 class EveryScenario : public testing::TestWithParam<NamedScenario> {};
 
-TEST_P(EveryScenario, StaysWithinPhysicalBoundsOverTwentySeeds) {
-    for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+TEST_P(EveryScenario, StaysWithinPhysicalBoundsOverTwoSeedsOfEachFamily) {
+    for (std::uint64_t seed = 1; seed <= 2 * all_families.size(); ++seed) {
         const Scenario s = GetParam().make(seed);
         ASSERT_TRUE(mistakes_in(s).empty()) << "seed " << seed;
         double last_sg = 2;
@@ -280,7 +300,7 @@ TEST(Trouble, ShutVentLetsPressureRiseToTheReliefValve) {
         highest = std::max(highest, plant.truth().head_pressure_kpa);
     }
     EXPECT_TRUE(relieved);
-    EXPECT_GE(highest, 179);
+    EXPECT_GE(highest, 0.97 * 180 - 0.5);
     EXPECT_LE(highest, 198);
 
     plant.end(TroubleKind::shut_vent);
@@ -386,7 +406,6 @@ TEST(Scenario, NonsenseOfEachKindIsRefused) {
     EXPECT_TRUE(refused([](Scenario& s) { s.sensors.front().noise = -1; }));
     EXPECT_TRUE(refused([](Scenario& s) { s.sensors.front().measures = Quantity::co2_volumes; }));
     EXPECT_TRUE(refused([](Scenario& s) { s.troubles = {{.kind = TroubleKind::stuck, .amount = 2}}; }));
-    EXPECT_TRUE(refused([](Scenario& s) { s.apparent_attenuation = 300; }));
     EXPECT_TRUE(refused([](Scenario& s) { s.start_co2_volumes = -1; }));
 }
 

@@ -23,6 +23,11 @@ bool ends_a_quarter(const GasStep& step) {
     return step.to.time_since_epoch() % report_every < step.to - step.from;
 }
 
+GasContext with_some_beer(GasContext context) {
+    context.beer_volume_l = std::max(filter.litres_min, context.beer_volume_l);
+    return context;
+}
+
 /// Without pressure a sealed vessel could hold anything.
 bool is_known(const GasStep& step) {
     return step.head_kpa || step.head_space != base::HeadSpace::sealed;
@@ -31,7 +36,7 @@ bool is_known(const GasStep& step) {
 }  // namespace
 
 DissolvedGas::DissolvedGas(GasContext context)
-    : context_{context}, particles_{context}, head_space_{context} {}
+    : context_{with_some_beer(context)}, particles_{context_}, head_space_{context_} {}
 
 void DissolvedGas::inflate_covariance() {
     particles_.inflate_covariance();

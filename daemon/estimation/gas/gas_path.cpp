@@ -2,8 +2,6 @@
 
 #include <cmath>
 
-#include "daemon/brewing/relief.hpp"
-
 namespace gyled::estimation::gas {
 namespace {
 

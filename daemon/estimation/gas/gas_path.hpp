@@ -9,6 +9,7 @@
 #include <optional>
 
 #include "daemon/base/stage.hpp"
+#include "daemon/brewing/relief.hpp"
 
 namespace gyled::estimation::gas {
 
@@ -49,8 +50,9 @@ struct GasPathParameters {
                                    ///< overshoot by less (common practice)
     double supply_rise_kpa = 0.3;  ///< kPa within a few minutes: below the set point and rising by more, gas
                                    ///< is flowing in; above a transducer's noise
-    double working_share_max = 0.90;  ///< of the limit: a set point above leaves no room for its tolerance
-                                      ///< (API 520 practice for spring valves, recalled)
+    double working_share_max =
+        brewing::operating_fraction_max;  ///< of the limit: a set point above leaves no room for its
+                                          ///< tolerance (API 520 practice for spring valves, recalled)
 };
 
 [[nodiscard]] GasPath gas_path(const GasPathEvidence& evidence, const GasPathParameters& parameters = {});

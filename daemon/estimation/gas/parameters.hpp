@@ -51,7 +51,7 @@ struct GasFilterParameters {
     double shrink = 0.97;                  ///< Liu and West's a: offspring keep mean and spread
     double factor_min = 0.88;              ///< bounds of offspring
     double factor_max = 1.02;              ///< likewise
-    double head_litres_min = 0.05;         ///< likewise
+    double litres_min = 0.05;         ///< litres: no less beer and no smaller head space is believed; the sums divide by them
     double redrawn = 0.15;                 ///< share of particles whose kLa is drawn anew when the stage changes
     double kla_log_sigma = 0.15;           ///< by which the others' kLa is loosened then
     double loosened_variance = 1e-4;       ///< volumes squared, likewise

@@ -47,7 +47,7 @@ Guesses guesses_of(const Particle& p) {
 void set_guesses(Particle& p, const Guesses& g) {
     p.kla = std::exp(g[0]);
     p.factor = std::clamp(g[1], filter.factor_min, filter.factor_max);
-    p.head_litres = std::max(filter.head_litres_min, g[2]);
+    p.head_litres = std::max(filter.litres_min, g[2]);
     p.production = g[3];
     p.supersaturation = std::exp(g[4]);
 }
@@ -73,8 +73,8 @@ Moments moments_of(const std::vector<Particle>& particles, const std::vector<dou
 }  // namespace
 
 double head_litres_of(const GasContext& context) {
-    return std::max(priors.head_share_min * context.total_volume_l,
-                    context.total_volume_l - context.beer_volume_l);
+    return std::max({filter.litres_min, priors.head_share_min * context.total_volume_l,
+                     context.total_volume_l - context.beer_volume_l});
 }
 
 double Particle::volumes_in_all(double beer_litres, double celsius) const {
@@ -105,7 +105,8 @@ Particle Particles::draw(const GasContext& context) {
     p.kla = draw_kla();
     p.factor = std::clamp(priors.factor + priors.factor_sigma * random_.normal(), priors.factor_min,
                           priors.factor_max);
-    p.head_litres = head * std::max(priors.head_factor_min, 1 + head_sigma * random_.normal());
+    p.head_litres = std::max(filter.litres_min,
+                             head * std::max(priors.head_factor_min, 1 + head_sigma * random_.normal()));
     p.production = std::max(priors.production_min, 1 + priors.production_sigma * random_.normal());
     p.supersaturation =
         priors.supersaturation * std::exp(priors.supersaturation_log_sigma * random_.normal());

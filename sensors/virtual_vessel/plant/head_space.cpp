@@ -3,8 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "daemon/brewing/carbon_dioxide.hpp"
-#include "daemon/brewing/solubility.hpp"
+#include "daemon/base/units.hpp"
+#include "sensors/virtual_vessel/plant/carbon_dioxide.hpp"
+#include "sensors/virtual_vessel/plant/steam.hpp"
 
 namespace gyled::virtual_vessel {
 namespace {
@@ -12,71 +13,95 @@ namespace {
 constexpr double vent_conductance = 0.5;  // a blow-off hose
 constexpr double open_lid_conductance = 500;
 constexpr double spunding_conductance = 0.2;
-constexpr double spunding_hysteresis_kpa = 3.0;
-constexpr double relief_conductance =
-    0.3;  // hundred times what a fermentation makes, at 10 % above its setting
-constexpr double relief_closes_at = 0.93;  // of its gauge setting
+constexpr double relief_conductance = 0.006;  // 1 mol/h at 180 kPa: twice what a fermentation makes
 constexpr double regulator_conductance = 0.5;
 constexpr double regulator_mol_per_h = 6.0;  // some 140 L/h through a thin hose
-constexpr double bubbling = 4.0;             // kLa gained, per vol/h of gas that leaves in bubbles
-constexpr double patience = 1.35;            // beer holds this many times its saturation before it foams
+
+// Salting out, as natural logarithms: from the solubility of CO2 in wine of 12.5 % (0.875 of water at 10
+// degC) and in sucrose of 10 % (0.94 of water), both from memory.
+constexpr double per_percent_alcohol = 0.0099;
+constexpr double per_g_extract = 0.0006;
+constexpr double tilt_turns_at_c = 15.0;
+
+// Surface renewal (Danckwerts): the coefficient goes with the root of the diffusivity. What takes up gas
+// grows heavy at the surface and sinks, so uptake stirs itself, with the fourth root of the difference (the
+// exponent of laminar natural convection); what gives gas off stays on top. Rising bubbles stir as well.
+constexpr double reference_c = 20.0;
+constexpr double unstirred = 0.6;             // of the coefficient at a difference of one volume
+constexpr double stirred_by_bubbles = 4.0;    // times the still coefficient, at one volume an hour
+constexpr double nuclei_at_vol_per_h = 0.02;  // evolution at which half the places for bubbles are awake
 constexpr double foaming_per_h = 6.0;
+
+constexpr int halvings = 50;
 
 }  // namespace
 
-GasSpace::GasSpace(const Shape& shape, double celsius, double ambient_kpa, double co2_volumes, bool purged)
-    : shape_{shape} {
-    set_temperature(celsius);
-    dissolved_mol_ = co2_volumes * shape_.beer_l / brewing::normal_molar_volume;
-    pressure_kpa_ = ambient_kpa;
-    // Head space of CO2: the pressure that holds what is dissolved, or ambient where that is higher. Three
-    // rounds settle the fugacity.
-    double co2_kpa = 0;
-    for (int round = 0; round < 8; ++round) {
-        const double fugacity = shape_.real_gas ? std::exp(virial_per_kpa_ * pressure_kpa_) : 1.0;
-        co2_kpa = dissolved_mol_ / (henry_mol_per_kpa_ * fugacity);
-        pressure_kpa_ = std::max(purged ? ambient_kpa : 0.0, co2_kpa + vapour_kpa_);
-        if (!purged) pressure_kpa_ = std::max(ambient_kpa, pressure_kpa_);
+double SaltingOut::factor(const Liquid& liquid, double celsius) const {
+    if (fixed_factor > 0) return fixed_factor;
+    const double driven_out =
+        per_percent_alcohol * liquid.alcohol_by_volume + per_g_extract * liquid.extract_g_per_l;
+    return std::exp(-strength * driven_out + tilt_per_k * (std::min(celsius, 40.0) - tilt_turns_at_c));
+}
+
+SaltingOut draw_salting_out(Random& random) {
+    return {random.triangular(-0.2, 0.4, 1.2), random.triangular(-0.001, 0, 0.001), 0};
+}
+Transfer draw_transfer(Random& random) {
+    return {random.lognormal(0.018, 0.45), random.lognormal(6.0, 0.4), random.triangular(1.2, 1.35, 1.6)};
+}
+Valves draw_valves(Random& random) {
+    Valves v;
+    v.relief_opens = random.triangular(0.97, 1.0, 1.03);
+    v.relief_reseats = v.relief_opens - random.triangular(0.04, 0.08, 0.15);
+    v.spunding_play_kpa = random.triangular(2, 3, 6);
+    return v;
+}
+
+GasSpace::GasSpace(const Shape& shape, const Start& start) : shape_{shape} {
+    set_temperature(start.celsius, start.liquid);
+    dissolved_mol_ = start.co2_volumes * shape_.beer_l / volume_l_per_mol;
+    const double fugacity = dissolved_mol_ / henry_mol_per_kpa_;
+    double high = 2.0 * fugacity / kpa_per_mol();
+    double low = 0;
+    for (int i = 0; i < halvings; ++i) {
+        const double middle = (low + high) / 2.0;
+        (co2_fugacity_kpa(middle / shape_.head_l, celsius_) < fugacity ? low : high) = middle;
     }
-    if (purged) co2_kpa = pressure_kpa_ - vapour_kpa_;
-    const double z = shape_.real_gas ? 1.0 + virial_per_kpa_ * pressure_kpa_ : 1.0;
-    const double rt_per_l = base::gas_constant * base::kelvin(celsius_) / shape_.head_l;
-    head_co2_mol_ = co2_kpa / (z * rt_per_l);
-    head_air_mol_ = std::max(0.0, (pressure_kpa_ - vapour_kpa_ - co2_kpa) / rt_per_l);
-    kla_per_h_ = shape_.still_kla_per_h;
+    head_co2_mol_ = low;
+    update_pressure();
+    kla_per_h_ = shape_.transfer.still_per_h;
+    if (pressure_kpa_ >= start.ambient_kpa) return;
+    if (start.purged)
+        head_co2_mol_ = co2_mol_per_l(start.ambient_kpa - steam_kpa_, celsius_) * shape_.head_l;
+    else
+        head_air_mol_ = (start.ambient_kpa - pressure_kpa_) / kpa_per_mol();
     update_pressure();
 }
 
-void GasSpace::set_temperature(double celsius) {
+void GasSpace::set_temperature(double celsius, const Liquid& liquid) {
     celsius_ = celsius;
-    vapour_kpa_ = brewing::vapour_pressure(celsius).kpa_absolute();
-    // The virial series leaves its range above 47 degC, where the vessel is open and the correction small
-    // anyway.
-    virial_per_kpa_ = shape_.real_gas ? brewing::virial_term(std::min(celsius, 47.0),
-                                                             base::Pressure::from_kpa_absolute(1.0))
-                                      : 0.0;
-    henry_mol_per_kpa_ =
-        shape_.beer_l * shape_.solubility_factor * brewing::k0_mol_per_litre_atm(celsius) / 101.325;
+    steam_kpa_ = steam_pressure_kpa(celsius);
+    factor_ = shape_.salting_out.factor(liquid, celsius);
+    henry_mol_per_kpa_ = shape_.beer_l * factor_ * solubility_mol_per_l_kpa(celsius);
 }
 
 void GasSpace::set_volumes(double beer_l, double head_l) {
+    const double before_kpa = pressure_kpa_;
+    henry_mol_per_kpa_ *= beer_l / shape_.beer_l;
     shape_.beer_l = beer_l;
     shape_.head_l = head_l;
-    const double before_kpa = pressure_kpa_;
-    set_temperature(celsius_);
     update_pressure();
-    pass_towards(before_kpa, 1e6, 1.0);
+    pass_towards(before_kpa, open_lid_conductance, 1.0);
 }
 
 double GasSpace::kpa_per_mol() const {
     return base::gas_constant * base::kelvin(celsius_) / shape_.head_l;
 }
 
-/// p = (n_co2 (1 + b p) + n_air) RT/V + p_water, solved for p.
+/// Dalton's law: CO2 as a real gas, air and steam as ideal ones.
 void GasSpace::update_pressure() {
-    const double k = kpa_per_mol();
-    pressure_kpa_ =
-        (k * (head_co2_mol_ + head_air_mol_) + vapour_kpa_) / (1.0 - k * head_co2_mol_ * virial_per_kpa_);
+    pressure_kpa_ = co2_pressure_kpa(head_co2_mol_ / shape_.head_l, celsius_) +
+                    head_air_mol_ * kpa_per_mol() + steam_kpa_;
 }
 
 double GasSpace::co2_fraction() const {
@@ -85,21 +110,33 @@ double GasSpace::co2_fraction() const {
 }
 
 double GasSpace::saturation_mol() const {
-    const double co2_kpa = std::max(0.0, pressure_kpa_ - vapour_kpa_) * co2_fraction();
-    return henry_mol_per_kpa_ * co2_kpa * std::exp(virial_per_kpa_ * pressure_kpa_);
+    return henry_mol_per_kpa_ * co2_fugacity_kpa(head_co2_mol_ / shape_.head_l, celsius_);
 }
 
 double GasSpace::dissolved_volumes() const {
-    return dissolved_mol_ / shape_.beer_l * brewing::normal_molar_volume;
+    return dissolved_mol_ / shape_.beer_l * volume_l_per_mol;
 }
 double GasSpace::equilibrium_volumes() const {
-    return saturation_mol() / shape_.beer_l * brewing::normal_molar_volume;
+    return saturation_mol() / shape_.beer_l * volume_l_per_mol;
 }
 
-/// What pure CO2 of the head pressure would keep dissolved: above it, bubbles can grow.
+/// As if the air above were CO2 as well: near enough, for bubbles only ask for the whole pressure.
 double GasSpace::bubble_point_mol() const {
-    return henry_mol_per_kpa_ * std::max(0.0, pressure_kpa_ - vapour_kpa_) *
-           std::exp(virial_per_kpa_ * pressure_kpa_);
+    return henry_mol_per_kpa_ * co2_fugacity_kpa((head_co2_mol_ + head_air_mol_) / shape_.head_l, celsius_);
+}
+
+double GasSpace::settled_kpa(double celsius, const Liquid& liquid) const {
+    GasSpace other = *this;
+    other.set_temperature(celsius, liquid);
+    const double all = dissolved_mol_ + head_co2_mol_;
+    double low = 0;
+    double high = all;
+    for (int i = 0; i < halvings; ++i) {
+        other.head_co2_mol_ = (low + high) / 2.0;
+        (other.saturation_mol() + other.head_co2_mol_ < all ? low : high) = other.head_co2_mol_;
+    }
+    other.update_pressure();
+    return other.pressure_kpa_;
 }
 
 /// The beer approaches `saturation`; the exponential keeps a long step from overshooting.
@@ -114,17 +151,27 @@ void GasSpace::approach(double saturation, double kla_per_h, double hours) {
 }
 
 /// Through the surface always; by bubbles when there is more than the pressure holds: those the yeast starts,
-/// and foam once the beer loses patience.
+/// the more the further above, and foam once the beer loses patience.
 void GasSpace::exchange(double hours, double produced_mol) {
+    const Transfer& t = shape_.transfer;
     dissolved_mol_ += produced_mol;
-    approach(saturation_mol(), shape_.still_kla_per_h, hours);
-    kla_per_h_ = shape_.still_kla_per_h;
+    const double vol_per_mol = volume_l_per_mol / shape_.beer_l;
+    const double made_vol_per_h = produced_mol / hours * vol_per_mol;
+    const double saturation = saturation_mol();
+    const double short_of = std::max(0.0, saturation - dissolved_mol_) * vol_per_mol;
+    kla_per_h_ = t.still_per_h *
+                 std::sqrt(diffusivity_m2_per_s(celsius_) / diffusivity_m2_per_s(reference_c)) *
+                 (unstirred + (1.0 - unstirred) * std::sqrt(std::sqrt(short_of)) +
+                  stirred_by_bubbles * std::sqrt(made_vol_per_h));
+    approach(saturation, kla_per_h_, hours);
 
     const double bubble_point = bubble_point_mol();
-    if (dissolved_mol_ <= bubble_point) return;
-    const double made_vol_per_h = produced_mol / hours / shape_.beer_l * brewing::normal_molar_volume;
+    const double above = (dissolved_mol_ - bubble_point) * vol_per_mol;
+    if (above <= 0) return;
+    const double awake = made_vol_per_h / (made_vol_per_h + nuclei_at_vol_per_h);
     const double excess = dissolved_mol_ / std::max(bubble_point, 1e-9);
-    const double by_bubbles = bubbling * made_vol_per_h + foaming_per_h * std::max(0.0, excess - patience);
+    const double by_bubbles =
+        t.nucleation * above * awake + foaming_per_h * std::max(0.0, excess - t.patience);
     approach(bubble_point, by_bubbles, hours);
     kla_per_h_ += by_bubbles;
 }
@@ -135,12 +182,15 @@ void GasSpace::pass_towards(double target_kpa, double conductance, double hours)
     const double out = (pressure_kpa_ - target_kpa) / k * -std::expm1(-conductance * k * hours);
     if (out < 0) {
         head_air_mol_ -= out;
+        air_in_mol_ -= out;
     } else {
         const double fraction = co2_fraction();
         const double co2 = std::min(head_co2_mol_, out * fraction);
+        const double air = std::min(head_air_mol_, out * (1.0 - fraction));
         head_co2_mol_ -= co2;
         lost_mol_ += co2;
-        head_air_mol_ = std::max(0.0, head_air_mol_ - out * (1.0 - fraction));
+        head_air_mol_ -= air;
+        air_out_mol_ += air;
     }
     update_pressure();
 }
@@ -154,22 +204,28 @@ void GasSpace::vent(double hours, const Ways& ways) {
         spunding_open_ = false;
         return;
     }
-    const double closes = std::max(ways.ambient_kpa, ways.set_kpa - spunding_hysteresis_kpa / 2);
-    if (pressure_kpa_ > ways.set_kpa + spunding_hysteresis_kpa / 2) spunding_open_ = true;
+    const double half_play = shape_.valves.spunding_play_kpa / 2.0;
+    const double closes = std::max(ways.ambient_kpa, ways.set_kpa - half_play);
+    if (pressure_kpa_ > ways.set_kpa + half_play) spunding_open_ = true;
     if (pressure_kpa_ < closes + 0.1) spunding_open_ = false;
-    if (spunding_open_) pass_towards(closes, spunding_conductance, hours);
+    if (spunding_open_ && pressure_kpa_ > closes) pass_towards(closes, spunding_conductance, hours);
 }
 
+/// Opens at its pressure and blows to the outside until its reseating pressure; lets nothing in.
 void GasSpace::relieve(double hours, const Ways& ways) {
-    const double closes = ways.ambient_kpa + relief_closes_at * (ways.relief_kpa - ways.ambient_kpa);
-    if (pressure_kpa_ > ways.relief_kpa) relief_open_ = true;
-    if (pressure_kpa_ < closes + 0.5) relief_open_ = false;
-    if (relief_open_) pass_towards(closes, relief_conductance, hours);
+    const double setting = ways.relief_kpa - ways.ambient_kpa;
+    const double gauge = pressure_kpa_ - ways.ambient_kpa;
+    const double reseats = shape_.valves.relief_reseats * setting;
+    if (gauge > shape_.valves.relief_opens * setting) relief_open_ = true;
+    if (!relief_open_) return;
+    const double until_shut_h =
+        std::log(std::max(1.0, gauge / reseats)) / (relief_conductance * kpa_per_mol());
+    pass_towards(ways.ambient_kpa, relief_conductance, std::min(hours, until_shut_h));
+    relief_open_ = until_shut_h > hours;
 }
 
 void GasSpace::supply(double hours, const Ways& ways) {
-    if (ways.mode != base::HeadSpace::supplied || ways.supply_shut || pressure_kpa_ >= ways.set_kpa)
-        return;
+    if (ways.mode != base::HeadSpace::supplied || ways.supply_shut || pressure_kpa_ >= ways.set_kpa) return;
     const double k = kpa_per_mol();
     const double wanted =
         (ways.set_kpa - pressure_kpa_) / k * -std::expm1(-regulator_conductance * k * hours);
@@ -179,8 +235,9 @@ void GasSpace::supply(double hours, const Ways& ways) {
     update_pressure();
 }
 
-void GasSpace::step(double hours, double celsius, double produced_mol, const Ways& ways) {
-    set_temperature(celsius);
+void GasSpace::step(double hours, double celsius, double produced_mol, const Liquid& liquid,
+                    const Ways& ways) {
+    set_temperature(celsius, liquid);
     update_pressure();
     exchange(hours, produced_mol);
     supply(hours, ways);

@@ -47,8 +47,7 @@ Instruments::Instruments(const Scenario& scenario) : begin_{scenario.begin} {
     }
     for (const Trouble& t : scenario.troubles)
         if (t.kind == TroubleKind::sensor_dropout)
-            drop_out(t.sensor, begin_ + base::hours(t.start_hours),
-                     base::hours(std::min(t.hours, 1e5)));
+            drop_out(t.sensor, begin_ + base::hours(t.start_hours), base::hours(std::min(t.hours, 1e5)));
 }
 
 void Instruments::drop_out(std::optional<Quantity> which, Timestamp from, Duration span) {

@@ -5,12 +5,11 @@
 #include <numbers>
 #include <stdexcept>
 
-#include "daemon/brewing/atmosphere.hpp"
-#include "daemon/brewing/balling.hpp"
-#include "daemon/brewing/water.hpp"
+#include "sensors/virtual_vessel/plant/carbon_dioxide.hpp"
 #include "sensors/virtual_vessel/plant/fermentation.hpp"
 #include "sensors/virtual_vessel/plant/head_space.hpp"
 #include "sensors/virtual_vessel/plant/heating.hpp"
+#include "sensors/virtual_vessel/plant/steam.hpp"
 
 namespace gyled::virtual_vessel {
 namespace {
@@ -22,6 +21,8 @@ constexpr double heat_kj_per_g = 0.58;
 constexpr double latent_kj_per_kg = 2257.0;
 constexpr double default_leak_mmol_per_h_kpa = 0.1;
 constexpr double default_creep_points = 3.0;
+constexpr double mashing_h = 0.35;  // time constant of the starch: common practice
+constexpr double co2_of_fresh_wort = 0.02;
 constexpr double settled_within_sg = 0.0005;
 /// Purposes of chance; a new one must not disturb the others.
 enum Stream : std::uint64_t { yeast_stream = 1, vessel_stream = 2, weather_stream = 3 };
@@ -36,8 +37,7 @@ struct Surroundings {
     [[nodiscard]] double ambient_kpa(const VesselOptions& v, double hours) const {
         const double slow = std::sin(2 * std::numbers::pi * hours / 96.0 + phase[0]);
         const double quick = std::sin(2 * std::numbers::pi * hours / 37.0 + phase[1]);
-        return brewing::atmosphere_at(v.elevation_m).kpa_absolute() +
-               v.weather_kpa * (0.7 * slow + 0.3 * quick);
+        return air_pressure_kpa(v.elevation_m) + v.weather_kpa * (0.7 * slow + 0.3 * quick);
     }
     [[nodiscard]] double room_c(const VesselOptions& v, Timestamp at, double hours) const {
         const double of_day = std::fmod(base::unix_seconds(at) / 3600.0, 24.0);
@@ -55,15 +55,21 @@ Scenario refused_when_wrong(Scenario scenario) {
     throw std::invalid_argument{all};
 }
 
-Yeast yeast_of(const Scenario& s) {
+Family family_of(const Scenario& s) {
+    return s.family.value_or(all_families[s.seed % all_families.size()]);
+}
+
+Fermentation pitched(const Scenario& s) {
     Random random{s.seed, yeast_stream};
-    Yeast yeast = draw_yeast(s.culture, random);
-    if (s.apparent_attenuation && s.culture == Culture::mixed)
-        yeast.second_attenuation_percent = *s.apparent_attenuation;
-    else if (s.apparent_attenuation)
-        yeast.attenuation_percent = *s.apparent_attenuation;
-    yeast.attenuation_percent = std::min(yeast.attenuation_percent, 105.0);
-    return yeast;
+    Fermentation fresh{draw_yeast(s.culture, family_of(s), random), s.original_gravity};
+    if (s.fermented_already) fresh.finish_at_once();
+    return fresh;
+}
+
+/// Nothing ferments on the hot side.
+std::optional<Fermentation> begun_with(const Scenario& s) {
+    if (!base::is_cold_side(s.stages.front().kind)) return std::nullopt;
+    return pitched(s);
 }
 
 }  // namespace
@@ -71,6 +77,8 @@ Yeast yeast_of(const Scenario& s) {
 struct Plant::State {
     explicit State(Scenario given);
 
+    /// All of a step but the gas, which changes nothing else: mol of CO2 made.
+    double step_beer(Duration span);
     void step(Duration span);
     void enter(std::size_t stage_index);
     void brew(const Stage& stage);
@@ -82,7 +90,9 @@ struct Plant::State {
     [[nodiscard]] double set_point_c() const;
     [[nodiscard]] Duty duty() const;
     [[nodiscard]] Ways ways() const;
-    [[nodiscard]] double wort_sg() const;
+    [[nodiscard]] double wort_sg_now() const;
+    [[nodiscard]] double sg() const;
+    [[nodiscard]] Liquid liquid() const;
     [[nodiscard]] const Stage& stage() const { return scenario.stages[stage_index]; }
     [[nodiscard]] bool is_hot() const { return !base::is_cold_side(stage().kind); }
     void refresh();
@@ -107,6 +117,7 @@ struct Plant::State {
     std::vector<Trouble> troubles;  ///< begun; start_hours since the beginning
     double produced_mol = 0;
     double started_mol = 0;
+    double air_started_mol = 0;
     double evolution_vol_per_h = 0;
     double ambient_kpa = 0;
     double room_c = 0;
@@ -115,17 +126,21 @@ struct Plant::State {
 
 namespace {
 
-GasSpace gas_of(const Scenario& s, double volume_scale, double head_scale, double litres) {
+GasSpace::Shape shape_of(const Scenario& s, double beer_l, double head_l) {
     Random random{s.seed, vessel_stream};
     GasSpace::Shape shape;
-    shape.solubility_factor = s.vessel.solubility_factor.value_or(random.between(0.92, 0.98));
-    shape.still_kla_per_h = s.vessel.still_kla_per_h.value_or(random.between(0.009, 0.025));
-    shape.beer_l = litres * volume_scale;
-    shape.head_l = std::max(0.02 * s.vessel.total_volume_l, s.vessel.total_volume_l - litres) * head_scale;
-    shape.real_gas = s.vessel.real_gas;
-    const Surroundings around{Random{s.seed, weather_stream}};
-    return GasSpace{shape, s.start_temperature_c, around.ambient_kpa(s.vessel, 0),
-                    s.start_co2_volumes.value_or(0.02), s.start_co2_volumes.has_value()};
+    shape.beer_l = beer_l;
+    shape.head_l = head_l;
+    shape.salting_out = draw_salting_out(random);
+    shape.transfer = draw_transfer(random);
+    shape.valves = draw_valves(random);
+    shape.salting_out.fixed_factor = s.vessel.solubility_factor.value_or(0);
+    shape.transfer.still_per_h = s.vessel.still_kla_per_h.value_or(shape.transfer.still_per_h);
+    return shape;
+}
+
+double head_space_of(const Scenario& s, double litres) {
+    return std::max(0.02 * s.vessel.total_volume_l, s.vessel.total_volume_l - litres);
 }
 
 double volume_scale_of(const Scenario& s, std::uint64_t which) {
@@ -143,14 +158,19 @@ Plant::State::State(Scenario given)
       now{scenario.begin},
       stage_from_c{scenario.start_temperature_c},
       litres{base::is_cold_side(scenario.stages.front().kind) ? scenario.volume_l
-                                                                 : scenario.brew_day->strike_volume_l},
-      gas{gas_of(scenario, volume_scale, head_scale, litres)},
+                                                              : scenario.brew_day->strike_volume_l},
+      fermentation{begun_with(scenario)},
+      gas{shape_of(scenario, litres * volume_scale, head_space_of(scenario, litres) * head_scale),
+          {scenario.start_temperature_c, surroundings.ambient_kpa(scenario.vessel, 0),
+           scenario.start_co2_volumes.value_or(co2_of_fresh_wort), scenario.start_co2_volumes.has_value(),
+           liquid()}},
       heating{{scenario.vessel.chiller_w, scenario.vessel.jacket_heater_w, scenario.vessel.element_w,
                scenario.vessel.thermostat_band_c},
               scenario.start_temperature_c,
               scenario.vessel.room_c},
       waiting{scenario.troubles} {
     started_mol = gas.dissolved_mol() + gas.head_mol();
+    air_started_mol = gas.air_mol();
     heating.set_contents(litres * volume_scale, 0);
     ambient_kpa = surroundings.ambient_kpa(scenario.vessel, 0);
     room_c = surroundings.room_c(scenario.vessel, now, 0);
@@ -159,9 +179,7 @@ Plant::State::State(Scenario given)
 
 void Plant::State::set_volume(double new_litres) {
     litres = new_litres;
-    const double head =
-        std::max(0.02 * scenario.vessel.total_volume_l, scenario.vessel.total_volume_l - litres);
-    gas.set_volumes(litres * volume_scale, head * head_scale);
+    gas.set_volumes(litres * volume_scale, head_space_of(scenario, litres) * head_scale);
     heating.set_contents(litres * volume_scale, grain_kg);
 }
 
@@ -186,8 +204,7 @@ void Plant::State::enter(std::size_t index) {
 void Plant::State::pitch() {
     grain_kg = 0;
     if (litres != scenario.volume_l) set_volume(scenario.volume_l);
-    fermentation.emplace(yeast_of(scenario), scenario.original_gravity);
-    if (scenario.fermented_already) fermentation->finish_at_once();
+    fermentation.emplace(pitched(scenario));
 }
 
 bool Plant::State::suffers(TroubleKind kind) const {
@@ -208,8 +225,7 @@ void Plant::State::begin(const Trouble& trouble) {
     if (!fermentation) return;
     if (trouble.kind == TroubleKind::stuck) fermentation->give_up();
     if (trouble.kind == TroubleKind::late_creep)
-        fermentation->free_more((trouble.amount > 0 ? trouble.amount : default_creep_points) *
-                                fermentation->grams_per_point());
+        fermentation->free_more(trouble.amount > 0 ? trouble.amount : default_creep_points);
 }
 
 double Plant::State::set_point_c() const {
@@ -244,7 +260,7 @@ Duty Plant::State::duty() const {
         d.reaction_w = heat_kj_per_g * fermentation->rate_g_per_l_h() * litres * volume_scale / 3.6;
     d.room_c = room_c;
     if (is_hot()) {
-        d.boiling_point_c = brewing::boiling_point_c(base::Pressure::from_kpa_absolute(ambient_kpa));
+        d.boiling_point_c = boiling_point_c(ambient_kpa);
         d.simmer_w = scenario.brew_day->boil_off_l_per_h * latent_kj_per_kg / 3.6 + 250.0;
     }
     d.chiller_works = !suffers(TroubleKind::chiller_failure);
@@ -266,15 +282,26 @@ Ways Plant::State::ways() const {
 }
 
 /// Extract dissolves while mashing and stays while water boils away.
-double Plant::State::wort_sg() const {
+double Plant::State::wort_sg_now() const {
     const double og = scenario.original_gravity;
-    const double all_kg = brewing::extract_g_per_litre(og) * scenario.volume_l / 1000.0;
-    const double water_at_end = og * 0.998203 * scenario.volume_l - all_kg;
+    const double kg_per_l = water_g_per_l_at_20_c / 1000.0;
+    const double all_kg = wort_extract_g_per_l(og) * scenario.volume_l / 1000.0;
+    const double water_at_end = og * kg_per_l * scenario.volume_l - all_kg;
     const bool still_mash = grain_kg > 0 || mashed_h == 0;
     const double water =
-        still_mash ? litres * 0.998203 : water_at_end + (litres - scenario.volume_l) * 0.998203;
-    const double extract = all_kg * (still_mash ? -std::expm1(-mashed_h / 0.35) : 1.0);
-    return brewing::sg_from_plato(100.0 * extract / (extract + water));
+        still_mash ? litres * kg_per_l : water_at_end + (litres - scenario.volume_l) * kg_per_l;
+    const double extract = all_kg * (still_mash ? -std::expm1(-mashed_h / mashing_h) : 1.0);
+    return wort_sg(100.0 * extract / (extract + water));
+}
+
+double Plant::State::sg() const {
+    return fermentation ? fermentation->beer().sg : wort_sg_now();
+}
+
+Liquid Plant::State::liquid() const {
+    if (!fermentation) return {0, wort_extract_g_per_l(wort_sg_now())};
+    const BeerState beer = fermentation->beer();
+    return {beer.alcohol_by_volume, beer.extract_g_per_l};
 }
 
 void Plant::State::brew(const Stage& now_in) {
@@ -284,7 +311,7 @@ void Plant::State::brew(const Stage& now_in) {
     if (steam > 0) set_volume(std::max(0.5, litres - steam / 0.96));
 }
 
-void Plant::State::step(Duration span) {
+double Plant::State::step_beer(Duration span) {
     const double hours = static_cast<double>(span.count()) / 3'600'000.0;
     now += span;
     elapsed_h = base::hours_between(scenario.begin, now);
@@ -304,17 +331,20 @@ void Plant::State::step(Duration span) {
     std::erase_if(waiting, is_due);
 
     heating.step(hours, duty());
-    double made_mol = 0;
-    if (fermentation) {
-        fermentation->step(hours, heating.beer_c());
-        made_mol = fermentation->rate_g_per_l_h() * hours * brewing::co2_yield_of_extract * litres *
-                   volume_scale / brewing::co2_molar_mass;
-    } else {
+    if (!fermentation) {
         brew(stage());
+        return 0;
     }
+    fermentation->step(hours, heating.beer_c());
+    return fermentation->co2_g_per_l_h() * hours * litres * volume_scale / co2_g_per_mol;
+}
+
+void Plant::State::step(Duration span) {
+    const double made_mol = step_beer(span);
+    const double hours = static_cast<double>(span.count()) / 3'600'000.0;
     produced_mol += made_mol;
-    evolution_vol_per_h = made_mol / hours / (litres * volume_scale) * brewing::normal_molar_volume;
-    gas.step(hours, heating.beer_c(), made_mol, ways());
+    evolution_vol_per_h = made_mol / hours / (litres * volume_scale) * volume_l_per_mol;
+    gas.step(hours, heating.beer_c(), made_mol, liquid(), ways());
 }
 
 void Plant::State::refresh() {
@@ -324,16 +354,11 @@ void Plant::State::refresh() {
     t.head_space = stage().head_space;
     t.set_point_c = set_point_c();
     t.original_gravity = scenario.original_gravity;
+    t.sg = sg();
     if (fermentation) {
         const BeerState beer = fermentation->beer();
-        t.sg = beer.sg;
-        t.real_extract_plato = beer.real_extract_plato;
         t.alcohol_by_volume = beer.alcohol_by_volume;
         t.rate_sg_per_day = beer.rate_sg_per_day;
-        t.yeast_in_suspension = beer.yeast_g_per_l;
-    } else {
-        t.sg = wort_sg();
-        t.real_extract_plato = brewing::plato_from_sg(t.sg);
     }
     t.evolution_vol_per_h = evolution_vol_per_h;
     t.co2_volumes = gas.dissolved_volumes();
@@ -351,7 +376,7 @@ void Plant::State::refresh() {
     t.heating = heating.heating() && !suffers(TroubleKind::heater_failure);
     t.volume_l = gas.shape().beer_l;
     t.head_space_l = gas.shape().head_l;
-    t.solubility_factor = gas.shape().solubility_factor;
+    t.solubility_factor = gas.solubility_factor();
     t.kla_per_h = gas.kla_per_h();
     t.leak_mmol_per_h_kpa = leak();
     t.co2_started_mol = started_mol;
@@ -360,6 +385,10 @@ void Plant::State::refresh() {
     t.co2_dissolved_mol = gas.dissolved_mol();
     t.co2_head_mol = gas.head_mol();
     t.co2_lost_mol = gas.lost_mol();
+    t.air_started_mol = air_started_mol;
+    t.air_in_mol = gas.air_in_mol();
+    t.air_head_mol = gas.air_mol();
+    t.air_out_mol = gas.air_out_mol();
 }
 
 /// Lives the rest of the scenario in a copy, to know where this batch ends.
@@ -368,12 +397,11 @@ void Plant::State::foresee() {
     State ahead = *this;
     const Timestamp end = scenario.begin + base::hours(scenario.duration_hours);
     std::vector<std::pair<Timestamp, double>> hourly;
-    ahead.refresh();
-    hourly.emplace_back(ahead.now, ahead.truth.sg);
+    hourly.emplace_back(ahead.now, ahead.sg());
     while (ahead.now < end) {
         const Timestamp next = ahead.now + std::chrono::hours{1};
-        while (ahead.now < next) ahead.step(ahead.is_hot() ? hot_step : cold_step);
-        hourly.emplace_back(ahead.now, ahead.fermentation ? ahead.fermentation->beer().sg : ahead.wort_sg());
+        while (ahead.now < next) ahead.step_beer(ahead.is_hot() ? hot_step : cold_step);
+        hourly.emplace_back(ahead.now, ahead.sg());
     }
     truth.terminal_sg = hourly.back().second;
     auto first = hourly.end();
@@ -417,6 +445,10 @@ const Scenario& Plant::scenario() const {
 }
 bool Plant::is_over() const {
     return state_->asked >= state_->scenario.begin + base::hours(state_->scenario.duration_hours);
+}
+
+double Plant::shut_in_kpa(double celsius) const {
+    return state_->gas.settled_kpa(celsius, state_->liquid()) - state_->ambient_kpa;
 }
 
 void Plant::start(Trouble trouble) {

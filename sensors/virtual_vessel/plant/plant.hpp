@@ -15,9 +15,8 @@ struct Truth {
     HeadSpace head_space = HeadSpace::vented;
     double set_point_c = 0;
 
-    double sg = 1.0;                ///< apparent, degassed, 20/20
-    double original_gravity = 1.0;  ///< true SG 20/20
-    double real_extract_plato = 0;
+    double sg = 1.0;                 ///< apparent, degassed, 20/20
+    double original_gravity = 1.0;   ///< true SG 20/20
     double alcohol_by_volume = 0;    ///< percent
     double rate_sg_per_day = 0;      ///< negative while fermenting
     double evolution_vol_per_h = 0;  ///< CO2 produced now, volumes per hour
@@ -38,12 +37,11 @@ struct Truth {
     bool chilling = false;
     bool heating = false;
 
-    double volume_l = 0;      ///< true beer volume
-    double head_space_l = 0;  ///< true
-    double solubility_factor = 0.95;
-    double kla_per_h = 0;  ///< now
+    double volume_l = 0;              ///< true beer volume
+    double head_space_l = 0;          ///< true
+    double solubility_factor = 0.95;  ///< of this beer now, over water
+    double kla_per_h = 0;             ///< now
     double leak_mmol_per_h_kpa = 0;
-    double yeast_in_suspension = 0;  ///< g/L, dry
 
     /// Books of carbon dioxide, in moles since the beginning: started + produced + supplied =
     /// dissolved + in the head space + lost.
@@ -53,6 +51,11 @@ struct Truth {
     double co2_dissolved_mol = 0;
     double co2_head_mol = 0;
     double co2_lost_mol = 0;
+    /// Books of air, likewise: started + in = in the head space + out.
+    double air_started_mol = 0;
+    double air_in_mol = 0;
+    double air_head_mol = 0;
+    double air_out_mol = 0;
 };
 
 /// One vessel with one batch. Integrates in steps of 30 s (5 s on brew day), always the same ones, so how
@@ -75,6 +78,9 @@ public:
     [[nodiscard]] Timestamp time() const;  ///< to which time was advanced
     [[nodiscard]] bool is_over() const;    ///< the scenario's duration has passed
     [[nodiscard]] const Scenario& scenario() const;
+    /// The gauge pressure, kPa, that this moment's gas would settle at if it were shut in at that
+    /// temperature.
+    [[nodiscard]] double shut_in_kpa(double celsius) const;
 
     /// Starts a trouble now; its start_hours is ignored. The terminal gravity is foreseen anew.
     void start(Trouble trouble);

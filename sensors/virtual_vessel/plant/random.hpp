@@ -27,6 +27,15 @@ public:
     constexpr double fraction() { return static_cast<double>(next() >> 11) * 0x1.0p-53; }
     constexpr double between(double low, double high) { return low + (high - low) * fraction(); }
     constexpr bool happens(double probability) { return fraction() < probability; }
+    /// Triangular between `low` and `high` with its peak at `mode`.
+    double triangular(double low, double mode, double high) {
+        const double u = fraction();
+        const double below = (mode - low) / (high - low);
+        return u < below ? low + std::sqrt(u * (high - low) * (mode - low))
+                         : high - std::sqrt((1.0 - u) * (high - low) * (high - mode));
+    }
+    /// Lognormal; `spread` is the sigma of its logarithm.
+    double lognormal(double median, double spread) { return median * std::exp(spread * normal()); }
     /// Normal with mean 0 and sigma 1 (Box and Muller).
     double normal() {
         const double radius = std::sqrt(-2.0 * std::log(1.0 - fraction()));

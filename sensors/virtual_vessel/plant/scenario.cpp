@@ -80,8 +80,6 @@ void check_stages(const Scenario& s, Mistakes& m) {
 
 void check_batch(const Scenario& s, Mistakes& m) {
     m.unless(within(s.original_gravity, 1.010, 1.120), "the original gravity must be 1.010 to 1.120");
-    m.unless(within(s.apparent_attenuation.value_or(75), 20, 105),
-             "the attenuation must be 20 to 105 percent");
     m.unless(within(s.duration_hours, 0.1, 24 * 400), "the duration must be 0.1 h to 400 days");
     m.unless(within(s.start_temperature_c, -2, 105), "the start must be at -2 to 105 degC");
     m.unless(within(s.start_co2_volumes.value_or(0), 0, 6), "the beginning must have 0 to 6 volumes of CO2");

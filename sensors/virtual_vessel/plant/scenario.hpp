@@ -11,9 +11,10 @@
 #include <string_view>
 #include <vector>
 
-#include "daemon/base/stage.hpp"
 #include "daemon/base/quantity.hpp"
+#include "daemon/base/stage.hpp"
 #include "daemon/base/time.hpp"
+#include "sensors/virtual_vessel/plant/kinetics/family.hpp"
 
 namespace gyled::virtual_vessel {
 
@@ -97,9 +98,8 @@ struct VesselOptions {
     double element_w = 3500;                  ///< the brew-day element
     double thermostat_band_c = 0.3;           ///< half width
     double leak_mmol_per_h_kpa = 0;           ///< a leak that is there from the beginning
-    std::optional<double> solubility_factor;  ///< f of this beer; none: drawn within 0.92 to 0.98
-    std::optional<double> still_kla_per_h;    ///< through a still surface; none: drawn within 0.009 to 0.025
-    bool real_gas = true;                     ///< virial compressibility and fugacity
+    std::optional<double> solubility_factor;  ///< of this beer over water; none: see draw_salting_out
+    std::optional<double> still_kla_per_h;    ///< at 20 degC, one volume short; none: see draw_transfer
 };
 
 /// The grain bill, where the scenario begins with a brew day.
@@ -118,14 +118,13 @@ struct Scenario {
     Timestamp begin = Timestamp{Duration{1'772'388'000'000}};  ///< 2026-03-01T18:00:00Z
     double duration_hours = 25 * 24;
     double original_gravity = 1.048;  ///< SG 20/20
-    std::optional<double>
-        apparent_attenuation;  ///< percent, where nothing goes wrong; none: drawn for the culture
     Culture culture = Culture::ale;
-    double volume_l = 21.0;  ///< beer, as the brewer reads it
+    std::optional<Family> family;  ///< of its kinetics; none: each in its turn, by the seed
+    double volume_l = 21.0;        ///< beer, as the brewer reads it
     double target_co2_volumes = 2.3;
     double start_temperature_c = 19;          ///< of the wort at the beginning
     std::optional<double> start_co2_volumes;  ///< dissolved, at the beginning; none: 0.02 with air above
-    bool fermented_already = false;           ///< begins with finished beer: nothing left to ferment
+    bool fermented_already = false;  ///< begins with finished beer, bright: nothing ferments any more
     VesselOptions vessel;
     std::optional<BrewDay> brew_day;
     std::vector<Stage> stages;  ///< ordered by start; the first starts at 0

@@ -1,5 +1,6 @@
 /// Prints how good the beliefs are, scenario by scenario, next to what simple methods give on the same data.
 ///   gyled-simulate [--full] [SEEDS [FIRST_SEED [SCENARIO...]]]      10 seeds from 1 when not given
+///   gyled-simulate --budgets [WORLD...]                             lines for tests/simulation/budgets.tsv
 /// A table in Markdown, or with --full every figure.
 
 #include <fmt/format.h>
@@ -9,6 +10,7 @@
 #include <string>
 
 #include "sensors/virtual_vessel/plant/scenarios.hpp"
+#include "tests/simulation/budgets.hpp"
 #include "tests/simulation/score.hpp"
 
 namespace {
@@ -34,9 +36,11 @@ void print_all(const Scores& scores) {
                    *gyled::simulation::median_of(scores, name), worst,
                    gyled::simulation::sum_of(scores, name), count);
     }
-    for (const auto& name : covered)
-        fmt::print("  {:<44} held {:>5.1f} %\n", name + " interval",
-                   100 * *gyled::simulation::held_share(scores, name));
+    for (const auto& name : covered) {
+        const auto seen = gyled::simulation::coverage_of(scores, name);
+        fmt::print("  {:<44} held {:>5.1f} % of {:>4}  width {:.4g}\n", name + " interval",
+                   100.0 * seen->held / seen->looked, seen->looked, gyled::simulation::median(seen->widths));
+    }
 }
 
 /// "0.0007 (0.0184)": ours, and the simple method's in brackets.
@@ -95,10 +99,24 @@ void print_row(std::string_view name, const Scores& scores) {
     std::fflush(stdout);
 }
 
+int print_budgets(const std::set<std::string>& wanted) {
+    fmt::print(
+        "# world\tfigure\tmeasured\tsense\tbound; written by gyled-simulate --budgets, see budgets.hpp\n");
+    for (const auto& kind : gyled::simulation::kinds()) {
+        if (!wanted.empty() && !wanted.contains(std::string{kind.name})) continue;
+        for (const auto& budget : gyled::simulation::earned(kind, gyled::simulation::live(kind)))
+            fmt::print("{}\n", gyled::simulation::line_of(budget));
+        std::fflush(stdout);
+    }
+    return 0;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
     std::vector<std::string> words(argv + 1, argv + argc);
+    if (!words.empty() && words.front() == "--budgets")
+        return print_budgets({words.begin() + 1, words.end()});
     const bool full = !words.empty() && words.front() == "--full";
     if (full) words.erase(words.begin());
     const int seeds = !words.empty() ? std::atoi(words[0].c_str()) : 10;
