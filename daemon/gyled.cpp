@@ -72,7 +72,7 @@ int main(int argc, char** argv) try {
         app.stop();
     });
     app.start();
-    spdlog::info("gyled {} watches", GYLED_VERSION);
+    spdlog::info("gyled {} started", GYLED_VERSION);
     loop.run();
     return EXIT_SUCCESS;
 } catch (const std::exception& problem) {

@@ -52,7 +52,7 @@ void Announcer::on_reject(const sensors::Reject& reject) {
         spdlog::warn("rejected ({}, {} so far): {}", reject.reason, count, reject.detail);
 }
 
-void Announcer::on_commit(const pipeline::Group& group) {
+void Announcer::on_commit(const cellar::Commit& group) {
     if (!std::exchange(store_problem_, {}).empty()) spdlog::info("the store works again");
     spdlog::debug("committed {} readings, {} estimates, {} alarm transitions, {} notices",
                   group.effects.readings.size(), group.effects.estimates.size(),

@@ -33,7 +33,7 @@ public:
     void on_reading(const sensors::Reading& reading) override;
     void on_reject(const sensors::Reject& reject) override;
     void on_effects(const cellar::Effects& effects) override;
-    void on_commit(const pipeline::Group& group) override;
+    void on_commit(const cellar::Commit& group) override;
     void on_commit_failure(const std::string& problem) override;
     void on_unstored_notice(const annunciation::Notice& notice) override;
 

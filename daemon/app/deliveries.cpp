@@ -84,12 +84,12 @@ struct Deliveries::State {
         : loop{l},
           outbox{s},
           clock{std::move(time)},
-          courier{messengers(config, l, publish), [this](const notify::Report& report) {
+          courier{messengers(config, l, publish), [this](const notify::DeliveryReport& report) {
                       boost::asio::post(loop, [this, report] { write_down(report); });
                   }} {}
 
-    void write_down(const notify::Report& report) {
-        using Kind = notify::Report::Kind;
+    void write_down(const notify::DeliveryReport& report) {
+        using Kind = notify::DeliveryReport::Kind;
         if (report.id < 0) {  // never was in the store
             if (report.kind == Kind::delivered) ++delivered;
             if (report.kind == Kind::gave_up) ++failed;

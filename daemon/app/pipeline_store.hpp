@@ -11,7 +11,7 @@ class PipelineStore final : public pipeline::Store {
 public:
     explicit PipelineStore(storage::Store& database) : database_{database} {}
 
-    std::size_t write(const pipeline::Group& group) override;
+    std::size_t write(const cellar::Commit& group) override;
     [[nodiscard]] pipeline::Memory memory() override;
     void for_each_reading(base::Timestamp from, base::Timestamp to, const TakeReading& take) override;
 

@@ -157,7 +157,7 @@ std::optional<double> Section::finite(const toml::node& node, std::string_view k
     report_->add(place_of(node),
                  limits.low > -1e300 && limits.high < 1e300
                      ? fmt::format("{}: {} is not between {} and {}", key, number, limits.low, limits.high)
-                     : fmt::format("{}: {} will not do", key, number));
+                     : fmt::format("{}: {} is not allowed", key, number));
     return std::nullopt;
 }
 

@@ -38,10 +38,10 @@ batch::VesselSpec read_vessel(Section& section) {
     if (!(vessel.vacuum_limit_kpa <= 0 && vessel.vacuum_limit_kpa > -101.325))
         section.mistake(
             "vacuum_limit_kpa",
-            fmt::format(
-                "vacuum_limit_kpa: {} will not do; it is a gauge pressure from 0 down to -101, as -5; 0 when "
-                "the maker gives none: then the vessel must never be pulled below the air outside",
-                vessel.vacuum_limit_kpa));
+            fmt::format("vacuum_limit_kpa: {} is not allowed; it is a gauge pressure from 0 down to -101, as "
+                        "-5; 0 when "
+                        "the maker gives none: then the vessel must never be pulled below the air outside",
+                        vessel.vacuum_limit_kpa));
     section.number("warmest_c", vessel.warmest_c, {-5, 60});
     section.number("heater_kw", vessel.heater_kw, {0.05, 500});
     check_pressures(section, vessel);

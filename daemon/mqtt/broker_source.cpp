@@ -2,8 +2,8 @@
 ///
 /// Paho calls us with its one lock held, and all its functions take that lock. So while a message waits for
 /// room in the queue, whoever calls Paho waits too; would the main thread, nobody were left to make room.
-/// Therefore everything outgoing goes through a courier, a thread of ours, and the main thread calls Paho
-/// only to stop, when nobody waits any more. The courier also connects: each failed attempt then tells its
+/// Therefore everything outgoing goes through a sender, a thread of ours, and the main thread calls Paho
+/// only to stop, when nobody waits any more. The sender also connects: each failed attempt then tells its
 /// reason, which Paho's automatic reconnect keeps to itself.
 
 #include <algorithm>
@@ -26,7 +26,7 @@ SteadyTime steady_now() {
     return std::chrono::steady_clock::now();
 }
 
-/// Messages of ours that wait for the courier, and again that wait in Paho; beyond that, newer ones are
+/// Messages of ours that wait for the sender, and again that wait in Paho; beyond that, newer ones are
 /// dropped.
 constexpr int publish_backlog_max = 200;
 
@@ -39,7 +39,7 @@ public:
 
     void start() override {
         connect_after(std::chrono::seconds{0});
-        courier_ = std::jthread{[this](const std::stop_token& stopping) { carry_until(stopping); }};
+        sender_ = std::jthread{[this](const std::stop_token& stopping) { carry_until(stopping); }};
     }
     MessageGroup drain(std::size_t max) override { return inbox_.drain(max); }
     void release(std::uint64_t batch) override { inbox_.release(batch); }
@@ -68,7 +68,7 @@ private:
     void on_connect_failed(const paho::token& token);
     void on_subscribe_failed(const paho::token& token);
 
-    // the courier
+    // the sender
     void carry_until(const std::stop_token& stopping);
     void try_to_connect();
     void hand_over(const paho::const_message_ptr& message);
@@ -94,7 +94,7 @@ private:
     std::string trouble_;  ///< why we are not connected, as last told
 
     std::unique_ptr<paho::async_client> client_;
-    std::jthread courier_;
+    std::jthread sender_;
 };
 
 BrokerSource::BrokerSource(Settings settings, std::function<Timestamp()> now, std::function<void()> wake)
@@ -243,7 +243,7 @@ void BrokerSource::stop(Duration at_most) {
     if (!client_) return;
     const SteadyTime deadline = steady_now() + at_most;
     inbox_.stop_waiting();
-    courier_ = {};
+    sender_ = {};
     try {
         if (connected_)
             client_->publish(status_topic_, std::string{"offline"}, at_least_once, true)

@@ -67,7 +67,7 @@ private:
         lock.unlock();
         const Delivery delivery = messenger_->send(parcel.notice);
         lock.lock();
-        const Report report = bag_.settle(delivery, courier_.now_());
+        const DeliveryReport report = bag_.settle(delivery, courier_.now_());
         // Hung up on: what looks like a failure says nothing about the receiver. The outbox keeps the parcel
         // as it was.
         const bool tells = !stopping_ || delivery.outcome == Delivery::Outcome::accepted;
@@ -118,7 +118,7 @@ Courier::~Courier() {
 bool Courier::offer(Parcel parcel) {
     const auto round = rounds_.find(parcel.messenger);
     if (round != rounds_.end()) return round->second->offer(std::move(parcel));
-    on_report_({.kind = Report::Kind::gave_up,
+    on_report_({.kind = DeliveryReport::Kind::gave_up,
                 .id = parcel.id,
                 .messenger = parcel.messenger,
                 .attempts = parcel.attempts,

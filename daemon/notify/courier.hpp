@@ -21,7 +21,7 @@ public:
     using Messengers = std::map<std::string, std::unique_ptr<Messenger>>;
     /// Called on a messenger's thread, or within `offer`; must be quick and not throw: post it to the main
     /// loop.
-    using OnReport = std::function<void(const Report&)>;
+    using OnReport = std::function<void(const DeliveryReport&)>;
     struct Options {
         BackOff back_off{};
         std::uint64_t seed = 1;            ///< of the jitter

@@ -54,21 +54,21 @@ std::optional<Parcel> PostBag::take(Timestamp now) {
     return *best->parcel;
 }
 
-Report PostBag::settle(const Delivery& delivery, Timestamp now) {
+DeliveryReport PostBag::settle(const Delivery& delivery, Timestamp now) {
     assert(under_way_);
     const auto place = parcels_.find(*under_way_);
     under_way_.reset();
     Parcel& parcel = place->second;
     ++parcel.attempts;
-    Report report{.kind = Report::Kind::retry,
-                  .id = parcel.id,
-                  .messenger = parcel.messenger,
-                  .attempts = parcel.attempts,
-                  .at = now,
-                  .next_try = {},
-                  .words = delivery.words};
+    DeliveryReport report{.kind = DeliveryReport::Kind::retry,
+                          .id = parcel.id,
+                          .messenger = parcel.messenger,
+                          .attempts = parcel.attempts,
+                          .at = now,
+                          .next_try = {},
+                          .words = delivery.words};
     if (delivery.outcome == Delivery::Outcome::accepted) {
-        report.kind = Report::Kind::delivered;
+        report.kind = DeliveryReport::Kind::delivered;
         let_go(place);
         for (auto& [id, other] : parcels_) other.next_try = std::min(other.next_try, now);
         return report;
@@ -79,7 +79,7 @@ Report PostBag::settle(const Delivery& delivery, Timestamp now) {
     report.next_try = parcel.next_try;
     if (delivery.outcome == Delivery::Outcome::refused ||
         parcel.next_try - parcel.notice.at > policy_.give_up_after) {
-        report.kind = Report::Kind::gave_up;
+        report.kind = DeliveryReport::Kind::gave_up;
         let_go(place);
     }
     return report;

@@ -23,7 +23,7 @@ struct Parcel {
 };
 
 /// What became of a parcel: for the outbox to write down.
-struct Report {
+struct DeliveryReport {
     enum class Kind : std::uint8_t { delivered, retry, gave_up };
     Kind kind{};
     std::int64_t id = 0;
@@ -48,7 +48,7 @@ public:
     /// What to send now; it is under way until `settle`. One at a time.
     [[nodiscard]] std::optional<Parcel> take(Timestamp now);
     /// What the messenger answered for the parcel under way.
-    Report settle(const Delivery& delivery, Timestamp now);
+    DeliveryReport settle(const Delivery& delivery, Timestamp now);
     /// When `take` will have something; nothing when it waits for an offer or for `settle`.
     [[nodiscard]] std::optional<Timestamp> next_due() const;
     [[nodiscard]] std::size_t size() const { return parcels_.size(); }

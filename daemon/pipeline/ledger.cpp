@@ -61,8 +61,8 @@ void Ledger::note_committed() {
         sensors_committed_.insert_or_assign(state.sensor, state);
 }
 
-std::optional<Group> Ledger::commit(const cellar::Cellar& core, const sensors::Intake& intake, Store& store,
-                                    Timestamp now) {
+std::optional<Commit> Ledger::commit(const cellar::Cellar& core, const sensors::Intake& intake, Store& store,
+                                     Timestamp now) {
     last_attempt_ = now;
     take_state(core, intake);
     try {

@@ -37,8 +37,8 @@ public:
     /// Writes the group, with where core and sensors stand now, and returns it. Nothing when the store failed
     /// (`problem`): the group is kept and given again next time; beyond the bounds the oldest estimates and
     /// readings go, the readings counted.
-    [[nodiscard]] std::optional<Group> commit(const cellar::Cellar& core, const sensors::Intake& intake,
-                                              Store& store, Timestamp now);
+    [[nodiscard]] std::optional<Commit> commit(const cellar::Cellar& core, const sensors::Intake& intake,
+                                               Store& store, Timestamp now);
     /// Takes the notices out of a group that could not be committed.
     [[nodiscard]] std::vector<annunciation::Notice> take_notices() {
         return std::exchange(group_.effects.notices, {});
@@ -58,7 +58,7 @@ private:
     void note_committed();
 
     LedgerParameters parameters_;
-    Group group_;
+    Commit group_;
     bool urgent_ = false;
     std::map<std::string, estimation::LearnedCurve> learned_committed_;
     std::map<std::string, sensors::SensorState> sensors_committed_;

@@ -25,7 +25,7 @@ public:
     /// What a reading, a command or the passing of time led to; not yet committed.
     virtual void on_effects(const cellar::Effects&) {}
     /// The group stands in the store, its notices in the outbox.
-    virtual void on_commit(const Group&) {}
+    virtual void on_commit(const Commit&) {}
     /// The store failed, in its own words; the group is kept and given again.
     virtual void on_commit_failure(const std::string& /*problem*/) {}
     /// Of a group that could not be committed: it will never be in the outbox, so deliver it directly.

@@ -3,25 +3,17 @@
 /// the tests' double fails when told to.
 
 #include <functional>
-#include <map>
-#include <string>
 #include <vector>
 
 #include "daemon/cellar/cellar.hpp"
+#include "daemon/cellar/commit.hpp"
 #include "sensors/state.hpp"
 
 namespace gyled::pipeline {
 
 using base::Timestamp;
 
-/// One commit: what happened, and where that leaves everything that remembers. All of it is written, or
-/// nothing.
-struct Group {
-    cellar::Effects effects;
-    std::vector<cellar::VesselState> states;
-    std::map<std::string, estimation::LearnedCurve> learned;  ///< by culture name; only what changed
-    std::vector<sensors::SensorState> sensors;                ///< only those that changed
-};
+using cellar::Commit;
 
 /// What the last commit left.
 struct Memory {
@@ -37,7 +29,7 @@ public:
 
     /// In one transaction; when it throws, the same group may be given again. Returns how many readings were
     /// new.
-    virtual std::size_t write(const Group& group) = 0;
+    virtual std::size_t write(const Commit& group) = 0;
     [[nodiscard]] virtual Memory memory() = 0;
     /// All vessels' committed readings with from <= at < to, in order of event time.
     using TakeReading = std::function<void(const cellar::ReadingPoint&)>;
@@ -47,7 +39,7 @@ public:
 /// Remembers nothing and never fails: for a replay.
 class NoStore final : public Store {
 public:
-    std::size_t write(const Group& group) override { return group.effects.readings.size(); }
+    std::size_t write(const Commit& group) override { return group.effects.readings.size(); }
     [[nodiscard]] Memory memory() override { return {}; }
     void for_each_reading(Timestamp, Timestamp, const TakeReading&) override {}
 };

@@ -25,6 +25,8 @@ constexpr std::array routes{
     Route{"POST", "/api/vessels/{id}/batch/end",     end_batch},
     Route{"POST", "/api/vessels/{id}/stage",         enter_stage},
     Route{"POST", "/api/vessels/{id}/measurements",  take_measurement},
+    Route{"DELETE", "/api/vessels/{id}/measurements/latest", undo_measurement},
+    Route{"PATCH", "/api/vessels/{id}/batch",        correct_batch},
     Route{"GET",  "/api/batches",                    batches_reply},
     Route{"GET",  "/api/alarms",                     alarms_reply},
     Route{"POST", "/api/alarms/acknowledge",         acknowledge},
@@ -37,7 +39,7 @@ constexpr std::array routes{
 // clang-format on
 
 static_assert(std::ranges::all_of(routes,
-                                  [](const Route& r) { return r.method == "GET" || r.method == "POST"; }),
+                                  [](const Route& r) { return r.method == "GET" || is_write(r.method); }),
               "another method must first be known to is_write");
 
 /// The id when the path fits the pattern; empty when the pattern asks for none.
@@ -81,10 +83,6 @@ const Asset* asset_at(const std::vector<std::string>& path) {
 }
 
 }  // namespace
-
-bool is_write(std::string_view method) {
-    return method == "POST";
-}
 
 Reply answer(const Request& request, Backend& backend) {
     std::optional<Target> target = parse_target(request.target);

@@ -47,6 +47,8 @@ struct Call {
 [[nodiscard]] Reply end_batch(const Call& call);
 [[nodiscard]] Reply enter_stage(const Call& call);
 [[nodiscard]] Reply take_measurement(const Call& call);
+[[nodiscard]] Reply undo_measurement(const Call& call);
+[[nodiscard]] Reply correct_batch(const Call& call);
 [[nodiscard]] Reply acknowledge(const Call& call);
 [[nodiscard]] Reply shelve(const Call& call);
 

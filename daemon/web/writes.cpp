@@ -1,6 +1,7 @@
 #include <boost/beast/core/string.hpp>
 #include <initializer_list>
 
+#include "daemon/display/typed_value.hpp"
 #include "daemon/web/call.hpp"
 #include "sensors/units/units.hpp"
 
@@ -73,8 +74,118 @@ Result<std::string, Reply> note_in(const Json& body, const std::string& key, std
 Reply carried_out(const Call& call, const cellar::Command& command) {
     const auto done = call.backend.command(command);
     if (!done) return problem(done.error());
-    return json_reply({{"done", true}, {"at", moment(call.backend.now())}});
+    return json_reply({{"done", true}, {"at", moment(call.backend.now())}, {"understood", *done}});
 }
+
+/// What can be read by hand and typed.
+Result<Quantity, Reply> quantity_in(const Json& body) {
+    const auto quantity = body.contains("quantity") && body["quantity"].is_string()
+                              ? base::quantity_named(body["quantity"].get<std::string>())
+                              : std::nullopt;
+    if (quantity && (base::is_measured(*quantity) || *quantity == Quantity::co2_volumes)) return *quantity;
+    return Unexpected{bad_body("'quantity' must name something measured, such as gravity or co2_volumes.")};
+}
+
+/// "value", in the canonical unit or in "unit".
+Result<double, Reply> number_in(const Json& body, Quantity quantity) {
+    if (!body["value"].is_number()) return Unexpected{bad_body("'value' must be a number.")};
+    double value = body["value"].get<double>();
+    if (body.contains("unit")) {
+        if (!body["unit"].is_string()) return Unexpected{bad_body("'unit' must be text.")};
+        const std::string unit = body["unit"].get<std::string>();
+        if (!sensors::unit_fits(quantity, unit))
+            return Unexpected{bad_body("'" + unit.substr(0, 20) + "' is not a unit of this quantity.")};
+        value = sensors::to_canonical(quantity, unit, value);
+    }
+    if (!std::isfinite(value)) return Unexpected{bad_body("'value' must be a finite number.")};
+    return value;
+}
+
+/// "text", as a person typed it ("12P"), or "value" with its "unit".
+Result<double, Reply> measured_in(const Json& body, Quantity quantity, const Backend& backend) {
+    if (body.contains("text") == body.contains("value"))
+        return Unexpected{bad_body("Send either {\"text\": \"12P\"} or {\"value\": 1.048}.")};
+    if (body.contains("value")) return number_in(body, quantity);
+    if (!body["text"].is_string()) return Unexpected{bad_body("'text' must be text.")};
+    auto typed =
+        display::typed_value(body["text"].get_ref<const std::string&>(), quantity, backend.display());
+    if (!typed) return Unexpected{problem(422, "Not understood", typed.error())};
+    return typed->canonical;
+}
+
+/// The body of a correction, key by key; the first mistake is kept.
+class Corrections {
+public:
+    Corrections(const Json& body, const Backend& backend) : body_{body}, backend_{backend} {}
+
+    void text(const char* key, std::optional<std::string>& target) {
+        if (const auto* given = given_text(key)) target = *given;
+    }
+    void gravity(const char* key, std::optional<double>& target) { quantity(key, Quantity::gravity, target); }
+    void quantity(const char* key, Quantity quantity, std::optional<double>& target) {
+        if (const auto* given = given_text(key))
+            take(display::typed_value(*given, quantity, backend_.display()), target);
+    }
+    void volume(const char* key, std::optional<double>& target) {
+        if (const auto* given = given_text(key))
+            take(display::typed_volume(*given, backend_.display()), target);
+    }
+    void culture(const char* key, std::optional<base::Culture>& target) {
+        const auto* given = given_text(key);
+        if (given == nullptr) return;
+        target = base::culture_named(*given);
+        if (!target) refuse("'culture' is ale, lager or mixed.");
+    }
+    void moment(const char* key, std::optional<Timestamp>& target) {
+        const auto* given = given_text(key);
+        if (given == nullptr) return;
+        target = past_moment(*given);
+        if (!target) refuse("'" + std::string{key} + "' must be RFC 3339 text, not in the future.");
+    }
+    /// [{"stage": 1, "at": "..."}]: the number in the batch's record, from 1.
+    void stage_times(const char* key, std::vector<cellar::CorrectBatch::StageTime>& target) {
+        if (!body_.contains(key)) return;
+        const Json& all = body_[key];
+        if (!all.is_array()) return refuse("'stage_times' must be a list.");
+        for (const Json& one : all) stage_time(one, target);
+    }
+
+    [[nodiscard]] const std::optional<std::string>& mistake() const { return mistake_; }
+
+private:
+    const std::string* given_text(const char* key) {
+        if (!body_.contains(key)) return nullptr;
+        if (body_[key].is_string() && body_[key].get_ref<const std::string&>().size() <= note_bytes_most)
+            return &body_[key].get_ref<const std::string&>();
+        refuse("'" + std::string{key} + "' must be text, as you would type it.");
+        return nullptr;
+    }
+    void take(const Result<display::TypedValue, std::string>& typed, std::optional<double>& target) {
+        if (typed)
+            target = typed->canonical;
+        else
+            refuse(typed.error());
+    }
+    void stage_time(const Json& one, std::vector<cellar::CorrectBatch::StageTime>& target) {
+        const bool is_complete = one.is_object() && one.contains("stage") &&
+                                 one["stage"].is_number_unsigned() && one["stage"] != 0 &&
+                                 one.contains("at") && one["at"].is_string();
+        const auto at = is_complete ? past_moment(one["at"].get<std::string>()) : std::nullopt;
+        if (!at) return refuse("A stage time is {\"stage\": 1, \"at\": RFC 3339 text, not in the future}.");
+        target.push_back({one["stage"].get<std::size_t>() - 1, *at});
+    }
+    [[nodiscard]] std::optional<Timestamp> past_moment(const std::string& text) const {
+        const auto at = parse_moment(text);
+        return at && *at <= backend_.now() + clock_slack ? at : std::nullopt;
+    }
+    void refuse(std::string why) {
+        if (!mistake_) mistake_ = std::move(why);
+    }
+
+    const Json& body_;
+    const Backend& backend_;
+    std::optional<std::string> mistake_;
+};
 
 }  // namespace
 
@@ -140,30 +251,45 @@ Reply enter_stage(const Call& call) {
 
 Reply take_measurement(const Call& call) {
     if (!find_vessel(call)) return no_such_vessel(call);
-    const auto body = body_object(call, {"quantity", "value", "unit", "at", "note"});
+    const auto body = body_object(call, {"quantity", "text", "value", "unit", "at", "note"});
     if (!body) return body.error();
     const auto at = moment_in(*body, call.backend);
     if (!at) return at.error();
     const auto note = note_in(*body, "note", "");
     if (!note) return note.error();
+    const auto quantity = quantity_in(*body);
+    if (!quantity) return quantity.error();
+    const auto value = measured_in(*body, *quantity, call.backend);
+    if (!value) return value.error();
+    return carried_out(call, cellar::Measure{call.id, {*quantity, *value, *at, *note}});
+}
 
-    const auto quantity = body->contains("quantity") && (*body)["quantity"].is_string()
-                              ? base::quantity_named((*body)["quantity"].get<std::string>())
-                              : std::nullopt;
-    if (!quantity || !base::is_measured(*quantity))
-        return bad_body("'quantity' must name something measured, such as gravity or beer_temperature.");
-    if (!body->contains("value") || !(*body)["value"].is_number())
-        return bad_body("'value' must be a number.");
-    double value = (*body)["value"].get<double>();
-    if (body->contains("unit")) {
-        if (!(*body)["unit"].is_string()) return bad_body("'unit' must be text.");
-        const std::string unit = (*body)["unit"].get<std::string>();
-        if (!sensors::unit_fits(*quantity, unit))
-            return bad_body("'" + unit.substr(0, 20) + "' is not a unit of this quantity.");
-        value = sensors::to_canonical(*quantity, unit, value);
-    }
-    if (!std::isfinite(value)) return bad_body("'value' must be a finite number.");
-    return carried_out(call, cellar::Measure{call.id, {*quantity, value, *at, *note}});
+Reply undo_measurement(const Call& call) {
+    if (!find_vessel(call)) return no_such_vessel(call);
+    return carried_out(call, cellar::UndoMeasurement{call.id, call.backend.now(), std::nullopt});
+}
+
+Reply correct_batch(const Call& call) {
+    if (!find_vessel(call)) return no_such_vessel(call);
+    const auto body = body_object(call, {"name", "original_gravity", "expected_final_gravity", "volume",
+                                         "target_co2", "culture", "culture_name", "started", "stage_times"});
+    if (!body) return body.error();
+    if (body->empty()) return bad_body("Say what to correct, as in {\"original_gravity\": \"1.048\"}.");
+    cellar::CorrectBatch correction;
+    correction.vessel = call.id;
+    correction.at = call.backend.now();
+    Corrections given{*body, call.backend};
+    given.text("name", correction.name);
+    given.gravity("original_gravity", correction.original_gravity);
+    given.gravity("expected_final_gravity", correction.expected_final_gravity);
+    given.volume("volume", correction.volume_l);
+    given.quantity("target_co2", Quantity::co2_volumes, correction.target_co2_volumes);
+    given.culture("culture", correction.culture);
+    given.text("culture_name", correction.culture_name);
+    given.moment("started", correction.started);
+    given.stage_times("stage_times", correction.stage_times);
+    if (given.mistake()) return problem(422, "Not understood", *given.mistake());
+    return carried_out(call, std::move(correction));
 }
 
 Reply acknowledge(const Call& call) {

@@ -34,7 +34,7 @@ TEST(Vessel, AReliefValveAboveThePlateIsADanger) {
 
 TEST(Vessel, AVacuumLimitIsNotAboveZero) {
     EXPECT_THAT(mistakes_in(north + "vacuum_limit_kpa = 5\n"),
-                ElementsAre(StartsWith("4:20 vacuum_limit_kpa: 5 will not do")));
+                ElementsAre(StartsWith("4:20 vacuum_limit_kpa: 5 is not allowed")));
     EXPECT_THAT(mistakes_in(north + "vacuum_limit_kpa = -150\n"), ElementsAre(StartsWith("4:20 ")));
     EXPECT_THAT(mistakes_in(north + "vacuum_limit_kpa = 0\n"), IsEmpty());
 }

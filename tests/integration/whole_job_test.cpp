@@ -141,7 +141,8 @@ TEST(WholeJob, RingsThePhoneExactlyOnceForAnAlarmThatOutlivesTheDaemon) {
     EXPECT_THAT(message.at("message").get<std::string>(), HasSubstr("relief"));
 
     // the delivery is on record before the daemon dies
-    ASSERT_TRUE(eventually([&] { return house.daemon_log().find("told phone") != std::string::npos; }));
+    ASSERT_TRUE(
+        eventually([&] { return house.daemon_log().find("delivered to phone") != std::string::npos; }));
     house.kill_daemon();
     house.start_daemon();
     sensor.publish("cellar/north/head_pressure", document("kpa", 150.2, wall_clock()));
@@ -200,8 +201,7 @@ TEST(WholeJob, TakesTheVirtualVesselsHistoryAndShowsItOnTheDashboards) {
     House house;
     house.start_daemon();
     house.await_subscription();
-    const std::string begin =
-        base::to_rfc3339(std::chrono::floor<std::chrono::minutes>(wall_clock() - 288h));
+    const std::string begin = base::to_rfc3339(std::chrono::floor<std::chrono::minutes>(wall_clock() - 288h));
     const Ran files = run({GYLE_VESSEL, "--scenario", "twelve-days", "--begin", begin, "--topic-prefix",
                            "cellar/north", "--batch-file", house.path("ale.toml")},
                           house.path("out"));

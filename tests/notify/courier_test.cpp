@@ -18,7 +18,7 @@ namespace {
 
 using namespace std::chrono_literals;
 using Outcome = Delivery::Outcome;
-using Kind = Report::Kind;
+using Kind = DeliveryReport::Kind;
 
 /// Remembers what it heard, and can be out of reach.
 class FakePhone final : public Messenger {
@@ -47,18 +47,18 @@ private:
 class Desk {
 public:
     Courier::OnReport writes() {
-        return [this](const Report& report) {
+        return [this](const DeliveryReport& report) {
             const std::scoped_lock lock{mutex_};
             reports_.push_back(report);
             changed_.notify_all();
         };
     }
-    std::vector<Report> wait_for(std::size_t settled) {
+    std::vector<DeliveryReport> wait_for(std::size_t settled) {
         std::unique_lock lock{mutex_};
         changed_.wait_for(lock, 20s, [&] {
             return static_cast<std::size_t>(std::count_if(
                        reports_.begin(), reports_.end(),
-                       [](const Report& report) { return report.kind != Kind::retry; })) >= settled;
+                       [](const DeliveryReport& report) { return report.kind != Kind::retry; })) >= settled;
         });
         return reports_;
     }
@@ -70,7 +70,7 @@ public:
 private:
     std::mutex mutex_;
     std::condition_variable changed_;
-    std::vector<Report> reports_;
+    std::vector<DeliveryReport> reports_;
 };
 
 Courier::Options quick() {
@@ -128,7 +128,7 @@ TEST(Courier, ARealReceiverInTroubleHearsEverythingOnceAccepted) {
     const auto reports = desk.wait_for(6);
 
     std::multiset<std::int64_t> delivered;
-    for (const Report& report : reports)
+    for (const DeliveryReport& report : reports)
         if (report.kind == Kind::delivered) delivered.insert(report.id);
     EXPECT_THAT(delivered, testing::ElementsAre(1, 2, 3, 4, 5, 6)) << "each exactly once";
     EXPECT_EQ(relay.heard().size(), 6U + 4U) << "six accepted; four heard, but not accepted";

@@ -13,7 +13,7 @@ namespace {
 
 using namespace std::chrono_literals;
 using Outcome = Delivery::Outcome;
-using Kind = Report::Kind;
+using Kind = DeliveryReport::Kind;
 
 const Delivery accepted{.outcome = Outcome::accepted};
 const Delivery try_again{.outcome = Outcome::try_again, .words = "HTTP 500"};
@@ -146,7 +146,7 @@ TEST(PostBag, TriesAgainLaterAndReportsEachTry) {
     bag.offer(parcel(7, "a"));
     ASSERT_TRUE(bag.take(at(0s)));
 
-    const Report report = bag.settle(try_again, at(0s));
+    const DeliveryReport report = bag.settle(try_again, at(0s));
 
     EXPECT_EQ(report.kind, Kind::retry);
     EXPECT_EQ(report.id, 7);
@@ -168,7 +168,7 @@ TEST(PostBag, GivesUpAfterADayButNeverUntried) {
     for (;; now = bag.next_due().value()) {
         ASSERT_TRUE(bag.take(now));
         ++tries;
-        const Report report = bag.settle(try_again, now);
+        const DeliveryReport report = bag.settle(try_again, now);
         if (report.kind == Kind::gave_up) break;
     }
     EXPECT_GT(now, at(23h));
@@ -195,7 +195,7 @@ TEST(PostBag, AReceiversWishToBeLeftAloneHoldsForAll) {
     PostBag bag;
     bag.offer(parcel(1, "a"));
     ASSERT_TRUE(bag.take(at(0s)));
-    const Report report = bag.settle({.outcome = Outcome::try_again, .after = 5min}, at(0s));
+    const DeliveryReport report = bag.settle({.outcome = Outcome::try_again, .after = 5min}, at(0s));
     bag.offer(parcel(2, "b", alarms::Priority::critical));
 
     EXPECT_EQ(report.next_try, at(5min));

@@ -1,0 +1,201 @@
+#include "daemon/display/typed_value.hpp"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <cstdio>
+#include <span>
+
+#include "daemon/base/stage.hpp"
+#include "daemon/base/units.hpp"
+#include "daemon/brewing/carbon_dioxide.hpp"
+#include "daemon/brewing/extract.hpp"
+
+namespace gyled::display {
+namespace {
+
+using base::Band;
+using base::Result;
+using base::Unexpected;
+using brewing::sg_from_plato;
+
+/// What a hand instrument can show. Beyond it somebody mistyped, or meant another unit.
+struct TypedRanges {
+    Band gravity{0.980, 1.180};     ///< SG: bone dry to a wort of 40 degrees Plato (trade)
+    Band bare_gravity{0.9, 1.2};    ///< a bare number here is SG, also for who prefers degrees Plato
+    Band temperature_c{-30, 110};   ///< a glycol bath to a boil under slight pressure
+    Band pressure_kpa{-100, 1000};  ///< gauge: a perfect vacuum to 10 bar, far above any vessel's rating
+    Band absolute_kpa{50, 110};     ///< the air outside, from 5500 m to a high at sea level
+    Band co2_volumes{0, 6};         ///< more is not served from any vessel (trade)
+    Band volume_l{0.1, 100'000};    ///< a test jar to a large tank
+};
+constexpr TypedRanges ranges;
+
+struct Unit {
+    std::string_view typed;  ///< in lower case, without blanks and degree signs
+    std::string_view shown;
+    double (*canonical)(double);
+};
+
+constexpr double same(double value) {
+    return value;
+}
+
+// clang-format off
+constexpr std::array gravities{
+    Unit{"sg", "SG", same},
+    Unit{"p", "°P", sg_from_plato}, Unit{"plato", "°P", sg_from_plato}, Unit{"degp", "°P", sg_from_plato}};
+constexpr std::array temperatures{
+    Unit{"c", "°C", same}, Unit{"degc", "°C", same}, Unit{"celsius", "°C", same},
+    Unit{"f", "°F", base::celsius_from_fahrenheit}, Unit{"degf", "°F", base::celsius_from_fahrenheit},
+    Unit{"fahrenheit", "°F", base::celsius_from_fahrenheit}};
+constexpr std::array pressures{
+    Unit{"kpa", "kPa", same}, Unit{"bar", "bar", base::kpa_from_bar}, Unit{"psi", "psi", base::kpa_from_psi},
+    Unit{"psig", "psi", base::kpa_from_psi}, Unit{"barg", "bar", base::kpa_from_bar}};
+constexpr std::array carbonations{
+    Unit{"vol", "vol", same}, Unit{"vols", "vol", same}, Unit{"volumes", "vol", same},
+    Unit{"g/l", "g/L", brewing::volumes_from_co2_g_per_litre}};
+constexpr std::array volumes{
+    Unit{"l", "L", same}, Unit{"litre", "L", same}, Unit{"litres", "L", same}, Unit{"liters", "L", same},
+    Unit{"gal", "US gal", base::litres_from_us_gallons}, Unit{"gallons", "US gal", base::litres_from_us_gallons}};
+// clang-format on
+
+/// What may be typed for one kind of value, and what it then must be.
+struct Kind {
+    std::string_view noun;
+    std::span<const Unit> units;
+    Band range;
+};
+
+std::string number_text(double value) {
+    std::array<char, 32> text{};
+    std::snprintf(text.data(), text.size(), "%.6g", value);
+    return text.data();
+}
+
+/// Lower case, without blanks and degree signs (UTF-8: C2 B0).
+std::string plain(std::string_view text) {
+    std::string out;
+    for (const char c : text)
+        if (c != ' ' && c != '\t' && c != '\xC2' && c != '\xB0')
+            out += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+    return out;
+}
+
+struct Split {
+    double number = 0;
+    std::string unit;
+};
+
+std::optional<Split> split(std::string_view typed) {
+    std::string text = plain(typed);
+    if (!text.empty() && text.front() == '+') text.erase(0, 1);
+    if (std::count(text.begin(), text.end(), ',') == 1 && text.find('.') == std::string::npos)
+        std::replace(text.begin(), text.end(), ',', '.');
+    Split split;
+    const auto [rest, error] = std::from_chars(text.data(), text.data() + text.size(), split.number);
+    if (error != std::errc{} || !std::isfinite(split.number)) return std::nullopt;
+    split.unit = text.substr(static_cast<std::size_t>(rest - text.data()));
+    return split;
+}
+
+const Unit* unit_named(std::span<const Unit> units, std::string_view typed) {
+    const auto found =
+        std::find_if(units.begin(), units.end(), [&](const Unit& u) { return u.typed == typed; });
+    return found == units.end() ? nullptr : &*found;
+}
+const Unit* unit_shown(std::span<const Unit> units, std::string_view shown) {
+    const auto found =
+        std::find_if(units.begin(), units.end(), [&](const Unit& u) { return u.shown == shown; });
+    return found == units.end() ? nullptr : &*found;
+}
+
+std::string known_units(std::span<const Unit> units) {
+    std::string list;
+    for (const Unit& unit : units)
+        if (list.find(unit.shown) == std::string::npos)
+            list.append(list.empty() ? "" : ", ").append(unit.shown);
+    return list;
+}
+
+bool holds(Band band, double value) {
+    return value >= band.low && value <= band.high;
+}
+
+/// ": did you mean 1.023?" for 1023 and for 23.
+std::string likely_gravity(double typed) {
+    constexpr double thousand = 1000;  // SG is often spoken in thousandths: "ten twenty-three"
+    std::array<char, 64> text{};
+    if (holds(ranges.gravity, typed / thousand))
+        std::snprintf(text.data(), text.size(), ": did you mean %.3f?", typed / thousand);
+    else if (typed > 1.2 && holds(ranges.gravity, 1 + typed / thousand))
+        std::snprintf(text.data(), text.size(), ": did you mean %.3f, or %gP?", 1 + typed / thousand, typed);
+    else
+        return ".";
+    return text.data();
+}
+
+std::string likely(const Kind& kind, const Split& typed) {
+    if (kind.units.data() == gravities.data() && (typed.unit.empty() || typed.unit == "sg"))
+        return likely_gravity(typed.number);
+    if (kind.units.data() == temperatures.data() && typed.unit != "f" &&
+        holds(kind.range, base::celsius_from_fahrenheit(typed.number)))
+        return ": did you mean " + number_text(typed.number) + "F?";
+    return ".";
+}
+
+/// `own`: how a bare number is meant.
+Result<TypedValue, std::string> read(std::string_view text, const Kind& kind, std::string_view own) {
+    const auto typed = split(text);
+    const std::string quoted = "'" + std::string{text.substr(0, 40)} + "'";
+    if (!typed)
+        return Unexpected{quoted + " is no " + std::string{kind.noun} +
+                          ": write a number, with or without a unit (" + known_units(kind.units) + ")."};
+    if (typed->unit == "brix" || typed->unit == "bx")
+        return Unexpected{std::string{"Brix needs a correction once there is alcohol: write SG or °P."}};
+    const Unit* unit =
+        typed->unit.empty() ? unit_shown(kind.units, own) : unit_named(kind.units, typed->unit);
+    if (unit == nullptr)
+        return Unexpected{quoted + ": the unit of a " + std::string{kind.noun} + " is one of " +
+                          known_units(kind.units) + "."};
+    const double canonical = unit->canonical(typed->number);
+    if (!std::isfinite(canonical) || !holds(kind.range, canonical))
+        return Unexpected{number_text(typed->number) + " " + std::string{unit->shown} + " is no " +
+                          std::string{kind.noun} + likely(kind, *typed)};
+    return TypedValue{canonical, std::string{unit->shown}};
+}
+
+}  // namespace
+
+Result<TypedValue, std::string> typed_value(std::string_view text, Quantity quantity,
+                                            const Display& display) {
+    const std::string_view own = display.unit_text(quantity);
+    switch (quantity) {
+        case Quantity::gravity: {
+            const auto typed = split(text);
+            const bool is_sg = typed && (typed->number > 100 || holds(ranges.bare_gravity, typed->number));
+            return read(text, {"gravity", gravities, ranges.gravity}, is_sg ? "SG" : own);
+        }
+        case Quantity::beer_temperature:
+        case Quantity::jacket_temperature:
+        case Quantity::room_temperature:
+            return read(text, {"temperature", temperatures, ranges.temperature_c}, own);
+        case Quantity::head_pressure:
+        case Quantity::supply_pressure:
+            return read(text, {"gauge pressure", pressures, ranges.pressure_kpa}, own);
+        case Quantity::barometric_pressure:
+            return read(text, {"air pressure", pressures, ranges.absolute_kpa}, own);
+        case Quantity::co2_volumes:
+            return read(text, {"carbonation", carbonations, ranges.co2_volumes}, own);
+        default:
+            return Unexpected{std::string{name(quantity)} + " is nothing that is measured by hand."};
+    }
+}
+
+Result<TypedValue, std::string> typed_volume(std::string_view text, const Display& display) {
+    return read(text, {"volume", volumes, ranges.volume_l},
+                display.volume == VolumeUnit::us_gallon ? "US gal" : "L");
+}
+
+}  // namespace gyled::display

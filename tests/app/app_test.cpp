@@ -1,0 +1,138 @@
+/// The whole daemon on a loop of the test's, with a double for the broker: what it takes in, keeps and takes
+/// up again.
+
+#include "daemon/app/app.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+#include <filesystem>
+#include <string>
+
+#include "daemon/storage/queries.hpp"
+#include "tests/support/scripted_source.hpp"
+
+namespace gyled::app {
+namespace {
+
+using namespace std::chrono_literals;
+using base::Timestamp;
+using ::testing::Contains;
+using ::testing::HasSubstr;
+using ::testing::Pair;
+
+constexpr const char* config_text = R"(
+[[vessel]]
+id = "north"
+total_volume_l = 26.0
+working_pressure_kpa = 200
+relief_pressure_kpa = 180
+[[sensor]]
+vessel = "north"
+measures = "beer_temperature"
+topic = "cellar/north/temperature"
+[[sensor]]
+vessel = "north"
+measures = "head_pressure"
+topic = "cellar/north/pressure"
+[web]
+listen = ""
+)";
+
+class Daemon : public ::testing::Test {
+protected:
+    Daemon() {
+        std::string name = (std::filesystem::temp_directory_path() / "gyled-app-XXXXXX").string();
+        folder_ = ::mkdtemp(name.data());
+    }
+    ~Daemon() override {
+        std::error_code ignored;
+        std::filesystem::remove_all(folder_, ignored);
+    }
+
+    config::Config config() const {
+        auto config = config::parse_config(config_text, "gyled.toml").value();
+        config.storage.path = database();
+        config.web.socket = (folder_ / "s").string();
+        return config;
+    }
+    std::string database() const { return (folder_ / "gyled.db").string(); }
+
+    /// One life of the daemon: started, told of `messages`, given its turns, and stopped.
+    void live(const std::function<void(testing::ScriptedSource&)>& messages) {
+        boost::asio::io_context loop{1};
+        testing::ScriptedSource* source = nullptr;
+        std::function<void()> wake;
+        App app{loop, config(), lifesigns_, [this] { return now_; },
+                [&](std::vector<std::string> filters, std::function<void()> on_news) {
+                    filters_ = std::move(filters);
+                    wake = std::move(on_news);
+                    auto made = std::make_unique<testing::ScriptedSource>();
+                    source = made.get();
+                    return made;
+                }};
+        app.start();
+        loop.poll();
+        messages(*source);
+        wake();
+        loop.poll();
+        app.stop();
+        published_ = source->published;
+        released_ = source->released;
+    }
+
+    std::filesystem::path folder_;
+    Timestamp now_ = base::from_rfc3339("2026-03-01T18:00:00Z").value();
+    Lifesigns lifesigns_;
+    std::vector<std::string> filters_;
+    std::vector<std::pair<std::string, std::string>> published_;
+    std::vector<std::uint64_t> released_;
+};
+
+std::size_t readings_in(const std::string& database) {
+    const storage::ReadStore store{database};
+    return store.for_each_reading("north", Timestamp::min(), Timestamp::max(), [](const auto&) {});
+}
+
+TEST_F(Daemon, KeepsWhatArrivesAndReleasesIt) {
+    bool is_ready = false;
+    lifesigns_.ready = [&] { is_ready = true; };
+
+    live([&](auto& source) { source.send("cellar/north/temperature", "19.5", now_); });
+
+    EXPECT_TRUE(is_ready);
+    EXPECT_THAT(filters_, Contains("cellar/north/temperature"));
+    EXPECT_EQ(readings_in(database()), 1u);
+    EXPECT_FALSE(released_.empty());
+}
+
+TEST_F(Daemon, TellsTheBrokerOfAnAlarm) {
+    live([&](auto& source) { source.send("cellar/north/pressure", "190", now_); });
+
+    EXPECT_THAT(published_, Contains(Pair(HasSubstr("gyled/north/alarm/"), HasSubstr("raised"))));
+}
+
+TEST_F(Daemon, TakesUpTheAlarmsThatStoodWhenItEnded) {
+    live([&](auto& source) { source.send("cellar/north/pressure", "190", now_); });
+    now_ += 2min;
+
+    live([&](auto& source) { source.send("cellar/north/pressure", "190.1", now_); });
+
+    EXPECT_THAT(published_, ::testing::Not(Contains(Pair(HasSubstr("/alarm/"), HasSubstr("\"raised\"")))))
+        << "it stands already: nothing new happened";
+    EXPECT_EQ(readings_in(database()), 2u);
+}
+
+TEST_F(Daemon, StoppedTwiceIsStopped) {
+    boost::asio::io_context loop{1};
+    App app{loop, config(), lifesigns_, [this] { return now_; },
+            [](const auto&, const auto&) { return std::make_unique<testing::ScriptedSource>(); }};
+    app.start();
+    app.stop();
+    app.stop();
+    loop.run();  // ends, for nothing is left to do
+}
+
+}  // namespace
+}  // namespace gyled::app

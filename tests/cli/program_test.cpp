@@ -1,0 +1,145 @@
+/// The real program `gyle`: what it says, and that it does not claim to have done what it has not.
+
+#include <fcntl.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <fstream>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include "tests/web/live_server.hpp"
+
+namespace gyled::cli {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::IsEmpty;
+using web::LiveServer;
+using web::ScratchFolder;
+
+struct Ran {
+    int code = -1;
+    std::string out, talk;
+};
+
+std::string contents(const std::string& path) {
+    std::ifstream file{path};
+    std::stringstream text;
+    text << file.rdbuf();
+    return text.str();
+}
+
+/// Runs gyle to its end; standard output goes to `out_path`.
+Ran gyle(const std::vector<std::string>& arguments, const std::string& out_path,
+         const std::string& talk_path) {
+    std::vector<std::string> words{GYLE};
+    words.insert(words.end(), arguments.begin(), arguments.end());
+    std::vector<char*> argv;
+    for (std::string& word : words) argv.push_back(word.data());
+    argv.push_back(nullptr);
+    const pid_t pid = fork();
+    if (pid == 0) {
+        dup2(open(out_path.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600), STDOUT_FILENO);
+        dup2(open(talk_path.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600), STDERR_FILENO);
+        execv(argv.front(), argv.data());
+        _exit(127);
+    }
+    int status = 0;
+    waitpid(pid, &status, 0);
+    const bool keeps = out_path != "/dev/full";
+    return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, keeps ? contents(out_path) : "",
+            contents(talk_path)};
+}
+
+class Program : public ::testing::Test {
+protected:
+    Ran run(std::vector<std::string> arguments) {
+        return gyle(arguments, server.folder.file("out"), server.folder.file("talk"));
+    }
+    Ran run_on_full_disk(std::vector<std::string> arguments) {
+        return gyle(arguments, "/dev/full", server.folder.file("talk"));
+    }
+    std::string socket() { return server.folder.file("s"); }
+
+    LiveServer server;
+};
+
+TEST_F(Program, SaysWhatIsInThere) {
+    const Ran status = run({"status", "--socket", socket()});
+
+    EXPECT_EQ(status.code, 0) << status.talk;
+    EXPECT_THAT(status.out, HasSubstr("Harbour Mild"));
+    EXPECT_THAT(status.talk, IsEmpty());
+}
+
+// It ended with 0 and no word.
+TEST_F(Program, OutputThatCouldNotBeWrittenIsAFailure) {
+    for (const std::vector<std::string>& verb :
+         std::vector<std::vector<std::string>>{{"status", "--socket", socket()},
+                                               {"status", "--json", "--socket", socket()},
+                                               {"batch", "list", "--socket", socket()},
+                                               {"alarms", "--socket", socket()},
+                                               {"alarms", "--rules"},
+                                               {"check", "--json", "/dev/null"},
+                                               {"--version"}}) {
+        const Ran ran = run_on_full_disk(verb);
+        EXPECT_EQ(ran.code, 1) << verb.front();
+        EXPECT_THAT(ran.talk, HasSubstr("could not be written")) << verb.front();
+    }
+}
+
+TEST_F(Program, SendsAMeasurementAsItWasTyped) {
+    const Ran ran = run({"measure", "north", "gravity", "12P", "--socket", socket()});
+
+    EXPECT_EQ(ran.code, 0) << ran.talk;
+    const auto command = server.in_loop([&] { return server.cellar.commands.back(); });
+    const auto& measured = std::get<cellar::Measure>(command).measurement;
+    // 12 degrees Plato: 1.04835 SG 20/20, ASBC table of extract (from memory)
+    EXPECT_NEAR(measured.value, 1.04835, 1e-4);
+}
+
+TEST_F(Program, HearsWhyAMeasurementIsNoneAndWhatItMayMean) {
+    const Ran ran = run({"measure", "north", "gravity", "1023", "--socket", socket()});
+
+    EXPECT_EQ(ran.code, 1);
+    EXPECT_THAT(ran.talk, HasSubstr("did you mean 1.023?"));
+    EXPECT_TRUE(server.in_loop([&] { return server.cellar.commands.empty(); }));
+}
+
+TEST_F(Program, WithdrawsTheLatestMeasurement) {
+    const Ran ran = run({"measure", "undo", "north", "--socket", socket()});
+
+    EXPECT_EQ(ran.code, 0) << ran.talk;
+    const auto command = server.in_loop([&] { return server.cellar.commands.back(); });
+    EXPECT_EQ(std::get<cellar::UndoMeasurement>(command).vessel, "north");
+}
+
+TEST_F(Program, CorrectsOnlyWhatIsGiven) {
+    const Ran ran =
+        run({"batch", "correct", "north", "--original-gravity", "12P", "--volume", "5.5gal", "--culture",
+             "lager", "--stage-time", "1", "2026-03-01T18:00:00Z", "--socket", socket()});
+
+    EXPECT_EQ(ran.code, 0) << ran.talk;
+    const auto command = server.in_loop([&] { return server.cellar.commands.back(); });
+    const auto& correction = std::get<cellar::CorrectBatch>(command);
+    EXPECT_NEAR(correction.original_gravity.value(), 1.04835, 1e-4);
+    EXPECT_NEAR(correction.volume_l.value(), 20.820, 1e-3);  // 231 cubic inches a gallon: NIST SP 811
+    EXPECT_EQ(correction.culture, base::Culture::lager);
+    ASSERT_EQ(correction.stage_times.size(), 1u);
+    EXPECT_EQ(correction.stage_times.front().entry, 0u);
+    EXPECT_FALSE(correction.name || correction.started || correction.expected_final_gravity);
+}
+
+TEST_F(Program, WrongUsageEndsWithTwo) {
+    EXPECT_EQ(run({}).code, 2);
+    EXPECT_EQ(run({"measure", "north"}).code, 2);
+    EXPECT_EQ(run({"batch", "correct", "north", "--socket", socket()}).code, 2);
+    EXPECT_EQ(run({"batch", "correct", "north", "--volume", "much", "--socket", socket()}).code, 1);
+}
+
+}  // namespace
+}  // namespace gyled::cli

@@ -1,0 +1,52 @@
+#pragma once
+/// A source of messages that a test fills: it remembers what was released, and can have more than one group.
+
+#include <deque>
+#include <functional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "daemon/mqtt/source.hpp"
+
+namespace gyled::testing {
+
+/// Thread: one.
+class ScriptedSource final : public mqtt::Source {
+public:
+    void send(std::string topic, std::string payload, base::Timestamp at) {
+        waiting.push_back({std::move(topic), std::move(payload), at});
+    }
+
+    void start() override { started = true; }
+    [[nodiscard]] mqtt::MessageGroup drain(std::size_t max) override {
+        mqtt::MessageGroup group{.id = ++groups, .messages = {}, .more = false};
+        for (; !waiting.empty() && group.messages.size() < max; waiting.pop_front())
+            group.messages.push_back(std::move(waiting.front()));
+        group.more = !waiting.empty();
+        return group;
+    }
+    void release(std::uint64_t group) override {
+        released.push_back(group);
+        if (on_release) on_release();
+    }
+    [[nodiscard]] std::vector<mqtt::ConnectionEvent> take_events() override {
+        return std::exchange(events, {});
+    }
+    bool publish(std::string_view topic, std::string_view payload, bool, int) override {
+        published.emplace_back(topic, payload);
+        return true;
+    }
+    [[nodiscard]] mqtt::Figures figures() const override { return {.connected = !stopped}; }
+    void stop(base::Duration) override { stopped = true; }
+
+    std::deque<sensors::Message> waiting;
+    std::vector<mqtt::ConnectionEvent> events;
+    std::vector<std::uint64_t> released;
+    std::vector<std::pair<std::string, std::string>> published;
+    std::function<void()> on_release;
+    std::uint64_t groups = 0;
+    bool started = false, stopped = false;
+};
+
+}  // namespace gyled::testing
