@@ -4,14 +4,9 @@
 
 #include <stdexcept>
 
+#include "daemon/base/freshness.hpp"
+
 namespace gyled::app {
-namespace {
-
-/// Silence of a sensor for which the configuration names no time: three readings of one that sends each
-/// quarter of an hour.
-constexpr base::Duration usual_silence = std::chrono::minutes{45};
-
-}  // namespace
 
 cellar::CellarSpec cellar_spec(const config::Config& config) {
     cellar::CellarSpec spec;
@@ -20,8 +15,8 @@ cellar::CellarSpec cellar_spec(const config::Config& config) {
     spec.vessels = config.vessels;
     spec.rules = config.alarms;
     for (const sensors::SensorSpec& sensor : config.sensors)
-        spec.sensors.push_back(
-            {sensor.id, sensor.vessel, sensor.quantity, sensor.silent_after.value_or(usual_silence)});
+        spec.sensors.push_back({sensor.id, sensor.vessel, sensor.quantity,
+                                sensor.silent_after.value_or(base::FreshnessParameters{}.unlearnt)});
     return spec;
 }
 
