@@ -75,6 +75,8 @@ private:
     }
     void remember_batch() {
         using namespace cellar;
+        using base::Band;
+        using base::StageKind;
         batch::Record batch;
         batch.id = vessel_ + "/1";
         batch.plan.name = "Harbour Mild";

@@ -158,7 +158,20 @@ TEST_P(Api, ListsBatchesAlarmsAndSensors) {
     EXPECT_EQ(read("/api/alarms")["alarms"][2]["state"], "cleared");
     const json sensors = read("/api/sensors");
     EXPECT_EQ(sensors["sensors"][1]["rejected"]["impossible_jump"], 3);
+    EXPECT_EQ(sensors["sensors"][1]["quantity"], "gravity");
+    EXPECT_EQ(sensors["sensors"][1]["stuck_since"], nullptr);
     EXPECT_EQ(sensors["rejected"]["unclaimed_topic"], 40);
+}
+
+TEST_P(Api, SaysSinceWhenASensorIsStuck) {
+    live.in_loop([this] {
+        live.cellar.sensor_health[0].stuck_since = base::from_rfc3339("2026-03-12T04:10:00Z");
+    });
+
+    const json sensor = read("/api/sensors")["sensors"][0];
+
+    EXPECT_EQ(sensor["stuck_since"], "2026-03-12T04:10:00Z");
+    EXPECT_EQ(sensor["stuck_since_text"], "Thu 12 Mar 04:10");
 }
 
 TEST_P(Api, SaysWhatToDoFirstAboutAnAlarm) {
