@@ -52,9 +52,10 @@ bool has_ended(ApproachState& state, double now, double moving_away) {
 }
 
 bool is_on_its_way(ApproachState& state, const Situation& now, const std::optional<base::Band>& band,
-                   base::Quantity quantity, const Way& way) {
+                   base::Quantity quantity, bool was_due, const Way& way) {
     if (!band || !now.stage_since) return false;
-    if (state.stage_since != now.stage_since) state = {.stage_since = now.stage_since, .nearest = {}};
+    if (state.stage_since != now.stage_since)
+        state = {.stage_since = now.stage_since, .nearest = {}, .arrived = was_due};
     if (state.arrived || now.at - *now.stage_since > way.patience) return false;
     if (const auto latest = current(now, quantity))
         state.arrived = has_ended(state, distance(latest->value, *band), way.moving_away);
@@ -63,14 +64,16 @@ bool is_on_its_way(ApproachState& state, const Situation& now, const std::option
 
 }  // namespace
 
-bool temperature_is_on_its_way(ApproachState& state, const Situation& now, const ApproachParameters& p) {
+bool temperature_is_on_its_way(ApproachState& state, const Situation& now, bool was_due,
+                               const ApproachParameters& p) {
     return now.stage && is_on_its_way(state, now, now.temperature_band_c, base::Quantity::beer_temperature,
-                                      {time_to_reach_temperature(*now.stage, p), p.moving_away_c});
+                                      was_due, {time_to_reach_temperature(*now.stage, p), p.moving_away_c});
 }
 
-bool pressure_is_on_its_way(ApproachState& state, const Situation& now, const ApproachParameters& p) {
+bool pressure_is_on_its_way(ApproachState& state, const Situation& now, bool was_due,
+                            const ApproachParameters& p) {
     return now.stage && is_on_its_way(state, now, now.pressure_band_kpa, base::Quantity::head_pressure,
-                                      {p.pressure, p.moving_away_kpa});
+                                      was_due, {p.pressure, p.moving_away_kpa});
 }
 
 }  // namespace gyled::alarms

@@ -25,11 +25,13 @@ struct ApproachParameters {
     double moving_away_kpa = 10.0;               ///< kPa, likewise: more than a regulator's droop
 };
 
-/// Is the beer's temperature still on its way to the stage's band? Remembers the nearest it came.
-[[nodiscard]] bool temperature_is_on_its_way(ApproachState& state, const Situation& now,
+/// Is the beer's temperature still on its way to the stage's band? Remembers the nearest it came. `was_due`:
+/// its band alarm was raised within this stage, so it had arrived or was overdue, also where the stage's
+/// beginning has been corrected since.
+[[nodiscard]] bool temperature_is_on_its_way(ApproachState& state, const Situation& now, bool was_due,
                                              const ApproachParameters& parameters = {});
 /// The same for head pressure.
-[[nodiscard]] bool pressure_is_on_its_way(ApproachState& state, const Situation& now,
+[[nodiscard]] bool pressure_is_on_its_way(ApproachState& state, const Situation& now, bool was_due,
                                           const ApproachParameters& parameters = {});
 
 }  // namespace gyled::alarms

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/estimation/gas/gas_path.hpp"
+
 namespace gyled::alarms {
 namespace {
 
@@ -31,6 +33,15 @@ bool all_silent(const Situation& now, base::Quantity quantity) {
         if (sensor.last_at && now.at - *sensor.last_at <= sensor.silent_after) return false;
     }
     return any;
+}
+
+bool rise_is_held(const Situation& now, double head_kpa) {
+    return estimation::gas::rise_ends_at_set_point({.head_space = now.head_space,
+                                                    .set_kpa = now.head_pressure_set_kpa,
+                                                    .head_kpa = head_kpa,
+                                                    .rise_kpa = {},
+                                                    .relief_kpa = now.relief_kpa,
+                                                    .limit_kpa = now.pressure_limit_kpa});
 }
 
 Condition above(double value, double limit, double deadband) {

@@ -12,6 +12,10 @@ namespace gyled::alarms {
 [[nodiscard]] std::optional<double> believed(const Situation& now, base::Quantity quantity);
 /// Is this quantity measured by sensors of which all have fallen silent?
 [[nodiscard]] bool all_silent(const Situation& now, base::Quantity quantity);
+/// Will the stage's spunding valve or regulator stop a rise from this pressure (kPa gauge) before the limit?
+/// Below its set point a rise is what the person wants; past it nothing holds it back (estimation's
+/// gas_path).
+[[nodiscard]] bool rise_is_held(const Situation& now, double head_kpa);
 
 /// Beyond above the limit, within up to limit - deadband, eased between.
 [[nodiscard]] Condition above(double value, double limit, double deadband);

@@ -39,6 +39,12 @@ Occurrence* AlarmPanel::find(std::string_view rule, std::string_view subject) {
 
 // ---- evaluation
 
+bool AlarmPanel::was_raised_in_stage(std::string_view rule, const Situation& now) {
+    const Occurrence* occurrence = find(rule, "");
+    return occurrence != nullptr && now.stage_since && is_standing(occurrence->state) &&
+           occurrence->last.raised_at >= *now.stage_since;
+}
+
 EvaluationInput AlarmPanel::input_for(const Situation& now) {
     if (!now.broker_connected)
         state_.listening_since.reset();
@@ -46,8 +52,10 @@ EvaluationInput AlarmPanel::input_for(const Situation& now) {
         state_.listening_since = now.at;
     return {.now = now,
             .listening_since = state_.listening_since.value_or(now.at),
-            .temperature_is_on_its_way = temperature_is_on_its_way(state_.temperature, now),
-            .pressure_is_on_its_way = pressure_is_on_its_way(state_.pressure, now)};
+            .temperature_is_on_its_way = temperature_is_on_its_way(
+                state_.temperature, now, was_raised_in_stage("temperature_out_of_band", now)),
+            .pressure_is_on_its_way = pressure_is_on_its_way(
+                state_.pressure, now, was_raised_in_stage("pressure_out_of_band", now))};
 }
 
 std::vector<Transition> AlarmPanel::evaluate(const Situation& now) {
@@ -69,9 +77,10 @@ std::vector<Transition> AlarmPanel::evaluate(const Situation& now) {
     return steps;
 }
 
-void AlarmPanel::evaluate(const RuleInUse& rule, const EvaluationInput& input,
+void AlarmPanel::evaluate(const RuleInUse& rule, const EvaluationInput& untuned,
                           std::vector<Transition>& steps) {
-    const Evaluation evaluation = rule.evaluate(input);
+    const EvaluationInput input = rule.tuned(untuned);
+    const Evaluation evaluation = rule.rule->evaluate(input);
     const std::string_view subject = input.sensor != nullptr ? std::string_view{input.sensor->sensor} : "";
     Occurrence* occurrence = find(rule.name, subject);
     if (occurrence == nullptr) {

@@ -55,9 +55,10 @@ public:
     void restore(PanelState state);
 
 private:
-    void evaluate(const RuleInUse& rule, const EvaluationInput& input, std::vector<Transition>& steps);
+    void evaluate(const RuleInUse& rule, const EvaluationInput& untuned, std::vector<Transition>& steps);
     void end_what_is_no_longer_watched(const Situation& now, std::vector<Transition>& steps);
     [[nodiscard]] EvaluationInput input_for(const Situation& now);
+    [[nodiscard]] bool was_raised_in_stage(std::string_view rule, const Situation& now);
     [[nodiscard]] const RuleInUse* rule_named(std::string_view name) const;
     [[nodiscard]] bool is_watched(const Occurrence& occurrence, const Situation& now) const;
     Occurrence* find(std::string_view rule, std::string_view subject);

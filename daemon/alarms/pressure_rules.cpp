@@ -5,7 +5,6 @@
 #include "daemon/alarms/evidence.hpp"
 #include "daemon/alarms/messages.hpp"
 #include "daemon/base/text.hpp"
-#include "daemon/estimation/gas/gas_path.hpp"
 
 // Head pressure against what the vessel bears. All pressures kPa gauge.
 namespace gyled::alarms {
@@ -98,17 +97,6 @@ Message near_limit_returned(const MessageContext& context) {
 
 // ---- rising to the limit
 
-/// Below the set point of a spunding valve or regulator a rise is what the person wants; past it nothing
-/// holds it back.
-bool rise_is_meant(const Situation& now, double pressure_kpa) {
-    return estimation::gas::rise_ends_at_set_point({.head_space = now.head_space,
-                                                    .set_kpa = now.head_pressure_set_kpa,
-                                                    .head_kpa = pressure_kpa,
-                                                    .rise_kpa = {},
-                                                    .relief_kpa = now.relief_kpa,
-                                                    .limit_kpa = now.pressure_limit_kpa});
-}
-
 Condition outlook(double hours) {
     return below(hours, parameters.soon_hours, parameters.soon_deadband_share * parameters.soon_hours);
 }
@@ -125,7 +113,7 @@ Evaluation rising_to_limit(const EvaluationInput& input) {
                      .quantity = Quantity::head_pressure};
     if (pressure->value > parameters.last_share * *limit) found.condition = Condition::unknown;
     found.moment = believed(input.now, Quantity::limit_time);
-    if (!found.moment || rise_is_meant(input.now, pressure->value)) return found;
+    if (!found.moment || rise_is_held(input.now, pressure->value)) return found;
     const double hours =
         (*found.moment - base::unix_seconds(input.now.at)) / std::chrono::seconds{1h}.count();
     if (outlook(hours) != Condition::within) found.condition = outlook(hours);

@@ -76,10 +76,10 @@ std::vector<RuleInUse> rules_in_use(const std::string& vessel, const std::vector
     return out;
 }
 
-Evaluation RuleInUse::evaluate(EvaluationInput input) const {
+EvaluationInput RuleInUse::tuned(EvaluationInput input) const {
     input.deadband = deadband;
     input.own_threshold = own_threshold ? &*own_threshold : nullptr;
-    return rule->evaluate(input);
+    return input;
 }
 
 Priority RuleInUse::priority_of(const Evaluation& evaluation) const {

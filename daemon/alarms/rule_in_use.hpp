@@ -19,7 +19,8 @@ struct RuleInUse {
     Duration on_delay, off_delay;
     double deadband;
 
-    [[nodiscard]] Evaluation evaluate(EvaluationInput input) const;
+    /// The input with what is tuned filled in; borrows `own_threshold`.
+    [[nodiscard]] EvaluationInput tuned(EvaluationInput input) const;
     /// How urgent an evaluation is. A step may only be more urgent than the person asked for.
     [[nodiscard]] Priority priority_of(const Evaluation& evaluation) const;
 };

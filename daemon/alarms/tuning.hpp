@@ -1,5 +1,7 @@
 #pragma once
-/// One [[alarm]] of the configuration: tunes a built-in rule, or states a threshold of one's own.
+/// One [[alarm]] of the configuration: tunes a built-in rule, or states a threshold of one's own. Plain
+/// values; `check` (rules.hpp) says what is wrong with one. Limits and deadbands are canonical units of what
+/// is watched.
 
 #include <optional>
 #include <string>

@@ -32,6 +32,7 @@ TEST(Facts, InformationIsToldOnceAndNeverStands) {
     for (auto moment = 1h; moment < 300h; moment += 1h)
         EXPECT_EQ(north.sees(knowing({finished}, moment)), Said{});
 
+    EXPECT_EQ(north.closed_at_once, Said{"fermentation_finished"}) << "nothing is left open";
     EXPECT_TRUE(north.panel.standing().empty());
     ASSERT_EQ(north.phone.size(), 1U);
     EXPECT_EQ(north.phone[0].kind, annunciation::Notice::Kind::information);

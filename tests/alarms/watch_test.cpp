@@ -194,6 +194,31 @@ TEST(BrokerLost, IsAnAlarmOfTheWatchItself) {
     EXPECT_EQ(gyled.phone[0].vessel, "");
 }
 
+TEST(BrokerLost, IsAcknowledgedAndShelvedLikeAnyOther) {
+    Watcher gyled({}, lisbon(), "");
+    (void)gyled.sees(watch(false, 0min));
+    (void)gyled.sees(watch(false, 2min));
+    const std::string id = gyled.log.at(0).alarm;
+
+    ASSERT_TRUE(gyled.panel.acknowledge(id, at(3min)));
+    EXPECT_FALSE(gyled.panel.acknowledge(id, at(3min)));
+    ASSERT_TRUE(gyled.panel.shelve(id, at(4min), at(60min), "new router"));
+    EXPECT_EQ(gyled.sees(watch(true, 30min)), Said{});
+    EXPECT_EQ(gyled.sees(watch(false, 40min)), Said{});
+    EXPECT_EQ(gyled.sees(watch(false, 60min)), Said{"broker_lost raised"}) << "the shelf has ended";
+}
+
+TEST(SensorSilent, NamesNoHydrometerInItsDrawer) {
+    Watcher north;
+    (void)north.sees(fermenting(0min));
+    Situation mash = heard_last(0min, 46min);
+    mash.stage = StageKind::mash;
+    mash.stage_since = at(0min);
+    (void)north.sees(mash);
+
+    EXPECT_THAT(north.phone.at(0).text, testing::HasSubstr("silent too: north-pressure. "));
+}
+
 TEST(BrokerLost, AShortInterruptionIsNoNews) {
     Watcher gyled({}, lisbon(), "");
     for (int n = 0; n < 50; ++n) {
