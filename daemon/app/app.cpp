@@ -9,6 +9,7 @@
 #include <set>
 
 #include "daemon/app/answers.hpp"
+#include "daemon/app/past.hpp"
 #include "daemon/app/deliveries.hpp"
 #include "daemon/app/ledger.hpp"
 #include "daemon/app/translate.hpp"
@@ -48,9 +49,10 @@ struct App::State {
                          source->publish(topic, text, false, 1);
                      }},
           timer{loop},
-          answers{{config, core, intake, store, [this] { return health(); }, [this] { return figures(); },
+          answers{{config, core, intake, [this] { return health(); }, [this] { return figures(); },
                    [this](const cellar::Command& command) { return carry_out(command); }, clock}},
-          server{loop, answers, web_settings(config)} {
+          past{config.storage.path},
+          server{loop, answers, past, web_settings(config)} {
         started = clock();
         store.describe(config.vessels, config.site.display, config.site.name);
         rebuild();
@@ -332,6 +334,7 @@ struct App::State {
     Deliveries deliveries;
     boost::asio::steady_timer timer;
     Answers answers;
+    Past past;
     web::Server server;
     std::unique_ptr<mqtt::Source> source;  ///< last: input ends before its consumers
 

@@ -7,8 +7,8 @@
 namespace gyled::json {
 namespace {
 
-using display::Display;
 using base::Quantity;
+using display::Display;
 
 /// A sensor that says nothing for this long has most likely stopped: the default of `silent_after`.
 constexpr base::Duration stale_after = std::chrono::minutes{45};
@@ -20,7 +20,8 @@ Json band_json(Quantity q, const std::optional<base::Band>& band, const Display&
         {"high", number(band->high)},
         {"unit", base::unit(q)},
         {"text", interval_text(q, band->low, band->high, display) + " " + std::string{display.unit_text(q)}},
-        {"display", {{"low", number(display.shown(q, band->low))}, {"high", number(display.shown(q, band->high))}}}};
+        {"display",
+         {{"low", number(display.shown(q, band->low))}, {"high", number(display.shown(q, band->high))}}}};
 }
 
 Json optional_value(Quantity q, const std::optional<double>& value, const Display& display) {
@@ -62,12 +63,13 @@ std::string words(const batch::StageEnd& end, const Display& display) {
 }
 
 Json plan_json(const batch::Plan& plan, const Display& display) {
-    return {{"volume_l", number(plan.volume_l)},
-            {"original_gravity", optional_value(Quantity::gravity, plan.original_gravity, display)},
-            {"expected_final_gravity", optional_value(Quantity::gravity, plan.expected_final_gravity, display)},
-            {"culture", base::name(plan.culture)},
-            {"culture_name", plan.culture_name},
-            {"target_co2", optional_value(Quantity::co2_volumes, plan.target_co2_volumes, display)}};
+    return {
+        {"volume_l", number(plan.volume_l)},
+        {"original_gravity", optional_value(Quantity::gravity, plan.original_gravity, display)},
+        {"expected_final_gravity", optional_value(Quantity::gravity, plan.expected_final_gravity, display)},
+        {"culture", base::name(plan.culture)},
+        {"culture_name", plan.culture_name},
+        {"target_co2_volumes", optional_value(Quantity::co2_volumes, plan.target_co2_volumes, display)}};
 }
 
 Json facts_json(const std::vector<estimation::Fact>& facts, const Display& display) {
@@ -163,6 +165,7 @@ Json alarm_json(const alarms::Transition& t, const Display& display) {
             {"at_text", display.local(t.at)},
             {"raised_at", moment(t.raised_at)},
             {"raised_at_text", display.local(t.raised_at)},
+            {"cleared_at", t.state == alarms::State::normal ? moment(t.at) : Json(nullptr)},
             {"title", t.title},
             {"text", t.text},
             {"first_aid", alarms::first_aid(t.rule)},
@@ -208,8 +211,7 @@ Json batch_record_json(const batch::Record& batch, const Display& display) {
         const bool is_planned = entered.index < batch.plan.stages.size();
         out["stages"].push_back(
             {{"index", entered.index},
-             {"kind",
-              is_planned ? Json(base::name(batch.plan.stages[entered.index].kind)) : Json(nullptr)},
+             {"kind", is_planned ? Json(base::name(batch.plan.stages[entered.index].kind)) : Json(nullptr)},
              {"at", moment(entered.at)},
              {"why", entered.why}});
     }
@@ -226,7 +228,7 @@ Json batch_record_json(const batch::Record& batch, const Display& display) {
 }
 
 Json sensor_json(const sensors::SensorHealth& s, Timestamp now, const Display& display) {
-    Json out{{"id", s.id}, {"vessel", s.vessel}, {"topic", s.topic}, {"measures", base::name(s.measures)}};
+    Json out{{"id", s.id}, {"vessel", s.vessel}, {"topic", s.topic}, {"quantity", base::name(s.measures)}};
     out["last"] = nullptr;
     if (s.last_at && s.last_value)
         out["last"] = latest_json(s.measures, {*s.last_value, *s.last_at}, now, display);

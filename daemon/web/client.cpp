@@ -44,7 +44,7 @@ error_code step(asio::io_context& loop, Start start) {
 }  // namespace
 
 base::Result<ClientResponse, std::string> ask(const std::string& socket_path,
-                                                 const ClientRequest& request) try {
+                                              const ClientRequest& request) try {
     asio::io_context loop;
     beast::basic_stream<local> stream{loop};
     stream.expires_after(request.timeout);

@@ -26,7 +26,7 @@ struct ClientResponse {
 /// One request, one answer (any status is an answer). The error is a sentence with the socket's path in it:
 /// nobody listens, no permission, took too long, not HTTP. Answers above 64 MiB are refused.
 [[nodiscard]] base::Result<ClientResponse, std::string> ask(const std::string& socket_path,
-                                                               const ClientRequest& request);
+                                                            const ClientRequest& request);
 
 /// Escapes text for use within a path or query (RFC 3986 unreserved characters stay).
 [[nodiscard]] std::string percent_encoded(std::string_view text);

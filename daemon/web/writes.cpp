@@ -78,7 +78,7 @@ Reply carried_out(const Call& call, const cellar::Command& command) {
 }  // namespace
 
 Reply start_batch(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     std::string toml;
     Timestamp at = call.backend.now();
     if (has_type(call.request, "application/toml")) {
@@ -104,7 +104,7 @@ Reply start_batch(const Call& call) {
 }
 
 Reply end_batch(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     const auto body = body_object(call, {"why", "at"});
     if (!body) return body.error();
     const auto at = moment_in(*body, call.backend);
@@ -115,7 +115,7 @@ Reply end_batch(const Call& call) {
 }
 
 Reply enter_stage(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     const auto body = body_object(call, {"next", "index", "why", "at"});
     if (!body) return body.error();
     const auto at = moment_in(*body, call.backend);
@@ -138,7 +138,7 @@ Reply enter_stage(const Call& call) {
 }
 
 Reply take_measurement(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     const auto body = body_object(call, {"quantity", "value", "unit", "at", "note"});
     if (!body) return body.error();
     const auto at = moment_in(*body, call.backend);

@@ -24,7 +24,7 @@ export function showSensors(list, sensors) {
   list.replaceChildren(...sensors.map((sensor) => {
     const item = element("li");
     const what = element("p");
-    what.append(element("span", "name", sensor.id), element("span", "small", capital(spoken(sensor.measures))));
+    what.append(element("span", "name", sensor.id), element("span", "small", capital(spoken(sensor.quantity))));
     const how = element("div");
     const value = sensor.last ? `${sensor.last.text}, ${ageText(sensor.last.age_s)}`
       : sensor.last_known ? `${sensor.last_known.text}, kept by the broker, of unknown age` : "never heard";
