@@ -2,21 +2,6 @@
 
 namespace gyled::app {
 
-web::Trend Answers::trend(const std::string& vessel, base::Quantity quantity, web::Timestamp from,
-                          web::Timestamp to, std::size_t points) const {
-    auto stored = from_.store.trend(vessel, quantity, from, to, points);
-    return {std::move(stored.at), std::move(stored.value), std::move(stored.low), std::move(stored.high)};
-}
-
-std::vector<batch::Record> Answers::batches(std::size_t limit) const {
-    return from_.store.batches(limit);
-}
-
-std::vector<alarms::Transition> Answers::alarms(std::size_t limit,
-                                                std::optional<web::Timestamp> before) const {
-    return from_.store.alarms(limit, before.value_or(web::Timestamp::max()));
-}
-
 base::Result<web::Understood, web::Problem> Answers::command(const cellar::Command& command) {
     pipeline::Answer answer = from_.carry_out(command);
     if (answer.problems.empty()) return std::move(answer.understood);

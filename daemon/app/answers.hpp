@@ -1,12 +1,11 @@
 #pragma once
-/// The web edge's questions, answered from the core and the store.
+/// The web edge's questions, about the present, answered from the core.
 
 #include <functional>
 
 #include "daemon/cellar/cellar.hpp"
 #include "daemon/config/config.hpp"
 #include "daemon/pipeline/pipeline.hpp"
-#include "daemon/storage/queries.hpp"
 #include "daemon/web/backend.hpp"
 #include "sensors/intake.hpp"
 
@@ -19,7 +18,6 @@ public:
         const config::Config& config;
         const cellar::Cellar& core;
         const sensors::Intake& intake;
-        const storage::Queries& store;
         std::function<web::Health()> health;
         std::function<web::WatchFigures()> figures;
         /// Carries a command out at once.
@@ -32,17 +30,15 @@ public:
     [[nodiscard]] display::Display display() const override { return from_.config.site.display; }
     [[nodiscard]] std::string site_name() const override { return from_.config.site.name; }
     [[nodiscard]] std::vector<cellar::VesselView> vessels() const override { return from_.core.vessels(); }
+    [[nodiscard]] std::optional<cellar::VesselView> vessel(const std::string& id) const override {
+        return from_.core.vessel(id);
+    }
     [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override {
         return from_.intake.health();
     }
     [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const override {
         return from_.intake.rejected();
     }
-    [[nodiscard]] web::Trend trend(const std::string& vessel, base::Quantity quantity, web::Timestamp from,
-                                   web::Timestamp to, std::size_t points) const override;
-    [[nodiscard]] std::vector<batch::Record> batches(std::size_t limit) const override;
-    [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit,
-                                                         std::optional<web::Timestamp> before) const override;
     [[nodiscard]] web::Health health() const override { return from_.health(); }
     [[nodiscard]] web::WatchFigures figures() const override { return from_.figures(); }
     base::Result<web::Understood, web::Problem> command(const cellar::Command& command) override;

@@ -7,6 +7,7 @@
 
 #include "daemon/app/announcer.hpp"
 #include "daemon/app/answers.hpp"
+#include "daemon/app/past.hpp"
 #include "daemon/app/deliveries.hpp"
 #include "daemon/app/health.hpp"
 #include "daemon/app/housekeeping.hpp"
@@ -60,11 +61,12 @@ struct App::State {
                    announcer,
                    pipeline_parameters(config)},
           health{pipeline, *source, database, store, deliveries, announcer, clock()},
-          answers{{config, pipeline.core(), pipeline.intake(), database, [this] { return health.health(); },
+          answers{{config, pipeline.core(), pipeline.intake(), [this] { return health.health(); },
                    [this] { return health.figures(); },
                    [this](const cellar::Command& command) { return pipeline.carry_out(command, clock()); },
                    clock}},
-          server{loop, answers, web_settings(config)},
+          past{config.storage.path},
+          server{loop, answers, past, web_settings(config)},
           timer{loop} {
         database.describe(config.vessels, config.site.display, config.site.name);
         pipeline.resume(clock());
@@ -136,6 +138,7 @@ struct App::State {
     pipeline::Pipeline pipeline;
     HealthOf health;
     Answers answers;
+    Past past;  ///< belongs to the server's reading thread
     web::Server server;
     boost::asio::steady_timer timer;
     bool stopping = false;

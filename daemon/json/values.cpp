@@ -37,7 +37,8 @@ std::string words(Quantity q, double canonical, const display::Display& display)
 /// What the person's unit is called where a unit is typed: as in the configuration.
 std::string_view entry_unit(Quantity q, const display::Display& display) {
     const std::string_view canonical = base::unit(q);
-    if (canonical == "degC") return display.temperature == display::TemperatureUnit::celsius ? "degC" : "degF";
+    if (canonical == "degC")
+        return display.temperature == display::TemperatureUnit::celsius ? "degC" : "degF";
     if (canonical == "SG") return display.gravity == display::GravityUnit::specific_gravity ? "SG" : "degP";
     if (canonical != "kPa") return canonical;
     switch (display.pressure) {
@@ -70,8 +71,8 @@ Json value_json(Quantity q, double canonical, const display::Display& display) {
     out["text"] = words(q, canonical, display);
     if (!base::is_moment(q))
         out["display"] = {{"value", number(display.shown(q, canonical))},
-                       {"unit", display.unit_text(q)},
-                       {"decimals", display.decimals(q)}};
+                          {"unit", display.unit_text(q)},
+                          {"decimals", display.decimals(q)}};
     return out;
 }
 
@@ -85,10 +86,10 @@ Json estimate_json(Quantity q, const base::Estimate& estimate, const display::Di
     out["interval"] = interval_text(q, estimate.low, estimate.high, display);
     if (!base::is_moment(q))
         out["display"] = {{"value", number(display.shown(q, estimate.value))},
-                       {"low", number(display.shown(q, estimate.low))},
-                       {"high", number(display.shown(q, estimate.high))},
-                       {"unit", display.unit_text(q)},
-                       {"decimals", display.decimals(q)}};
+                          {"low", number(display.shown(q, estimate.low))},
+                          {"high", number(display.shown(q, estimate.high))},
+                          {"unit", display.unit_text(q)},
+                          {"decimals", display.decimals(q)}};
     return out;
 }
 
@@ -96,8 +97,9 @@ Json display_json(const display::Display& display) {
     Json quantities = Json::object();
     for (const Quantity q : base::all_quantities()) {
         if (base::is_moment(q)) continue;
-        quantities[std::string{base::name(q)}] = {
-            {"unit", display.unit_text(q)}, {"entry_unit", entry_unit(q, display)}, {"decimals", display.decimals(q)}};
+        quantities[std::string{base::name(q)}] = {{"unit", display.unit_text(q)},
+                                                  {"entry_unit", entry_unit(q, display)},
+                                                  {"decimals", display.decimals(q)}};
     }
     return {{"time_zone", display.time_zone}, {"quantities", std::move(quantities)}};
 }

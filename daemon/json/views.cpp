@@ -69,7 +69,7 @@ Json plan_json(const batch::Plan& plan, const Display& display) {
         {"expected_final_gravity", optional_value(Quantity::gravity, plan.expected_final_gravity, display)},
         {"culture", base::name(plan.culture)},
         {"culture_name", plan.culture_name},
-        {"target_co2", optional_value(Quantity::co2_volumes, plan.target_co2_volumes, display)}};
+        {"target_co2_volumes", optional_value(Quantity::co2_volumes, plan.target_co2_volumes, display)}};
 }
 
 Json facts_json(const std::vector<estimation::Fact>& facts, const Display& display) {
@@ -165,6 +165,7 @@ Json alarm_json(const alarms::Transition& t, const Display& display) {
             {"at_text", display.local(t.at)},
             {"raised_at", moment(t.raised_at)},
             {"raised_at_text", display.local(t.raised_at)},
+            {"cleared_at", t.state == alarms::AlarmState::normal ? moment(t.at) : Json(nullptr)},
             {"title", t.title},
             {"text", t.text},
             {"first_aid", alarms::first_aid(t.rule)},

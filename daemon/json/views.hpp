@@ -8,6 +8,7 @@
 #include "daemon/display/display.hpp"
 #include "sensors/health/health.hpp"
 #include "daemon/json/document.hpp"
+#include "sensors/intake.hpp"
 
 namespace gyled::json {
 
@@ -17,8 +18,8 @@ using base::Timestamp;
 /// alarms, facts.
 [[nodiscard]] Json vessel_json(const cellar::VesselView& view, const display::Display& display);
 
-/// A number: {"value", "unit", "text", "display": {"value", "unit", "decimals"}}; pressures say whether "gauge"
-/// or "absolute".
+/// A number: {"value", "unit", "text", "display": {"value", "unit", "decimals"}}; pressures say whether
+/// "gauge" or "absolute".
 [[nodiscard]] Json value_json(base::Quantity q, double canonical, const display::Display& display);
 
 /// A belief: value, low, high, unit, text, and "interval" as text. Moments are RFC 3339; one without an end
@@ -34,7 +35,8 @@ using base::Timestamp;
 [[nodiscard]] Json fact_json(const estimation::Fact& fact, const display::Display& display);
 [[nodiscard]] Json stage_json(const batch::StagePlan& stage, const display::Display& display);
 [[nodiscard]] Json batch_record_json(const batch::Record& batch, const display::Display& display);
-[[nodiscard]] Json sensor_json(const sensors::SensorHealth& sensor, Timestamp now, const display::Display& display);
+[[nodiscard]] Json sensor_json(const sensors::SensorHealth& sensor, Timestamp now,
+                               const display::Display& display);
 
 /// What the person's units are called, per quantity, and which zone their clock shows.
 [[nodiscard]] Json display_json(const display::Display& display);

@@ -9,32 +9,38 @@
 namespace gyled::web {
 namespace {
 
+/// A handler that knows the whole answer at once.
+template <Reply (*handle)(const Call&)>
+Handled now(const Call& call) {
+    return handle(call);
+}
+
 struct Route {
     std::string_view method;
     std::string_view path;
-    Reply (*handle)(const Call&);
+    Handled (*handle)(const Call&);
 };
 
 // clang-format off
 constexpr std::array routes{
-    Route{"GET",  "/api",                            index_reply},
-    Route{"GET",  "/api/vessels",                    vessels_reply},
-    Route{"GET",  "/api/vessels/{id}",               vessel_reply},
-    Route{"GET",  "/api/vessels/{id}/trend",         trend_reply},
-    Route{"POST", "/api/vessels/{id}/batch",         start_batch},
-    Route{"POST", "/api/vessels/{id}/batch/end",     end_batch},
-    Route{"POST", "/api/vessels/{id}/stage",         enter_stage},
-    Route{"POST", "/api/vessels/{id}/measurements",  take_measurement},
-    Route{"DELETE", "/api/vessels/{id}/measurements/latest", undo_measurement},
-    Route{"PATCH", "/api/vessels/{id}/batch",        correct_batch},
-    Route{"GET",  "/api/batches",                    batches_reply},
-    Route{"GET",  "/api/alarms",                     alarms_reply},
-    Route{"POST", "/api/alarms/acknowledge",         acknowledge},
-    Route{"POST", "/api/alarms/shelve",              shelve},
-    Route{"GET",  "/api/sensors",                    sensors_reply},
-    Route{"GET",  "/api/events",                     events_reply},
-    Route{"GET",  "/metrics",                        metrics_reply},
-    Route{"GET",  "/health",                         health_reply},
+    Route{"GET",  "/api",                            now<index_reply>},
+    Route{"GET",  "/api/vessels",                    now<vessels_reply>},
+    Route{"GET",  "/api/vessels/{id}",               now<vessel_reply>},
+    Route{"GET",  "/api/vessels/{id}/trend",         trend_answer},
+    Route{"POST", "/api/vessels/{id}/batch",         now<start_batch>},
+    Route{"POST", "/api/vessels/{id}/batch/end",     now<end_batch>},
+    Route{"POST", "/api/vessels/{id}/stage",         now<enter_stage>},
+    Route{"POST", "/api/vessels/{id}/measurements",  now<take_measurement>},
+    Route{"DELETE", "/api/vessels/{id}/measurements/latest", now<undo_measurement>},
+    Route{"PATCH", "/api/vessels/{id}/batch",        now<correct_batch>},
+    Route{"GET",  "/api/batches",                    batches_answer},
+    Route{"GET",  "/api/alarms",                     alarms_answer},
+    Route{"POST", "/api/alarms/acknowledge",         now<acknowledge>},
+    Route{"POST", "/api/alarms/shelve",              now<shelve>},
+    Route{"GET",  "/api/sensors",                    now<sensors_reply>},
+    Route{"GET",  "/api/events",                     now<events_reply>},
+    Route{"GET",  "/metrics",                        now<metrics_reply>},
+    Route{"GET",  "/health",                         now<health_reply>},
 };
 // clang-format on
 
@@ -84,7 +90,7 @@ const Asset* asset_at(const std::vector<std::string>& path) {
 
 }  // namespace
 
-Reply answer(const Request& request, Backend& backend) {
+Handled answer(const Request& request, Backend& backend) {
     std::optional<Target> target = parse_target(request.target);
     if (!target) return problem(400, "Bad request target", "The address is not a plain path with a query.");
 

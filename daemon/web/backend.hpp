@@ -1,6 +1,6 @@
 #pragma once
-/// What the web edge asks of the rest of the house; the app answers. Thread: the main loop's, like everything
-/// in web/.
+/// What the web edge asks of the rest of the house as it is now; the app answers, from memory, at once. What
+/// was is history.hpp's. Thread: the main loop's.
 
 #include <functional>
 #include <map>
@@ -19,12 +19,6 @@
 namespace gyled::web {
 
 using base::Timestamp;
-
-/// Down-sampled history: bucket starts, mean, min and max (measured) or value, low and high (estimated).
-struct Trend {
-    std::vector<Timestamp> at;
-    std::vector<double> value, low, high;
-};
 
 struct Health {
     bool ok = false;
@@ -59,15 +53,10 @@ public:
     [[nodiscard]] virtual display::Display display() const = 0;
     [[nodiscard]] virtual std::string site_name() const = 0;
     [[nodiscard]] virtual std::vector<cellar::VesselView> vessels() const = 0;
+    /// Nothing when no vessel has this id.
+    [[nodiscard]] virtual std::optional<cellar::VesselView> vessel(const std::string& id) const = 0;
     [[nodiscard]] virtual std::vector<sensors::SensorHealth> sensors() const = 0;
     [[nodiscard]] virtual std::map<std::string, std::uint64_t> rejected() const = 0;
-    /// At most `points` buckets between the two times; empty where there is no data.
-    [[nodiscard]] virtual Trend trend(const std::string& vessel, base::Quantity quantity, Timestamp from,
-                                      Timestamp to, std::size_t points) const = 0;
-    [[nodiscard]] virtual std::vector<batch::Record> batches(std::size_t limit) const = 0;
-    /// Newest first: the last transition of each occurrence.
-    [[nodiscard]] virtual std::vector<alarms::Transition> alarms(std::size_t limit,
-                                                                 std::optional<Timestamp> before) const = 0;
     [[nodiscard]] virtual Health health() const = 0;
     [[nodiscard]] virtual WatchFigures figures() const = 0;
     /// Carries out a command and answers with what was understood; a refusal comes back as a problem.

@@ -2,6 +2,7 @@
 /// Within the API: one matched request on its way to its handler.
 
 #include "daemon/json/document.hpp"
+#include "daemon/web/api.hpp"
 #include "daemon/web/message.hpp"
 #include "daemon/web/target.hpp"
 
@@ -26,17 +27,15 @@ struct Call {
 /// A whole number between the two, both included.
 [[nodiscard]] std::optional<std::size_t> parse_count(std::string_view text, std::size_t least,
                                                      std::size_t most);
-/// The vessel's view, if there is such a vessel.
-[[nodiscard]] std::optional<cellar::VesselView> find_vessel(const Call& call);
 [[nodiscard]] Reply no_such_vessel(const Call& call);
 
 // reading (reads.cpp)
 [[nodiscard]] Reply index_reply(const Call& call);
 [[nodiscard]] Reply vessels_reply(const Call& call);
 [[nodiscard]] Reply vessel_reply(const Call& call);
-[[nodiscard]] Reply trend_reply(const Call& call);
-[[nodiscard]] Reply batches_reply(const Call& call);
-[[nodiscard]] Reply alarms_reply(const Call& call);
+[[nodiscard]] Handled trend_answer(const Call& call);
+[[nodiscard]] Handled batches_answer(const Call& call);
+[[nodiscard]] Handled alarms_answer(const Call& call);
 [[nodiscard]] Reply sensors_reply(const Call& call);
 [[nodiscard]] Reply health_reply(const Call& call);
 [[nodiscard]] Reply metrics_reply(const Call& call);

@@ -4,8 +4,8 @@
 
 namespace gyled::web {
 
-using json::Json;
 using json::alarm_json;
+using json::Json;
 using json::text;
 
 Event Event::vessel_changed(std::string id) {

@@ -120,8 +120,7 @@ void vessels(Page& page, const std::vector<cellar::VesselView>& all) {
         for (const auto& [q, latest] : v.latest)
             page.sample(seconds(latest.at), {{"vessel", v.spec.id}, {"quantity", base::name(q)}});
 
-    const auto estimates = [&](std::string_view name, std::string_view help,
-                               double base::Estimate::*part) {
+    const auto estimates = [&](std::string_view name, std::string_view help, double base::Estimate::*part) {
         page.family(name, "gauge", help);
         for (const auto& v : all)
             for (const auto& [q, estimate] : v.estimates) page.sample(estimate.*part, labels(v, q));

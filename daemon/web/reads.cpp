@@ -1,16 +1,16 @@
 #include <charconv>
 #include <utility>
 
+#include "daemon/json/views.hpp"
 #include "daemon/web/call.hpp"
 #include "daemon/web/metrics.hpp"
-#include "daemon/json/views.hpp"
 
 namespace gyled::web {
 
-using json::Json;
 using json::alarm_json;
 using json::batch_record_json;
 using json::display_json;
+using json::Json;
 using json::moment;
 using json::number;
 using json::sensor_json;
@@ -94,12 +94,6 @@ std::optional<std::size_t> parse_count(std::string_view text, std::size_t least,
     return count;
 }
 
-std::optional<cellar::VesselView> find_vessel(const Call& call) {
-    for (cellar::VesselView& view : call.backend.vessels())
-        if (view.spec.id == call.id) return std::move(view);
-    return std::nullopt;
-}
-
 Reply no_such_vessel(const Call& call) {
     return problem(404, "No such vessel", "No vessel is called '" + call.id.substr(0, 80) + "'.");
 }
@@ -122,80 +116,130 @@ Reply vessels_reply(const Call& call) {
 }
 
 Reply vessel_reply(const Call& call) {
-    const auto view = find_vessel(call);
+    const auto view = call.backend.vessel(call.id);
     if (!view) return no_such_vessel(call);
     return json_reply(vessel_json(*view, call.backend.display()));
 }
 
-Reply trend_reply(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+namespace {
+
+struct TrendCall {
+    std::string vessel;
+    Quantity quantity{};
+    Span span;
+    std::size_t points = points_usual;
+    bool is_in_display_units = false;
+    display::Display display;
+};
+
+Reply trend_reply(const TrendCall& asked, const History& history) {
+    const display::Display& display = asked.display;
+    const display::Display* shown =
+        asked.is_in_display_units && !base::is_moment(asked.quantity) ? &display : nullptr;
+    const Trend trend =
+        history.trend(asked.vessel, asked.quantity, asked.span.from, asked.span.to, asked.points);
+    Json out{{"vessel", asked.vessel},
+             {"quantity", base::name(asked.quantity)},
+             {"unit", shown ? display.unit_text(asked.quantity) : base::unit(asked.quantity)},
+             {"decimals", display.decimals(asked.quantity)},
+             {"from", moment(asked.span.from)},
+             {"to", moment(asked.span.to)},
+             {"t", Json::array()}};
+    for (const Timestamp at : trend.at) out["t"].push_back(moment(at));
+    out["v"] = column(trend.value, asked.quantity, shown);
+    out["low"] = column(trend.low, asked.quantity, shown);
+    out["high"] = column(trend.high, asked.quantity, shown);
+    return json_reply(out);
+}
+
+/// How many entries; those usual when not said.
+base::Result<std::size_t, Reply> limit_of(const Call& call) {
+    const std::string* wanted = parameter(call, "limit");
+    if (!wanted) return entries_usual;
+    const auto parsed = parse_count(*wanted, 1, entries_most);
+    if (!parsed) return base::Unexpected{bad_parameter("limit", "a whole number from 1 to 1000")};
+    return *parsed;
+}
+
+/// A place as it travels: nobody but us reads it.
+std::string cursor_text(const AlarmPlace& place) {
+    return std::to_string(place.at.time_since_epoch().count()) + "." + place.alarm;
+}
+std::optional<AlarmPlace> parse_cursor(std::string_view text) {
+    const auto dot = text.find('.');
+    if (dot == std::string_view::npos) return std::nullopt;
+    const auto at = parse_moment(text.substr(0, dot));
+    if (!at) return std::nullopt;
+    return AlarmPlace{*at, std::string{text.substr(dot + 1)}};
+}
+
+/// Ask again with after=next for older ones; null when these were all.
+Reply alarms_page(const std::vector<alarms::Transition>& page, std::size_t limit,
+                  const display::Display& display) {
+    Json out{{"schema", 1}, {"alarms", Json::array()}, {"next", nullptr}};
+    for (const alarms::Transition& t : page) out["alarms"].push_back(alarm_json(t, display));
+    if (page.size() == limit) out["next"] = cursor_text({page.back().at, page.back().alarm});
+    return json_reply(out);
+}
+
+}  // namespace
+
+Handled trend_answer(const Call& call) {
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
+    TrendCall asked;
+    asked.vessel = call.id;
     const std::string* name = parameter(call, "quantity");
     const auto quantity = name ? base::quantity_named(*name) : std::nullopt;
     if (!quantity) return bad_parameter("quantity", "the name of a quantity, as in /api/vessels");
+    asked.quantity = *quantity;
     const auto span = span_of(call);
     if (!span) return span.error();
-    std::size_t points = points_usual;
+    asked.span = *span;
     if (const std::string* wanted = parameter(call, "points")) {
         const auto parsed = parse_count(*wanted, 1, points_most);
         if (!parsed) return bad_parameter("points", "a whole number from 1 to 1500");
-        points = *parsed;
+        asked.points = *parsed;
     }
-    bool is_in_face_units = false;
     if (const std::string* units = parameter(call, "units")) {
-        if (*units != "canonical" && *units != "display") return bad_parameter("units", "canonical or display");
-        is_in_face_units = *units == "display";
+        if (*units != "canonical" && *units != "display")
+            return bad_parameter("units", "canonical or display");
+        asked.is_in_display_units = *units == "display";
     }
-
-    const display::Display display = call.backend.display();
-    const display::Display* shown = is_in_face_units && !base::is_moment(*quantity) ? &display : nullptr;
-    const Trend trend = call.backend.trend(call.id, *quantity, span->from, span->to, points);
-    Json out{{"vessel", call.id},
-             {"quantity", base::name(*quantity)},
-             {"unit", shown ? display.unit_text(*quantity) : base::unit(*quantity)},
-             {"decimals", display.decimals(*quantity)},
-             {"from", moment(span->from)},
-             {"to", moment(span->to)},
-             {"t", Json::array()}};
-    for (const Timestamp at : trend.at) out["t"].push_back(at.time_since_epoch().count());
-    out["v"] = column(trend.value, *quantity, shown);
-    out["low"] = column(trend.low, *quantity, shown);
-    out["high"] = column(trend.high, *quantity, shown);
-    return json_reply(out);
+    asked.display = call.backend.display();
+    return [asked](const History& history) { return trend_reply(asked, history); };
 }
 
-Reply batches_reply(const Call& call) {
-    std::size_t limit = entries_usual;
-    if (const std::string* wanted = parameter(call, "limit")) {
-        const auto parsed = parse_count(*wanted, 1, entries_most);
-        if (!parsed) return bad_parameter("limit", "a whole number from 1 to 1000");
-        limit = *parsed;
-    }
-    Json out{{"schema", 1}, {"batches", Json::array()}};
-    const display::Display display = call.backend.display();
-    for (const batch::Record& batch : call.backend.batches(limit))
-        out["batches"].push_back(batch_record_json(batch, display));
-    return json_reply(out);
+Handled batches_answer(const Call& call) {
+    const auto limit = limit_of(call);
+    if (!limit) return limit.error();
+    return [limit = *limit, display = call.backend.display()](const History& history) {
+        Json out{{"schema", 1}, {"batches", Json::array()}};
+        for (const batch::Record& batch : history.batches(limit))
+            out["batches"].push_back(batch_record_json(batch, display));
+        return json_reply(out);
+    };
 }
 
-Reply alarms_reply(const Call& call) {
-    std::size_t limit = entries_usual;
-    if (const std::string* wanted = parameter(call, "limit")) {
-        const auto parsed = parse_count(*wanted, 1, entries_most);
-        if (!parsed) return bad_parameter("limit", "a whole number from 1 to 1000");
-        limit = *parsed;
+Handled alarms_answer(const Call& call) {
+    const auto limit = limit_of(call);
+    if (!limit) return limit.error();
+    const display::Display display = call.backend.display();
+    if (const std::string* wanted = parameter(call, "after")) {
+        const auto after = parse_cursor(*wanted);
+        if (!after) return bad_parameter("after", "what 'next' said");
+        return [limit = *limit, after = *after, display](const History& history) {
+            return alarms_page(history.alarms(limit, after), limit, display);
+        };
     }
-    std::optional<Timestamp> before;
+    Timestamp before = Timestamp::max();
     if (const std::string* wanted = parameter(call, "before")) {
-        before = parse_moment(*wanted);
-        if (!before) return bad_parameter("before", "RFC 3339 or Unix milliseconds");
+        const auto parsed = parse_moment(*wanted);
+        if (!parsed) return bad_parameter("before", "RFC 3339 or Unix milliseconds");
+        before = *parsed;
     }
-    const display::Display display = call.backend.display();
-    const auto transitions = call.backend.alarms(limit, before);
-    Json out{{"schema", 1}, {"alarms", Json::array()}};
-    for (const alarms::Transition& t : transitions) out["alarms"].push_back(alarm_json(t, display));
-    // Ask again with before=next for older ones; null when these were all.
-    out["next"] = transitions.size() == limit ? moment(transitions.back().at) : Json(nullptr);
-    return json_reply(out);
+    return [limit = *limit, before, display](const History& history) {
+        return alarms_page(history.alarms(limit, before), limit, display);
+    };
 }
 
 Reply sensors_reply(const Call& call) {

@@ -67,24 +67,27 @@ asio::awaitable<void> keep_door(std::shared_ptr<Acceptor> acceptor, std::shared_
 }  // namespace
 
 struct Server::State {
-    State(asio::io_context& on, Backend& asked, Settings given)
-        : loop{on}, backend{asked}, settings{std::move(given)} {
+    State(asio::io_context& on, Backend& asked, const History& past, Settings given)
+        : loop{on}, backend{asked}, history{past}, settings{std::move(given)} {
         for (std::string& name : names_of_this_machine()) settings.names.push_back(std::move(name));
-        desk = new_desk();
+        open_desk();
     }
 
     asio::io_context& loop;
     Backend& backend;
+    const History& history;
     Settings settings;
+    std::unique_ptr<asio::thread_pool> reader{};  ///< while the doors are open
     std::shared_ptr<Desk> desk;  ///< a new one for each start: those who still leave keep the old one
     std::shared_ptr<tcp::acceptor> tcp_door{};
     std::shared_ptr<local::acceptor> unix_door{};
     std::uint16_t port = 0;
     struct stat socket_file {};
 
-    [[nodiscard]] std::shared_ptr<Desk> new_desk() {
-        return std::shared_ptr<Desk>{
-            new Desk{backend, settings, TokenCheck{settings.write_token}, {}, {}, false}};
+    void open_desk() {
+        reader = std::make_unique<asio::thread_pool>(1);
+        desk = std::shared_ptr<Desk>{
+            new Desk{backend, history, *reader, settings, TokenCheck{settings.write_token}, {}, {}, false}};
     }
 
     /// Ours, unless somebody has put another there since.
@@ -97,8 +100,8 @@ struct Server::State {
     }
 };
 
-Server::Server(asio::io_context& loop, Backend& backend, Settings settings)
-    : state_{std::make_shared<State>(loop, backend, std::move(settings))} {}
+Server::Server(asio::io_context& loop, Backend& backend, const History& history, Settings settings)
+    : state_{std::make_shared<State>(loop, backend, history, std::move(settings))} {}
 
 Server::~Server() {
     stop();
@@ -107,7 +110,7 @@ Server::~Server() {
 void Server::start() {
     State& s = *state_;
     const Settings& settings = s.settings;
-    if (s.desk->is_closing) s.desk = s.new_desk();
+    if (s.desk->is_closing) s.open_desk();
     if (!settings.listen.empty()) {
         s.tcp_door = std::make_shared<tcp::acceptor>(listen_tcp(s.loop, settings.listen));
         s.port = s.tcp_door->local_endpoint().port();
@@ -132,6 +135,7 @@ void Server::stop() {
     s.port = 0;
     s.desk->subscribers.drop_all();
     for (Session* session : s.desk->sessions) session->close();
+    if (s.reader) s.reader->join();
 }
 
 std::uint16_t Server::port() const {

@@ -1,8 +1,10 @@
 #pragma once
 /// The HTTP server: JSON, live events, metrics and the page, over TCP and over a Unix socket.
 ///
-/// Thread: everything runs on the io_context's one thread, and so does every call into the `Backend`. Nothing
-/// here blocks. What a stranger sends can fail only its own connection.
+/// Threads: everything runs on the io_context's one thread, and so does every call into the `Backend`; that
+/// thread never waits for a disk. Questions of the past go, one after the other, to a reading thread of the
+/// server's own, the only one that calls the `History`. What a stranger sends can fail only its own
+/// connection.
 
 #include <boost/asio/io_context.hpp>
 #include <chrono>
@@ -14,6 +16,7 @@
 
 #include "daemon/web/backend.hpp"
 #include "daemon/web/event.hpp"
+#include "daemon/web/history.hpp"
 
 namespace gyled::web {
 
@@ -40,8 +43,8 @@ struct Settings {
 
 class Server {
 public:
-    /// Keeps references to both; they outlive the server.
-    Server(boost::asio::io_context& loop, Backend& backend, Settings settings);
+    /// Keeps references to loop, backend and history; they outlive the server.
+    Server(boost::asio::io_context& loop, Backend& backend, const History& history, Settings settings);
     /// Stops; connections still open are closed.
     ~Server();
     Server(const Server&) = delete;
@@ -50,8 +53,9 @@ public:
     /// Binds and listens. Throws std::runtime_error in words when an address is malformed or taken, or when a
     /// living server answers on the socket. A socket file that nobody answers on is replaced.
     void start();
-    /// Closes listeners and connections and removes the socket file. Handlers still run once more: let the
-    /// loop drain. Safe to call twice.
+    /// Closes listeners and connections and removes the socket file. Waits for the one question that the
+    /// reading thread is at, if any (some ms); afterwards nobody calls backend or history. Handlers still run
+    /// once more: let the loop drain. Safe to call twice.
     void stop();
     /// The TCP port in use; 0 when there is none.
     [[nodiscard]] std::uint16_t port() const;

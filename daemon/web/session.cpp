@@ -2,6 +2,7 @@
 
 #include <spdlog/spdlog.h>
 
+#include <boost/asio/co_spawn.hpp>
 #include <boost/asio/redirect_error.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <boost/asio/write.hpp>
@@ -50,6 +51,19 @@ std::optional<Reply> complaint(error_code error) {
     if (error.category() == http::make_error_code(http::error::bad_method).category())
         return problem(400, "Bad request", "These bytes are not an HTTP request.");
     return std::nullopt;
+}
+
+Reply could_not_answer(const std::exception& trouble) {
+    spdlog::error("web: could not answer: {}", trouble.what());
+    return problem(500, "Internal error", "The answer could not be made; the daemon's log says why.");
+}
+
+/// On the reading thread.
+Reply reply_of(const Question& question, const Desk& desk) try {
+    if (desk.is_closing) return problem(503, "Closing", "The daemon is about to end.");
+    return question(desk.history);
+} catch (const std::exception& trouble) {
+    return could_not_answer(trouble);
 }
 
 bool names_etag(std::string_view if_none_match, std::string_view etag) {
@@ -103,7 +117,14 @@ asio::awaitable<bool> Session::serve_one() {
         co_await linger();
         co_return false;
     }
-    Reply reply = answer_to(parser);
+    Handled answered = answer_to(parser);
+    Reply reply;
+    if (auto* question = std::get_if<Question>(&answered)) {
+        reply = co_await ask(std::move(*question));
+        if (desk_->is_closing) co_return false;
+    } else {
+        reply = std::get<Reply>(std::move(answered));
+    }
     if (reply.is_event_stream && parser.get().method() != http::verb::head) {
         co_await stream_events(version);
         co_return false;
@@ -144,19 +165,27 @@ std::optional<Reply> Session::refusal(const Header& header) {
     return reply;
 }
 
-Reply Session::answer_to(Parser& parser) try {
+Handled Session::answer_to(Parser& parser) try {
     auto& request = parser.get();
-    Reply reply = answer({.method = std::string{request.method_string()},
-                          .target = std::string{request.target()},
-                          .content_type = std::string{request[http::field::content_type]},
-                          .body = std::move(request.body())},
-                         desk_->backend);
-    if (reply.is_event_stream && desk_->subscribers.count() >= desk_->settings.limits.event_streams)
+    Handled answered = answer({.method = std::string{request.method_string()},
+                               .target = std::string{request.target()},
+                               .content_type = std::string{request[http::field::content_type]},
+                               .body = std::move(request.body())},
+                              desk_->backend);
+    const Reply* reply = std::get_if<Reply>(&answered);
+    if (reply && reply->is_event_stream && desk_->subscribers.count() >= desk_->settings.limits.event_streams)
         return problem(503, "Too many listeners", "All event streams are taken; ask again later.");
-    return reply;
+    return answered;
 } catch (const std::exception& trouble) {
-    spdlog::error("web: could not answer: {}", trouble.what());
-    return problem(500, "Internal error", "The answer could not be made; the daemon's log says why.");
+    return could_not_answer(trouble);
+}
+
+asio::awaitable<Reply> Session::ask(Question question) {
+    // everything that the reading thread touches is in the lambda: the session stays on the loop
+    auto asking = [desk = desk_, question = std::move(question)]() -> asio::awaitable<Reply> {
+        co_return reply_of(question, *desk);
+    };
+    co_return co_await asio::co_spawn(desk_->reader.get_executor(), std::move(asking), asio::use_awaitable);
 }
 
 asio::awaitable<void> Session::send(Reply reply, const Header& header, unsigned version, bool keep_alive) {

@@ -1,8 +1,10 @@
 #pragma once
 /// One open connection: reads requests, asks the API, writes replies, or becomes an event stream.
 
+#include <atomic>
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/generic/stream_protocol.hpp>
+#include <boost/asio/thread_pool.hpp>
 #include <boost/beast/core/basic_stream.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/http/parser.hpp>
@@ -10,6 +12,7 @@
 #include <memory>
 #include <set>
 
+#include "daemon/web/api.hpp"
 #include "daemon/web/guard.hpp"
 #include "daemon/web/message.hpp"
 #include "daemon/web/server.hpp"
@@ -22,11 +25,13 @@ class Session;
 /// What all sessions share. Outlives them: each holds it.
 struct Desk {
     Backend& backend;
+    const History& history;
+    boost::asio::thread_pool& reader;  ///< one thread: all questions of the past, one after the other
     Settings settings;
     TokenCheck tokens;
     Subscribers subscribers;
     std::set<Session*> sessions;
-    bool is_closing = false;  ///< from then on nobody touches the backend
+    std::atomic<bool> is_closing = false;  ///< from then on nobody touches backend or history
 };
 
 /// How somebody came in.
@@ -54,7 +59,9 @@ private:
     boost::asio::awaitable<bool> serve_one();
     /// Why this request must not be answered, from its header alone.
     [[nodiscard]] std::optional<Reply> refusal(const Header& header);
-    [[nodiscard]] Reply answer_to(Parser& parser);
+    [[nodiscard]] Handled answer_to(Parser& parser);
+    /// Asks on the reading thread and comes back to the loop with the reply. Never throws.
+    boost::asio::awaitable<Reply> ask(Question question);
     boost::asio::awaitable<void> send(Reply reply, const Header& header, unsigned version, bool keep_alive);
     boost::asio::awaitable<void> stream_events(unsigned version);
     /// Says goodbye so that the reply is not lost to bytes that nobody read.

@@ -190,7 +190,7 @@ private:
 }  // namespace
 
 Reply start_batch(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     std::string toml;
     Timestamp at = call.backend.now();
     if (has_type(call.request, "application/toml")) {
@@ -216,7 +216,7 @@ Reply start_batch(const Call& call) {
 }
 
 Reply end_batch(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     const auto body = body_object(call, {"why", "at"});
     if (!body) return body.error();
     const auto at = moment_in(*body, call.backend);
@@ -227,7 +227,7 @@ Reply end_batch(const Call& call) {
 }
 
 Reply enter_stage(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     const auto body = body_object(call, {"next", "index", "why", "at"});
     if (!body) return body.error();
     const auto at = moment_in(*body, call.backend);
@@ -250,7 +250,7 @@ Reply enter_stage(const Call& call) {
 }
 
 Reply take_measurement(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     const auto body = body_object(call, {"quantity", "text", "value", "unit", "at", "note"});
     if (!body) return body.error();
     const auto at = moment_in(*body, call.backend);
@@ -265,12 +265,12 @@ Reply take_measurement(const Call& call) {
 }
 
 Reply undo_measurement(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     return carried_out(call, cellar::UndoMeasurement{call.id, call.backend.now(), std::nullopt});
 }
 
 Reply correct_batch(const Call& call) {
-    if (!find_vessel(call)) return no_such_vessel(call);
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     const auto body = body_object(call, {"name", "original_gravity", "expected_final_gravity", "volume",
                                          "target_co2", "culture", "culture_name", "started", "stage_times"});
     if (!body) return body.error();

@@ -99,7 +99,8 @@ void rows_by_group_size(const fs::path& folder, int vessels) {
         Timestamp at = start;
         for (auto& group : groups) {
             while (pool.readings.size() < size) cellar.add_round(pool, at += 15s);
-            group.readings.assign(pool.readings.begin(), pool.readings.begin() + static_cast<long>(size));
+            group.effects.readings.assign(pool.readings.begin(),
+                                          pool.readings.begin() + static_cast<long>(size));
             pool.readings.erase(pool.readings.begin(), pool.readings.begin() + static_cast<long>(size));
         }
         const double took = seconds_of([&] {
@@ -117,11 +118,11 @@ void wear(storage::Store& store, int vessels, Timestamp from) {
         store.checkpoint();
         const double before = bytes_written();
         std::size_t count = 0;
-        cellar::Effects group;
+        cellar::Commit group;
         Timestamp committed = from;
         for (Timestamp at = from; at < from + 6h; at += 5s) {
-            if ((at - from) % 15s == 0s) cellar.add_round(group, at);
-            if ((at - from) % 15min == 0min) add_beliefs(group, vessels, at);
+            if ((at - from) % 15s == 0s) cellar.add_round(group.effects, at);
+            if ((at - from) % 15min == 0min) add_beliefs(group.effects, vessels, at);
             if (at - committed >= every) {
                 count += store.write(group);
                 group = {};
@@ -156,8 +157,8 @@ int main(int argc, char** argv) {
     Timestamp at = start;
     double writing = 0;
     for (int hour = 0; hour < days * 24; ++hour) {
-        cellar::Effects group;
-        for (int round = 0; round < 240; ++round) cellar.add_round(group, at += 15s);
+        cellar::Commit group;
+        for (int round = 0; round < 240; ++round) cellar.add_round(group.effects, at += 15s);
         writing += seconds_of([&] { count += store->write(group); });
     }
     store->checkpoint();
@@ -178,8 +179,6 @@ int main(int argc, char** argv) {
     ask("14 days to 600 points", 14 * 24h, 600);
     ask("90 days to 600 points", 90 * 24h, 600);
     ask("a year to 600 points", 365 * 24h, 600);
-    std::printf("  %-28s %7.1f ms\n", "last reading of each sensor",
-                best_of_three_ms([&] { (void)store->last_readings(); }));
     std::size_t replayed = 0;
     const double replay = best_of_three_ms(
         [&] { replayed = store->for_each_reading("vessel0", at - 21 * 24h, at, [](const auto&) {}); });

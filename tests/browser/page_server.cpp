@@ -61,6 +61,7 @@ int main(int argc, char** argv) {
     // A port may be asked for, so that the server can be restarted on it.
     web::Server server{loop,
                        cellar,
+                       cellar,
                        {.listen = std::string{"127.0.0.1:"} + (argc > 1 ? argv[1] : "0"),
                         .write_token = "a-long-and-secret-word"}};
     server.start();

@@ -167,27 +167,12 @@ TEST(Readings, FromBeforeTheEpochAndFromTheFarFutureHaveTheirPlace) {
     EXPECT_THAT(rolled_up.value, ElementsAre(1.050));
 }
 
-TEST(Readings, LastOfEachSensorAreFoundHoweverOldTheyAre) {
-    Scratch scratch;
-    Store store{scratch.file()};
-    store.write(readings({gravity_reading(1h, 1.030), gravity_reading(3h, 1.029), gravity_reading(2h, 1.031),
-                          temperature_reading(500h, 19.5), gravity_reading(9h, 1.040, "south")}));
-
-    const auto last = store.last_readings();
-
-    ASSERT_THAT(last, SizeIs(3));
-    EXPECT_EQ(last[0].value, 1.029);
-    EXPECT_EQ(last[0].at, pitched(3h));
-    EXPECT_EQ(last[1].value, 19.5);
-    EXPECT_EQ(last[2].vessel, "south");
-}
-
 TEST(Readings, OfAnEmptyStoreAreNone) {
     Scratch scratch;
     const Store store{scratch.file()};
 
     EXPECT_THAT(all_readings(store), IsEmpty());
-    EXPECT_THAT(store.last_readings(), IsEmpty());
+    EXPECT_THAT(store.vessel_states(), IsEmpty());
     EXPECT_THAT(store.batches(10), IsEmpty());
     EXPECT_THAT(store.standing_alarms(), IsEmpty());
     EXPECT_EQ(store.trend("north", Quantity::gravity, pitched(), pitched(24h), 10), Trend{});

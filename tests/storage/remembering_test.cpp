@@ -17,7 +17,7 @@ using testing::IsEmpty;
 using testing::SizeIs;
 
 batch::Record harbour_mild() {
-    using namespace cellar;
+    using namespace base;
     batch::Plan plan;
     plan.name = "Harbour Mild";
     plan.vessel = "north";
@@ -228,6 +228,47 @@ TEST(Facts, AreRememberedOnceAndTakenBackInPlace) {
     EXPECT_EQ(file.number("SELECT revoked_ms FROM dash_fact"), pitched(20h).time_since_epoch().count());
 }
 
+TEST(Batches, OfOneIdInTwoVesselsDoNotOverwriteEachOther) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    store.write(batches({harbour_mild()}));
+    batch::Record other = harbour_mild();
+    other.plan.vessel = "south";
+
+    try {
+        store.write(batches({other}));
+        ADD_FAILURE() << "it was overwritten";
+    } catch (const StorageError& error) {
+        EXPECT_THAT(error.what(), AllOf(HasSubstr(other.id), HasSubstr("'south'"), HasSubstr("'north'")));
+    }
+    EXPECT_EQ(store.batch(other.id)->plan.vessel, "north");
+}
+
+TEST(Batches, ThatEndedAreNotOverwrittenByOneThatBeginsTheSameDay) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    batch::Record morning = harbour_mild();
+    morning.ended = pitched(1h);
+    store.write(batches({morning}));
+    batch::Record evening = harbour_mild();
+    evening.started = pitched(2h);
+
+    EXPECT_THROW(store.write(batches({evening})), StorageError);
+    EXPECT_EQ(store.batch(morning.id)->ended, pitched(1h));
+}
+
+TEST(Batches, MayHaveTheirStartCorrectedWhileTheyRun) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    store.write(batches({harbour_mild()}));
+    batch::Record corrected = harbour_mild();
+    corrected.started = pitched(-3h);
+
+    store.write(batches({corrected}));
+
+    EXPECT_EQ(store.batch(corrected.id)->started, pitched(-3h));
+}
+
 TEST(Alarms, StandUntilTheyAreOver) {
     Scratch scratch;
     {
@@ -258,6 +299,20 @@ TEST(Alarms, AreListedByTheirLastStepNewestFirst) {
     EXPECT_THAT(store.alarms(0), IsEmpty());
 }
 
+TEST(Alarms, OfOneMomentAreAllSeenPageByPage) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    for (const char* id : {"d", "a", "c", "b", "e"}) store.write(transitions({step(id, State::raised, 1h)}));
+    store.write(transitions({step("older", State::raised, 0h)}));
+    std::vector<std::string> seen;
+
+    for (auto page = store.alarms(2); !page.empty();
+         page = store.alarms(2, cellar::AlarmPlace{page.back().at, page.back().alarm}))
+        for (const auto& one : page) seen.push_back(one.alarm);
+
+    EXPECT_THAT(seen, ElementsAre("a", "b", "c", "d", "e", "older"));
+}
+
 TEST(Alarms, KeepEveryStepOfTheirLifeOnce) {
     Scratch scratch;
     Store store{scratch.file()};
@@ -266,8 +321,11 @@ TEST(Alarms, KeepEveryStepOfTheirLifeOnce) {
     store.write(transitions(life));
     store.write(transitions({life[0]}));  // heard again
 
-    EXPECT_EQ(store.life_of("a"), life);
-    EXPECT_THAT(store.life_of("no such alarm"), IsEmpty());
+    Database file{scratch.file(), Database::Access::read_only, 1s};
+    EXPECT_EQ(file.number("SELECT count(*) FROM alarm_step WHERE alarm = 'a'"), 4);
+    EXPECT_EQ(file.number("SELECT count(*) FROM alarm_step WHERE state = 'shelved' AND at_ms = " +
+                          std::to_string(pitched(1h).time_since_epoch().count())),
+              1);
 }
 
 TEST(Alarms, OfTheWatchItselfHaveNoVesselAndMayHaveNoValue) {
@@ -288,14 +346,11 @@ TEST(Alarms, OfTheWatchItselfHaveNoVesselAndMayHaveNoValue) {
 TEST(Outbox, HoldsANoticeForEachOfItsMessengersOnce) {
     Scratch scratch;
     Store store{scratch.file()};
-    const auto everyone = [](const annunciation::Notice&) {
-        return std::vector<std::string>{"phone", "mail"};
-    };
+    store.write(notices({notice("n1", {"phone", "mail"})}));
+    store.write(notices({notice("n1", {"phone", "mail"})}));
 
-    store.write(notices({notice("n1")}), everyone);
-    store.write(notices({notice("n1")}), everyone);
-
-    const auto due = store.due(pitched(-1000h));  // due at once, whatever the sensor's clock said
+    const auto due =
+        store.outbox().due(pitched(-1000h), 10);  // due at once, whatever the sensor's clock said
     ASSERT_THAT(due, SizeIs(2));
     EXPECT_EQ(due[0].messenger, "phone");
     EXPECT_EQ(due[1].messenger, "mail");
@@ -307,70 +362,86 @@ TEST(Outbox, HoldsANoticeForEachOfItsMessengersOnce) {
     EXPECT_EQ(due[0].notice.text, notice("n1").text);
     EXPECT_EQ(due[0].notice.at, notice("n1").at);
     EXPECT_EQ(due[0].attempts, 0U);
-    EXPECT_EQ(store.pending(), 2U);
+    EXPECT_EQ(store.outbox().pending(), 2U);
 }
 
-TEST(Outbox, WithoutAddresseesStaysEmpty) {
+TEST(Outbox, WithoutRecipientsStaysEmpty) {
     Scratch scratch;
     Store store{scratch.file()};
 
     store.write(notices({notice("n1")}));
 
-    EXPECT_EQ(store.pending(), 0U);
-    EXPECT_FALSE(store.next_due());
+    EXPECT_EQ(store.outbox().pending(), 0U);
+    EXPECT_EQ(store.outbox().entered(), 0U);
 }
 
 TEST(Outbox, TriesAgainWhenToldAndForgetsWhatIsDone) {
     Scratch scratch;
     Store store{scratch.file()};
-    store.add(notice("n1"), "phone");
-    store.add(notice("n2"), "phone");
-    store.add(notice("n3"), "phone");
-    const auto first = store.due(pitched());
+    store.write(notices({notice("n1", {"phone"})}));
+    store.write(notices({notice("n2", {"phone"})}));
+    store.write(notices({notice("n3", {"phone"})}));
+    const auto first = store.outbox().due(pitched(), 50);
     ASSERT_THAT(first, SizeIs(3));
 
-    store.retry(first[0].id, pitched(30s), 1, "no route to host");
-    store.delivered(first[1].id, pitched());
-    store.gave_up(first[2].id, pitched(), "the relay says 403");
+    store.outbox().retry(first[0].id, pitched(30s), 1, "no route to host");
+    store.outbox().delivered(first[1].id, pitched());
+    store.outbox().gave_up(first[2].id, pitched(), "the relay says 403");
 
-    EXPECT_THAT(store.due(pitched(29s)), IsEmpty());
-    EXPECT_EQ(store.next_due(), pitched(30s));
-    EXPECT_EQ(store.pending(), 1U);
-    const auto second = store.due(pitched(30s));
+    EXPECT_THAT(store.outbox().due(pitched(29s), 50), IsEmpty());
+    EXPECT_EQ(store.outbox().pending(), 1U);
+    const auto second = store.outbox().due(pitched(30s), 50);
     ASSERT_THAT(second, SizeIs(1));
     EXPECT_EQ(second[0].attempts, 1U);
     EXPECT_EQ(second[0].problem, "no route to host");
     EXPECT_EQ(second[0].next_try, pitched(30s));
 }
 
+TEST(Outbox, TellsWhenSomethingNewCameIn) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    store.write(notices({notice("n1", {"phone", "mail"})}));
+    const auto first = store.outbox().entered();
+    EXPECT_EQ(first, 2U);
+
+    store.outbox().delivered(store.outbox().due(pitched(), 1).at(0).id, pitched());
+    store.write(notices({notice("n1", {"phone", "mail"})}));  // heard again
+    EXPECT_EQ(store.outbox().entered(), first);
+
+    store.write(notices({notice("n2", {"phone"})}));
+    EXPECT_GT(store.outbox().entered(), first);
+}
+
 TEST(Outbox, SurvivesARestartAndIsNotRefilledByWhatWasDelivered) {
     Scratch scratch;
     {
         Store store{scratch.file()};
-        store.add(notice("n1"), "phone");
-        store.add(notice("n2"), "phone");
-        store.delivered(store.due(pitched()).at(0).id, pitched());
+        store.write(notices({notice("n1", {"phone"})}));
+        store.write(notices({notice("n2", {"phone"})}));
+        store.outbox().delivered(store.outbox().due(pitched(), 50).at(0).id, pitched());
     }
     Store store{scratch.file()};
-    store.add(notice("n1"), "phone");
+    store.write(notices({notice("n1", {"phone"})}));
 
-    EXPECT_EQ(store.pending(), 1U);
-    EXPECT_EQ(store.due(pitched()).at(0).notice.id, "n2");
+    EXPECT_EQ(store.outbox().pending(), 1U);
+    EXPECT_EQ(store.outbox().due(pitched(), 50).at(0).notice.id, "n2");
 }
 
 TEST(Outbox, LateWordOfAFailureDoesNotRaiseTheDead) {
     Scratch scratch;
     Store store{scratch.file()};
-    store.add(notice("n1"), "phone");
-    const auto id = store.due(pitched()).at(0).id;
-    store.delivered(id, pitched());
+    store.write(notices({notice("n1", {"phone"})}));
+    const auto id = store.outbox().due(pitched(), 50).at(0).id;
+    store.outbox().delivered(id, pitched());
 
-    store.retry(id, pitched(), 2, "timed out");
-    store.retry(12345, pitched(), 2, "nobody");
-    store.delivered(12345, pitched());
+    store.outbox().retry(id, pitched(), 2, "timed out");
+    store.outbox().retry(12345, pitched(), 2, "nobody");
+    store.outbox().delivered(12345, pitched());
 
-    EXPECT_EQ(store.pending(), 0U);
+    EXPECT_EQ(store.outbox().pending(), 0U);
 }
+
+const estimation::LearnedCurve house_curve{3, 2, {0.1, -0.25, 1e-9}, {1, 0, 0, 0, 1, 0, 0, 0, 1}};
 
 TEST(Memory, KeepsTheLastWordAndWhatWasLearned) {
     Scratch scratch;
@@ -379,29 +450,46 @@ TEST(Memory, KeepsTheLastWordAndWhatWasLearned) {
         store.remember("import/position", "17");
         store.remember("import/position", "18");
         store.remember("empty", "");
-        store.save_learned("ale \"house\" ü", "{\"n\":3}");
+        Commit group;
+        group.learned = {{"ale \"house\" ü", house_curve}, {"lager", {3, 1, {0.5}, {1}}}};
+        store.write(group);
     }
     const Store store{scratch.file()};
 
     EXPECT_EQ(store.recall("import/position"), "18");
     EXPECT_EQ(store.recall("empty"), "");
     EXPECT_EQ(store.recall("never said"), std::nullopt);
-    EXPECT_EQ(store.learned("ale \"house\" ü"), "{\"n\":3}");
-    EXPECT_EQ(store.learned("lager"), std::nullopt);
+    EXPECT_THAT(store.learned(), SizeIs(2));
+    EXPECT_EQ(store.learned().at("ale \"house\" ü"), house_curve);
+}
+
+TEST(Memory, OfACurveThatCannotBeReadIsPassedOver) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    Database file{scratch.file(), Database::Access::read_write, 1s};
+    for (const char* text :
+         {"", "{", "null", "[]", "{\"edition\":\"x\"}", "{\"edition\":1,\"batches\":1,\"mean\":3}"}) {
+        file.prepared("INSERT OR REPLACE INTO learned VALUES ('ale', ?1)", text).run();
+        EXPECT_THAT(store.learned(), IsEmpty()) << text;
+    }
 }
 
 TEST(Groups, AreWrittenWholeOrNotAtAll) {
     Scratch scratch;
     Store store{scratch.file()};
     Commit group = readings({gravity_reading(1h, 1.030)});
-    group.effects.notices = {notice("n1")};
-    const auto stumbling = [](const annunciation::Notice&) -> std::vector<std::string> {
-        throw std::runtime_error{"stumbled"};
-    };
+    // the last thing written stumbles: its batch has an id that belongs to another vessel
+    batch::Record elsewhere = harbour_mild();
+    elsewhere.plan.vessel = "south";
+    store.write(batches({harbour_mild()}));
+    group.states.resize(1);
+    group.states[0].vessel = "south";
+    group.states[0].batch = elsewhere;
 
-    EXPECT_THROW(store.write(group, stumbling), std::runtime_error);
+    EXPECT_THROW(store.write(group), StorageError);
     EXPECT_THAT(all_readings(store), IsEmpty());
 
+    group.states.clear();
     EXPECT_EQ(store.write(group), 1U) << "the same group may be given again";
     EXPECT_THAT(all_readings(store), SizeIs(1));
     EXPECT_EQ(all_readings(store)[0].vessel, "north");

@@ -223,7 +223,8 @@ TEST(Views, FollowABatchThroughItsStages) {
         ElementsAre("beer_temperature", "band_low", "64.4", "°F", "beer_temperature", "band_high", "68.0",
                     "°F"));
 
-    group.effects.batches[0].stages.push_back({.index = 1, .at = pitched(96h), .why = "by hand", .end_reached = {}});
+    group.effects.batches[0].stages.push_back(
+        {.index = 1, .at = pitched(96h), .why = "by hand", .end_reached = {}});
     store.write(group);
     EXPECT_THAT(ask(scratch.file(), stages, 3), ElementsAre("ferment", "0", "96", "crash", "96", "NULL"));
     EXPECT_THAT(ask(scratch.file(),
@@ -244,8 +245,8 @@ TEST(Views, KeepWhatAnAlarmSaidWhenItRang) {
     Store store{scratch.file()};
     Commit group;
     group.effects.transitions = {step("a", alarms::AlarmState::raised, 1h, "North is warm"),
-                         step("a", alarms::AlarmState::acknowledged, 2h, ""),
-                         step("a", alarms::AlarmState::normal, 3h, "North is cool again")};
+                                 step("a", alarms::AlarmState::acknowledged, 2h, ""),
+                                 step("a", alarms::AlarmState::normal, 3h, "North is cool again")};
 
     store.write(group);
 

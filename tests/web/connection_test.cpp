@@ -136,7 +136,7 @@ protected:
     Settings settings() { return {.listen = "", .socket = path}; }
     std::string why_not() {
         boost::asio::io_context loop;
-        Server server{loop, cellar, settings()};
+        Server server{loop, cellar, cellar, settings()};
         try {
             server.start();
         } catch (const std::runtime_error& refused) {
@@ -151,7 +151,7 @@ protected:
 
 TEST_F(SocketFile, IsForUserAndGroupOnly) {
     boost::asio::io_context loop;
-    Server server{loop, cellar, settings()};
+    Server server{loop, cellar, cellar, settings()};
     server.start();
 
     struct stat info {};
@@ -173,7 +173,7 @@ TEST_F(SocketFile, ReplacesOneThatNobodyAnswersOn) {
 
 TEST_F(SocketFile, DoesNotReplaceALivingServer) {
     boost::asio::io_context loop;
-    Server living{loop, cellar, settings()};
+    Server living{loop, cellar, cellar, settings()};
     living.start();
 
     EXPECT_NE(why_not().find("another gyled answers on " + path), std::string::npos);
@@ -196,7 +196,7 @@ TEST(Listening, RefusesWhatIsNoAddress) {
     HarbourCellar cellar;
     for (const char* nonsense : {"8075", "127.0.0.1", "127.0.0.1:", "127.0.0.1:99999", "::1:8075", "[::1]",
                                  "cellar:80", "127.0.0.1:80x", ":8075"}) {
-        Server server{loop, cellar, {.listen = nonsense}};
+        Server server{loop, cellar, cellar, {.listen = nonsense}};
         EXPECT_THROW(server.start(), std::runtime_error) << nonsense;
     }
 }
@@ -205,7 +205,7 @@ TEST(Listening, SaysWhenThePortIsTaken) {
     LiveServer live;
     boost::asio::io_context loop;
     HarbourCellar cellar;
-    Server second{loop, cellar, {.listen = "127.0.0.1:" + std::to_string(live.port)}};
+    Server second{loop, cellar, cellar, {.listen = "127.0.0.1:" + std::to_string(live.port)}};
     EXPECT_THROW(second.start(), std::runtime_error);
 }
 

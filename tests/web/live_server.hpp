@@ -41,6 +41,7 @@ public:
     explicit LiveServer(Limits limits = {}, std::string write_token = token)
         : server{loop,
                  cellar,
+                 cellar,
                  {.listen = "127.0.0.1:0",
                   .socket = folder.file("s"),
                   .write_token = std::move(write_token),

@@ -39,7 +39,7 @@ function gravity(view) {
 
 function gas(view) {
   const estimate = view.estimates.co2_volumes;
-  const target = view.batch?.target_co2;
+  const target = view.batch?.target_co2_volumes;
   return estimate && { label: "Dissolved CO₂", estimate, note: target ? `wanted ${target.text}` : "" };
 }
 

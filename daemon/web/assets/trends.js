@@ -27,8 +27,14 @@ const charts = [
   { name: "gas", title: "Dissolved CO₂", curves: [
       { quantity: "co2_volumes", kind: "line", words: "estimate", band: "90 % interval" },
       { quantity: "co2_equilibrium_volumes", kind: "dashes", words: "at equilibrium" }],
-    judgedBy: (view) => (view.batch ? rule("wanted", view.batch.target_co2) : []) },
+    judgedBy: (view) => (view.batch ? rule("wanted", view.batch.target_co2_volumes) : []) },
 ];
+
+/** A trend with its moments in milliseconds, as charts count. */
+async function trendOf(target) {
+  const trend = await read(target);
+  return { ...trend, t: trend.t.map(Date.parse) };
+}
 
 export class Trends {
   section = element("div");
@@ -98,7 +104,7 @@ export class Trends {
     const base = `/api/vessels/${encodeURIComponent(this.#id)}/trend?units=display&from=${from}&to=${to}&points=${points}`;
     for (const chart of this.#charts) {
       try {
-        const trends = await Promise.all(chart.plan.curves.map((curve) => read(`${base}&quantity=${curve.quantity}`)));
+        const trends = await Promise.all(chart.plan.curves.map((curve) => trendOf(`${base}&quantity=${curve.quantity}`)));
         if (turn !== this.#asked) return;  // another range was chosen meanwhile
         await chart.draw(this.#view, trends, { from, to });
       } catch (trouble) {

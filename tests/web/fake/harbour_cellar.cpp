@@ -214,6 +214,11 @@ HarbourCellar::HarbourCellar() : views{north(), south()} {
     alarm_log.push_back(cool);
 }
 
+std::optional<cellar::VesselView> HarbourCellar::vessel(const std::string& id) const {
+    const auto found = std::ranges::find_if(views, [&](const auto& v) { return v.spec.id == id; });
+    return found == views.end() ? std::nullopt : std::optional{*found};
+}
+
 cellar::VesselView& HarbourCellar::vessel(const std::string& id) {
     return *std::ranges::find_if(views, [&](const auto& v) { return v.spec.id == id; });
 }
@@ -297,11 +302,18 @@ std::vector<batch::Record> HarbourCellar::batches(std::size_t limit) const {
     return limit > 0 ? std::vector{record} : std::vector<batch::Record>{};
 }
 
-std::vector<alarms::Transition> HarbourCellar::alarms(std::size_t limit,
-                                                      std::optional<Timestamp> before) const {
+std::vector<alarms::Transition> HarbourCellar::alarms(std::size_t limit, Timestamp before) const {
     std::vector<alarms::Transition> out;
     for (const alarms::Transition& t : alarm_log)
-        if (out.size() < limit && (!before || t.at < *before)) out.push_back(t);
+        if (out.size() < limit && t.at < before) out.push_back(t);
+    return out;
+}
+
+std::vector<alarms::Transition> HarbourCellar::alarms(std::size_t limit, const AlarmPlace& after) const {
+    std::vector<alarms::Transition> out;
+    for (const alarms::Transition& t : alarm_log)
+        if (out.size() < limit && (t.at < after.at || (t.at == after.at && t.alarm > after.alarm)))
+            out.push_back(t);
     return out;
 }
 

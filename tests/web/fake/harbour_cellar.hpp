@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "daemon/web/backend.hpp"
+#include "daemon/web/history.hpp"
 
 namespace gyled::web {
 
@@ -29,7 +30,7 @@ inline const Timestamp last_gravity = harbour_mild::end - std::chrono::minutes{2
 
 /// A backend that works, with knobs for trouble. Commands are remembered and, where the page would notice,
 /// done.
-class HarbourCellar : public Backend {
+class HarbourCellar : public Backend, public History {
 public:
     HarbourCellar();
 
@@ -42,13 +43,15 @@ public:
     [[nodiscard]] Trend trend(const std::string& vessel, base::Quantity quantity, Timestamp from,
                               Timestamp to, std::size_t points) const override;
     [[nodiscard]] std::vector<batch::Record> batches(std::size_t limit) const override;
+    [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit, Timestamp before) const override;
     [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit,
-                                                         std::optional<Timestamp> before) const override;
+                                                         const AlarmPlace& after) const override;
     [[nodiscard]] Health health() const override;
     [[nodiscard]] WatchFigures figures() const override;
     base::Result<Understood, Problem> command(const cellar::Command& command) override;
     base::Result<batch::Plan, Problem> batch_plan(const std::string& toml) override;
 
+    [[nodiscard]] std::optional<cellar::VesselView> vessel(const std::string& id) const override;
     [[nodiscard]] cellar::VesselView& vessel(const std::string& id);
     /// A new reading arrives in `vessel`, now.
     void read(const std::string& vessel, base::Quantity quantity, double value);
@@ -61,7 +64,7 @@ public:
     display::Display shown_as;
     std::vector<cellar::VesselView> views;
     std::vector<sensors::SensorHealth> sensor_health;
-    std::vector<alarms::Transition> alarm_log;  ///< newest first
+    std::vector<alarms::Transition> alarm_log;  ///< newest first, those of one moment by id
     // what it was told
     std::vector<cellar::Command> commands;
     // knobs for trouble

@@ -1,0 +1,210 @@
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <bit>
+#include <limits>
+
+#include "daemon/storage/database.hpp"
+#include "daemon/storage/state_document.hpp"
+#include "tests/storage/cellar_notes.hpp"
+
+namespace gyled::storage {
+namespace {
+
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::SizeIs;
+
+constexpr double infinity = std::numeric_limits<double>::infinity();
+
+batch::Record running(const std::string& id, const std::string& vessel) {
+    batch::Record batch;
+    batch.id = id;
+    batch.plan.name = "Harbour Mild";
+    batch.plan.vessel = vessel;
+    batch.plan.culture_name = "the house's own";
+    batch.plan.stages.resize(1);
+    batch.plan.stages[0].kind = base::StageKind::ferment;
+    batch.started = pitched();
+    batch.stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = {}}};
+    batch.prior = estimation::LearnedCurve{4, 2, {0.1, 1.0 / 3.0}, {1e-300, 0, 0, 5e-324}};
+    return batch;
+}
+
+alarms::Occurrence occurrence() {
+    return {.last = step("north/temperature_out_of_band/1", alarms::AlarmState::acknowledged, 3h, "20.8 °C"),
+            .state = alarms::AlarmState::returning,
+            .since = pitched(4h),
+            .told = true,
+            .acknowledged = true,
+            .shelved_until = pitched(9h),
+            .breached_since = pitched(50min),
+            .worst = 21.3};
+}
+
+/// No field as it is by default.
+cellar::VesselState full_state() {
+    cellar::VesselState state;
+    state.vessel = "north";
+    state.at = pitched(5h) + 7ms;
+    state.batch = running("harbour-mild", "north");
+    state.stage_clock = {
+        .in_band = 50min, .in_band_seen = pitched(4h), .direction = batch::StageClock::Direction::falling};
+    state.alarms.occurrences = {occurrence(), alarms::Occurrence{}};
+    state.alarms.temperature = {.stage_since = pitched(), .nearest = -0.1, .arrived = true};
+    state.alarms.pressure = {.stage_since = pitched(1h), .nearest = 1e-17, .arrived = true};
+    state.alarms.listening_since = pitched(-1h);
+    state.annunciations.entries = {
+        {.alarm = "north/x/1", .priority = alarms::Priority::high, .at = pitched(2h)}};
+    state.sensors = {{.sensor = "north-gravity",
+                      .last_at = pitched(4h),
+                      .watched_since = pitched(-2h),
+                      .cadence = {.intervals = 4, .mean_seconds = 900.1, .last = pitched(4h)}}};
+    state.latest = {{base::Quantity::gravity, {1.0213, pitched(4h)}},
+                    {base::Quantity::head_pressure, {-0.0, pitched(5h)}}};
+    state.ambient_kpa = 100.9;
+    return state;
+}
+
+/// It has no vessel and no batch.
+cellar::VesselState of_the_watch() {
+    cellar::VesselState state;
+    state.at = pitched(1h);
+    return state;
+}
+
+void expect_same(const cellar::VesselState& got, const cellar::VesselState& expected) {
+    EXPECT_EQ(got.version, expected.version);
+    EXPECT_EQ(got.vessel, expected.vessel);
+    EXPECT_EQ(got.at, expected.at);
+    EXPECT_EQ(got.stage_clock, expected.stage_clock);
+    EXPECT_EQ(got.alarms, expected.alarms);
+    EXPECT_EQ(got.annunciations, expected.annunciations);
+    EXPECT_EQ(got.sensors, expected.sensors);
+    EXPECT_EQ(got.latest, expected.latest);
+    EXPECT_EQ(got.ambient_kpa, expected.ambient_kpa);
+}
+
+TEST(States, ComeBackAsTheyWereWithTheirBatch) {
+    Scratch scratch;
+    {
+        Store store{scratch.file()};
+        Commit group;
+        group.states = {full_state(), of_the_watch()};
+        group.sensor_states = {{"north-gravity", "{\"seen\":[1,2]}"}, {"empty", ""}};
+        store.write(group);
+        store.write(group);
+    }
+    const ReadStore store{scratch.file()};
+
+    const auto states = store.vessel_states();
+
+    ASSERT_THAT(states, SizeIs(2));
+    expect_same(states[0], of_the_watch());
+    EXPECT_FALSE(states[0].batch);
+    expect_same(states[1], full_state());
+    ASSERT_TRUE(states[1].batch);
+    EXPECT_EQ(states[1].batch->id, "harbour-mild");
+    EXPECT_EQ(states[1].batch->prior, full_state().batch->prior) << "to the last bit, subnormal too";
+    EXPECT_EQ(store.sensor_states(),
+              (std::map<std::string, std::string>{{"empty", ""}, {"north-gravity", "{\"seen\":[1,2]}"}}));
+}
+
+TEST(States, HaveTheBatchOfItsOwnRow) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    Commit group;
+    group.states = {full_state()};
+    store.write(group);
+    Commit later;
+    later.effects.batches = {*full_state().batch};
+    later.effects.batches[0].measurements = {
+        {.quantity = Quantity::gravity, .value = 1.02, .at = pitched(), .note = ""}};
+
+    store.write(later);
+
+    EXPECT_THAT(store.vessel_states().at(0).batch->measurements, SizeIs(1));
+}
+
+TEST(States, AreGoneTogetherWithTheGroupThatFailed) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    Commit group;
+    group.states = {full_state()};
+    group.learned = {{"the house's own", *full_state().batch->prior}};
+    auto thief = full_state();
+    thief.vessel = thief.batch->plan.vessel = "south";  // with north's batch id
+    group.states.push_back(thief);
+
+    EXPECT_THROW(store.write(group), StorageError);
+
+    EXPECT_THAT(store.vessel_states(), IsEmpty());
+    EXPECT_THAT(store.learned(), IsEmpty());
+    EXPECT_THAT(store.batches(10), IsEmpty());
+}
+
+TEST(StateDocument, KeepsNumbersToTheLastBit) {
+    for (const double value :
+         {0.1, 1.0 / 3.0, -0.0, 5e-324, 1.7976931348623157e308, 1e22, 123456789012345680.0, infinity,
+          -infinity, std::numeric_limits<double>::quiet_NaN()}) {
+        cellar::VesselState state;
+        state.ambient_kpa = value;
+        const auto back = state_from(to_document(state)).ambient_kpa;
+        ASSERT_TRUE(back);
+        EXPECT_EQ(std::bit_cast<std::uint64_t>(*back), std::bit_cast<std::uint64_t>(value)) << value;
+    }
+}
+
+TEST(StateDocument, OfAnotherGyledIsReadAsFarAsItGoes) {
+    const auto bare = state_from("{}");
+    expect_same(bare, {});
+
+    const auto more = state_from(R"({"vessel":"north","mood":"calm","stage_clock":{"moon":3}})");
+    EXPECT_EQ(more.vessel, "north");
+}
+
+TEST(StateDocument, WithNonsenseIsRefusedInWords) {
+    const std::pair<const char*, const char*> nonsense[] = {
+        {"", "parse error"},
+        {"[]", "not an object"},
+        {R"({"version":2})", "version 2"},
+        {R"({"at_ms":1.8e60})", "at_ms"},
+        {R"({"at_ms":9223372036854775807})", "at_ms"},
+        {R"({"at_ms":18446744073709551615})", "at_ms"},
+        {R"({"at_ms":"noon"})", "at_ms"},
+        {R"({"stage_clock":{"direction":"sideways"}})", "stage_clock: direction: unknown word 'sideways'"},
+        {R"({"stage_clock":{"in_band_ms":[]}})", "in_band_ms"},
+        {R"({"latest":{"humour":{"value":1}}})", "humour"},
+        {R"({"latest":{"gravity":{"value":"heavy"}}})", "'heavy' is not a number"},
+        {R"({"sensors":{}})", "not a list"},
+        {R"({"sensors":[{"cadence":{"intervals":4000000000}}]})", "intervals"},
+        {R"({"alarms":{"occurrences":[{"told":1}]}})", "told"},
+    };
+    for (const auto& [document, words] : nonsense) try {
+            (void)state_from(document);
+            ADD_FAILURE() << document << " was taken";
+        } catch (const std::runtime_error& problem) {
+            EXPECT_THAT(problem.what(), HasSubstr(words)) << document;
+        }
+}
+
+TEST(States, ThatCannotBeReadAreDamage) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    Commit group;
+    group.states = {full_state()};
+    store.write(group);
+    Database file{scratch.file(), Database::Access::read_write, 1s};
+    file.execute(R"(UPDATE vessel_state SET document = '{"at_ms":1.8e60}')");
+
+    try {
+        (void)store.vessel_states();
+        ADD_FAILURE() << "it was taken";
+    } catch (const StorageError& error) {
+        EXPECT_EQ(error.kind(), StorageError::Kind::damaged);
+        EXPECT_THAT(error.what(), AllOf(HasSubstr("north"), HasSubstr("at_ms")));
+    }
+}
+
+}  // namespace
+}  // namespace gyled::storage

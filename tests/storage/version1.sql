@@ -1,0 +1,452 @@
+-- A store as a gyled of schema version 1 left it: two running batches in the Harbour cellar, one of them finished and
+-- taught from, a standing alarm, a notice on its way. Rows were left out to keep it short; none was changed.
+PRAGMA foreign_keys=OFF;
+BEGIN TRANSACTION;
+CREATE TABLE vessel (
+    id             INTEGER PRIMARY KEY,
+    key            TEXT NOT NULL UNIQUE,
+    name           TEXT NOT NULL,
+    total_volume_l REAL,
+    configured     INTEGER NOT NULL DEFAULT 0   -- 1: in the configuration of the last start
+);
+INSERT INTO vessel VALUES(1,'north','north',26.0,1);
+INSERT INTO vessel VALUES(2,'south','South',20.0,1);
+CREATE TABLE vessel_limit (
+    vessel INTEGER NOT NULL REFERENCES vessel (id),
+    kind   TEXT NOT NULL,                       -- working_pressure relief_pressure weakest_fitting lowest vacuum
+    kpa    REAL NOT NULL,
+    PRIMARY KEY (vessel, kind)
+) WITHOUT ROWID;
+INSERT INTO vessel_limit VALUES(1,'lowest',180.0);
+INSERT INTO vessel_limit VALUES(1,'relief_pressure',180.0);
+INSERT INTO vessel_limit VALUES(1,'vacuum',-5.0);
+INSERT INTO vessel_limit VALUES(1,'working_pressure',200.0);
+INSERT INTO vessel_limit VALUES(2,'lowest',120.0);
+INSERT INTO vessel_limit VALUES(2,'vacuum',0.0);
+INSERT INTO vessel_limit VALUES(2,'working_pressure',120.0);
+CREATE TABLE quantity (
+    id    INTEGER PRIMARY KEY,                  -- brewing::Quantity
+    name  TEXT NOT NULL UNIQUE,
+    unit  TEXT NOT NULL,
+    about REAL NOT NULL DEFAULT 0,
+    c0    REAL NOT NULL DEFAULT 0,
+    c1    REAL NOT NULL DEFAULT 1,
+    c2    REAL NOT NULL DEFAULT 0,
+    c3    REAL NOT NULL DEFAULT 0
+);
+INSERT INTO quantity VALUES(0,'beer_temperature','°C',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(1,'jacket_temperature','°C',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(2,'room_temperature','°C',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(3,'gravity','SG',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(4,'head_pressure','bar',0.0,0.0,0.010000000000000000208,0.0,0.0);
+INSERT INTO quantity VALUES(5,'barometric_pressure','bar',0.0,0.0,0.010000000000000000208,0.0,0.0);
+INSERT INTO quantity VALUES(6,'supply_pressure','bar',0.0,0.0,0.010000000000000000208,0.0,0.0);
+INSERT INTO quantity VALUES(7,'battery_voltage','V',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(8,'signal_strength','dBm',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(32,'gravity_now','SG',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(33,'gravity_rate','SG/d',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(34,'final_gravity','SG',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(35,'finish_time','',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(36,'apparent_attenuation','%',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(37,'real_attenuation','%',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(38,'alcohol_by_volume','%',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(39,'co2_volumes','vol',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(40,'co2_equilibrium_volumes','vol',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(41,'carbonated_time','',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(42,'pressure_headroom','bar',0.0,0.0,0.010000000000000000208,0.0,0.0);
+INSERT INTO quantity VALUES(43,'limit_time','',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(44,'warm_pressure','bar',0.0,0.0,0.010000000000000000208,0.0,0.0);
+INSERT INTO quantity VALUES(45,'crash_pressure','bar',0.0,0.0,0.010000000000000000208,0.0,0.0);
+INSERT INTO quantity VALUES(46,'residual_co2_potential','vol',0.0,0.0,1.0,0.0,0.0);
+INSERT INTO quantity VALUES(47,'ready_time','',0.0,0.0,1.0,0.0,0.0);
+CREATE TABLE series (
+    id       INTEGER PRIMARY KEY,
+    sensor   TEXT NOT NULL,
+    vessel   INTEGER NOT NULL REFERENCES vessel (id),
+    quantity INTEGER NOT NULL REFERENCES quantity (id),
+    newest_quarter INTEGER,                     -- of the newest accepted reading; as in rollup
+    UNIQUE (sensor, vessel, quantity)
+);
+INSERT INTO series VALUES(1,'north-gravity',1,3,1995164);
+INSERT INTO series VALUES(2,'north-beer_temperature',1,0,1995164);
+INSERT INTO series VALUES(3,'south-beer_temperature',2,0,1995167);
+CREATE TABLE reading (
+    at_ms  INTEGER NOT NULL,
+    series INTEGER NOT NULL,
+    value  NOT NULL,
+    PRIMARY KEY (at_ms, series)
+) WITHOUT ROWID;
+INSERT INTO reading VALUES(1794362400000,1,104630);
+INSERT INTO reading VALUES(1794362400000,2,1937500);
+INSERT INTO reading VALUES(1794405600000,1,104640);
+INSERT INTO reading VALUES(1794405600000,2,1918750);
+INSERT INTO reading VALUES(1794448800000,1,104370);
+INSERT INTO reading VALUES(1794448800000,2,1937500);
+INSERT INTO reading VALUES(1794492000000,1,103730);
+INSERT INTO reading VALUES(1794492000000,2,1937500);
+INSERT INTO reading VALUES(1794535200000,1,102980);
+INSERT INTO reading VALUES(1794535200000,2,1937500);
+INSERT INTO reading VALUES(1794578400000,1,102470);
+INSERT INTO reading VALUES(1794578400000,2,1925000);
+INSERT INTO reading VALUES(1794621600000,1,101690);
+INSERT INTO reading VALUES(1794621600000,2,1943750);
+INSERT INTO reading VALUES(1794664800000,1,101370);
+INSERT INTO reading VALUES(1794664800000,2,1937500);
+INSERT INTO reading VALUES(1794708000000,1,101000);
+INSERT INTO reading VALUES(1794708000000,2,1937500);
+INSERT INTO reading VALUES(1794751200000,1,100870);
+INSERT INTO reading VALUES(1794751200000,2,1937500);
+INSERT INTO reading VALUES(1794794400000,1,101020);
+INSERT INTO reading VALUES(1794794400000,2,1925000);
+INSERT INTO reading VALUES(1794837600000,1,101020);
+INSERT INTO reading VALUES(1794837600000,2,1931250);
+INSERT INTO reading VALUES(1794880800000,1,101010);
+INSERT INTO reading VALUES(1794880800000,2,1912500);
+INSERT INTO reading VALUES(1794924000000,1,100890);
+INSERT INTO reading VALUES(1794924000000,2,1937500);
+INSERT INTO reading VALUES(1794967200000,1,100810);
+INSERT INTO reading VALUES(1794967200000,2,1937500);
+INSERT INTO reading VALUES(1795010400000,1,101010);
+INSERT INTO reading VALUES(1795010400000,2,1925000);
+INSERT INTO reading VALUES(1795053600000,1,101000);
+INSERT INTO reading VALUES(1795053600000,2,1925000);
+INSERT INTO reading VALUES(1795096800000,1,101040);
+INSERT INTO reading VALUES(1795096800000,2,1937500);
+INSERT INTO reading VALUES(1795140000000,1,100990);
+INSERT INTO reading VALUES(1795140000000,2,1925000);
+INSERT INTO reading VALUES(1795183200000,1,100990);
+INSERT INTO reading VALUES(1795183200000,2,1931250);
+INSERT INTO reading VALUES(1795226400000,1,101020);
+INSERT INTO reading VALUES(1795226400000,2,1931250);
+INSERT INTO reading VALUES(1795269600000,1,101000);
+INSERT INTO reading VALUES(1795269600000,2,1943750);
+INSERT INTO reading VALUES(1795312800000,1,100890);
+INSERT INTO reading VALUES(1795312800000,2,1931250);
+INSERT INTO reading VALUES(1795356000000,1,100850);
+INSERT INTO reading VALUES(1795356000000,2,1925000);
+INSERT INTO reading VALUES(1795399200000,1,100920);
+INSERT INTO reading VALUES(1795399200000,2,1931250);
+INSERT INTO reading VALUES(1795442400000,1,100820);
+INSERT INTO reading VALUES(1795442400000,2,1931250);
+INSERT INTO reading VALUES(1795485600000,1,100870);
+INSERT INTO reading VALUES(1795485600000,2,1693750);
+INSERT INTO reading VALUES(1795528800000,1,100910);
+INSERT INTO reading VALUES(1795528800000,2,500000);
+INSERT INTO reading VALUES(1795572000000,1,100970);
+INSERT INTO reading VALUES(1795572000000,2,331250);
+INSERT INTO reading VALUES(1795582800000,1,101020);
+INSERT INTO reading VALUES(1795582800000,2,318750);
+INSERT INTO reading VALUES(1795593600000,1,100970);
+INSERT INTO reading VALUES(1795593600000,2,318750);
+INSERT INTO reading VALUES(1795604400000,1,100930);
+INSERT INTO reading VALUES(1795604400000,2,325000);
+INSERT INTO reading VALUES(1795615200000,1,100880);
+INSERT INTO reading VALUES(1795615200000,2,325000);
+INSERT INTO reading VALUES(1795626000000,1,100880);
+INSERT INTO reading VALUES(1795626000000,2,325000);
+INSERT INTO reading VALUES(1795626000000,3,1320000);
+INSERT INTO reading VALUES(1795633200000,3,1320000);
+INSERT INTO reading VALUES(1795636800000,1,100950);
+INSERT INTO reading VALUES(1795636800000,2,325000);
+INSERT INTO reading VALUES(1795640400000,3,1320000);
+INSERT INTO reading VALUES(1795644000000,3,1320000);
+INSERT INTO reading VALUES(1795647600000,1,100880);
+INSERT INTO reading VALUES(1795647600000,2,325000);
+INSERT INTO reading VALUES(1795648140000,3,1340000);
+INSERT INTO reading VALUES(1795649340000,3,1340000);
+INSERT INTO reading VALUES(1795650540000,3,1340000);
+CREATE TABLE doubted_reading (
+    at_ms   INTEGER NOT NULL,
+    series  INTEGER NOT NULL,
+    value   REAL NOT NULL,
+    verdict TEXT NOT NULL,
+    PRIMARY KEY (at_ms, series)
+) WITHOUT ROWID;
+CREATE TABLE rollup (
+    quarter INTEGER NOT NULL,
+    series  INTEGER NOT NULL,
+    n       INTEGER NOT NULL,
+    mean    REAL NOT NULL,
+    low     REAL NOT NULL,
+    high    REAL NOT NULL,
+    PRIMARY KEY (quarter, series)
+) WITHOUT ROWID;
+INSERT INTO rollup VALUES(1993736,1,1,1.0463000000000000078,1.0463000000000000078,1.0463000000000000078);
+INSERT INTO rollup VALUES(1993736,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1993784,1,1,1.0463999999999999968,1.0463999999999999968,1.0463999999999999968);
+INSERT INTO rollup VALUES(1993784,2,1,19.1875,19.1875,19.1875);
+INSERT INTO rollup VALUES(1993832,1,1,1.0437000000000000721,1.0437000000000000721,1.0437000000000000721);
+INSERT INTO rollup VALUES(1993832,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1993880,1,1,1.0373000000000001108,1.0373000000000001108,1.0373000000000001108);
+INSERT INTO rollup VALUES(1993880,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1993928,1,1,1.0298000000000000486,1.0298000000000000486,1.0298000000000000486);
+INSERT INTO rollup VALUES(1993928,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1993976,1,1,1.0246999999999999442,1.0246999999999999442,1.0246999999999999442);
+INSERT INTO rollup VALUES(1993976,2,1,19.25,19.25,19.25);
+INSERT INTO rollup VALUES(1994024,1,1,1.016899999999999915,1.016899999999999915,1.016899999999999915);
+INSERT INTO rollup VALUES(1994024,2,1,19.4375,19.4375,19.4375);
+INSERT INTO rollup VALUES(1994072,1,1,1.0137000000000000454,1.0137000000000000454,1.0137000000000000454);
+INSERT INTO rollup VALUES(1994072,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1994120,1,1,1.0100000000000000088,1.0100000000000000088,1.0100000000000000088);
+INSERT INTO rollup VALUES(1994120,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1994168,1,1,1.00869999999999993,1.00869999999999993,1.00869999999999993);
+INSERT INTO rollup VALUES(1994168,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1994216,1,1,1.0101999999999999868,1.0101999999999999868,1.0101999999999999868);
+INSERT INTO rollup VALUES(1994216,2,1,19.25,19.25,19.25);
+INSERT INTO rollup VALUES(1994264,1,1,1.0101999999999999868,1.0101999999999999868,1.0101999999999999868);
+INSERT INTO rollup VALUES(1994264,2,1,19.3125,19.3125,19.3125);
+INSERT INTO rollup VALUES(1994312,1,1,1.0100999999999999978,1.0100999999999999978,1.0100999999999999978);
+INSERT INTO rollup VALUES(1994312,2,1,19.125,19.125,19.125);
+INSERT INTO rollup VALUES(1994360,1,1,1.0088999999999999079,1.0088999999999999079,1.0088999999999999079);
+INSERT INTO rollup VALUES(1994360,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1994408,1,1,1.008099999999999996,1.008099999999999996,1.008099999999999996);
+INSERT INTO rollup VALUES(1994408,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1994456,1,1,1.0100999999999999978,1.0100999999999999978,1.0100999999999999978);
+INSERT INTO rollup VALUES(1994456,2,1,19.25,19.25,19.25);
+INSERT INTO rollup VALUES(1994504,1,1,1.0100000000000000088,1.0100000000000000088,1.0100000000000000088);
+INSERT INTO rollup VALUES(1994504,2,1,19.25,19.25,19.25);
+INSERT INTO rollup VALUES(1994552,1,1,1.0103999999999999648,1.0103999999999999648,1.0103999999999999648);
+INSERT INTO rollup VALUES(1994552,2,1,19.375,19.375,19.375);
+INSERT INTO rollup VALUES(1994600,1,1,1.0099000000000000198,1.0099000000000000198,1.0099000000000000198);
+INSERT INTO rollup VALUES(1994600,2,1,19.25,19.25,19.25);
+INSERT INTO rollup VALUES(1994648,1,1,1.0099000000000000198,1.0099000000000000198,1.0099000000000000198);
+INSERT INTO rollup VALUES(1994648,2,1,19.3125,19.3125,19.3125);
+INSERT INTO rollup VALUES(1994696,1,1,1.0101999999999999868,1.0101999999999999868,1.0101999999999999868);
+INSERT INTO rollup VALUES(1994696,2,1,19.3125,19.3125,19.3125);
+INSERT INTO rollup VALUES(1994744,1,1,1.0100000000000000088,1.0100000000000000088,1.0100000000000000088);
+INSERT INTO rollup VALUES(1994744,2,1,19.4375,19.4375,19.4375);
+INSERT INTO rollup VALUES(1994792,1,1,1.0088999999999999079,1.0088999999999999079,1.0088999999999999079);
+INSERT INTO rollup VALUES(1994792,2,1,19.3125,19.3125,19.3125);
+INSERT INTO rollup VALUES(1994840,1,1,1.008499999999999952,1.008499999999999952,1.008499999999999952);
+INSERT INTO rollup VALUES(1994840,2,1,19.25,19.25,19.25);
+INSERT INTO rollup VALUES(1994888,1,1,1.0092000000000000969,1.0092000000000000969,1.0092000000000000969);
+INSERT INTO rollup VALUES(1994888,2,1,19.3125,19.3125,19.3125);
+INSERT INTO rollup VALUES(1994936,1,1,1.008199999999999985,1.008199999999999985,1.008199999999999985);
+INSERT INTO rollup VALUES(1994936,2,1,19.3125,19.3125,19.3125);
+INSERT INTO rollup VALUES(1994984,1,1,1.00869999999999993,1.00869999999999993,1.00869999999999993);
+INSERT INTO rollup VALUES(1994984,2,1,16.9375,16.9375,16.9375);
+INSERT INTO rollup VALUES(1995032,1,1,1.009100000000000108,1.009100000000000108,1.009100000000000108);
+INSERT INTO rollup VALUES(1995032,2,1,5.0,5.0,5.0);
+INSERT INTO rollup VALUES(1995080,1,1,1.0097000000000000419,1.0097000000000000419,1.0097000000000000419);
+INSERT INTO rollup VALUES(1995080,2,1,3.3125,3.3125,3.3125);
+INSERT INTO rollup VALUES(1995092,1,1,1.0101999999999999868,1.0101999999999999868,1.0101999999999999868);
+INSERT INTO rollup VALUES(1995092,2,1,3.1875,3.1875,3.1875);
+INSERT INTO rollup VALUES(1995104,1,1,1.0097000000000000419,1.0097000000000000419,1.0097000000000000419);
+INSERT INTO rollup VALUES(1995104,2,1,3.1875,3.1875,3.1875);
+INSERT INTO rollup VALUES(1995116,1,1,1.0093000000000000859,1.0093000000000000859,1.0093000000000000859);
+INSERT INTO rollup VALUES(1995116,2,1,3.25,3.25,3.25);
+INSERT INTO rollup VALUES(1995128,1,1,1.0087999999999999189,1.0087999999999999189,1.0087999999999999189);
+INSERT INTO rollup VALUES(1995128,2,1,3.25,3.25,3.25);
+INSERT INTO rollup VALUES(1995140,1,1,1.0087999999999999189,1.0087999999999999189,1.0087999999999999189);
+INSERT INTO rollup VALUES(1995140,2,1,3.25,3.25,3.25);
+INSERT INTO rollup VALUES(1995140,3,1,13.199999999999999289,13.199999999999999289,13.199999999999999289);
+INSERT INTO rollup VALUES(1995148,3,1,13.199999999999999289,13.199999999999999289,13.199999999999999289);
+INSERT INTO rollup VALUES(1995152,1,1,1.0095000000000000639,1.0095000000000000639,1.0095000000000000639);
+INSERT INTO rollup VALUES(1995152,2,1,3.25,3.25,3.25);
+INSERT INTO rollup VALUES(1995156,3,1,13.199999999999999289,13.199999999999999289,13.199999999999999289);
+INSERT INTO rollup VALUES(1995160,3,1,13.199999999999999289,13.199999999999999289,13.199999999999999289);
+INSERT INTO rollup VALUES(1995164,1,1,1.0087999999999999189,1.0087999999999999189,1.0087999999999999189);
+INSERT INTO rollup VALUES(1995164,2,1,3.25,3.25,3.25);
+INSERT INTO rollup VALUES(1995164,3,1,13.400000000000000354,13.400000000000000354,13.400000000000000354);
+INSERT INTO rollup VALUES(1995165,3,1,13.400000000000000354,13.400000000000000354,13.400000000000000354);
+INSERT INTO rollup VALUES(1995167,3,1,13.400000000000000354,13.400000000000000354,13.400000000000000354);
+CREATE TABLE estimate (
+    at_ms    INTEGER NOT NULL,
+    vessel   INTEGER NOT NULL,
+    quantity INTEGER NOT NULL,
+    value    REAL NOT NULL,
+    low      REAL NOT NULL,
+    high     REAL NOT NULL,
+    PRIMARY KEY (at_ms, vessel, quantity)
+) WITHOUT ROWID;
+INSERT INTO estimate VALUES(1795650300000,1,32,1.0093159507649440698,1.0084127326490448517,1.0101607232007345782);
+INSERT INTO estimate VALUES(1795650300000,1,33,-4.4713620554323821832e-08,-6.4659441957179981902e-07,-4.8998856649970047231e-10);
+INSERT INTO estimate VALUES(1795650300000,1,34,1.0093048149663339518,1.0084040670145788531,1.0101502412798255559);
+INSERT INTO estimate VALUES(1795650300000,1,36,79.127959211830187769,77.302821274841079456,81.021937346126250648);
+INSERT INTO estimate VALUES(1795650300000,1,37,66.191684673141082837,64.730917154277079817,67.708585250192001581);
+INSERT INTO estimate VALUES(1795650300000,1,38,4.8555803710040450482,4.7453651931771894112,4.970026712571422145);
+INSERT INTO estimate VALUES(1795650300000,1,39,0.89505168942343749094,0.83436195344209174162,0.95821636543765587035);
+INSERT INTO estimate VALUES(1795650300000,1,40,1.4244647863993140646,1.3737197799684859322,1.4711716243517110047);
+INSERT INTO estimate VALUES(1795650300000,1,44,56.390854446774810069,49.942963779012430336,62.844715892793445279);
+INSERT INTO estimate VALUES(1795650300000,1,45,-5.6837431131973943365,-8.8686015884892412941,-2.476175257132993579);
+INSERT INTO estimate VALUES(1795650300000,1,46,0.0020034058397044936412,0.0,0.029977409421054462129);
+INSERT INTO estimate VALUES(1795650300000,2,32,1.0440843796358838524,1.028095394709094279,1.0479906432439083374);
+INSERT INTO estimate VALUES(1795650300000,2,33,-0.0059907218024779010367,-0.020307885617130802535,-0.00061817770755532045964);
+INSERT INTO estimate VALUES(1795650300000,2,34,1.0103716552090642455,1.0079200008021487189,1.0136652508966541574);
+INSERT INTO estimate VALUES(1795650300000,2,36,7.3336106060015078256,0.42325475723425809437,40.624220380123226446);
+INSERT INTO estimate VALUES(1795650300000,2,37,6.3875191253826191228,0.36930457908698660629,34.706345488055582392);
+INSERT INTO estimate VALUES(1795650300000,2,38,0.49839237076410308757,0.028150627625214797583,2.6682905302490871335);
+INSERT INTO estimate VALUES(1795650300000,2,39,0.58615447061600844946,0.48060378993212998777,0.71059438575663502746);
+INSERT INTO estimate VALUES(1795650300000,2,40,0.99107958324163869523,0.95577345261261426045,1.0235761348829088834);
+INSERT INTO estimate VALUES(1795650300000,2,44,23.157021081801204332,12.777207174379313414,36.103959559100999854);
+INSERT INTO estimate VALUES(1795650300000,2,45,-18.07957425416931585,-23.557063230749733407,-11.238145929299079739);
+INSERT INTO estimate VALUES(1795650300000,2,46,16.890568159128516612,7.7141818344943029472,19.390973923673726631);
+CREATE TABLE batch (
+    id         TEXT PRIMARY KEY,
+    vessel     INTEGER NOT NULL REFERENCES vessel (id),
+    started_ms INTEGER NOT NULL,
+    ended_ms   INTEGER,
+    document   TEXT NOT NULL
+) WITHOUT ROWID;
+INSERT INTO batch VALUES('harbour-mild-2026-11-10',1,1794351600000,NULL,'{"facts":[{"at_ms":1794471300000,"evidence":"the readings have fallen by 0.0072 since the first ones","kind":"fermentation_started"},{"at_ms":1794903300000,"evidence":"1.0093, moved by -0.0002 +-0.0006 per day over the last 48 h; within 0.0007 of the end with 95 % certainty","kind":"fermentation_finished"}],"id":"harbour-mild-2026-11-10","measurements":[{"at_ms":1795650559925,"note":"","quantity":"gravity","value":1.012,"vessel":"north"}],"plan":{"culture":"ale","culture_name":"harbour house","expected_final_gravity":1.009,"name":"Harbour Mild","original_gravity":1.046,"stages":[{"end":{"when":"by_hand"},"head_space":"vented","kind":"ferment","start_ms":1794351600000,"temperature_c":[18.5,20.5]},{"end":{"when":"by_hand"},"head_space":"vented","kind":"crash","temperature_c":[2.0,4.0]}],"target_co2_volumes":2.3,"vessel":"north","volume_l":21.5},"stages":[{"at_ms":1794351600000,"index":0,"why":"batch started"}],"started_ms":1794351600000}');
+INSERT INTO batch VALUES('quay-lager-2026-11-23',2,1795474800000,NULL,'{"facts":[],"id":"quay-lager-2026-11-23","measurements":[],"plan":{"culture":"lager","culture_name":"","name":"Quay Lager","original_gravity":1.048,"stages":[{"end":{"when":"by_hand"},"head_space":"vented","kind":"ferment","start_ms":1795474800000,"temperature_c":[9.0,11.0]}],"vessel":"south","volume_l":15.0},"stages":[{"at_ms":1795474800000,"index":0,"why":"batch started"}],"started_ms":1795474800000}');
+CREATE TABLE fact (
+    vessel          INTEGER NOT NULL REFERENCES vessel (id),
+    batch           TEXT NOT NULL,
+    kind            TEXT NOT NULL,
+    at_ms           INTEGER NOT NULL,
+    evidence        TEXT NOT NULL,
+    revoked_ms      INTEGER,
+    revoked_because TEXT NOT NULL,
+    PRIMARY KEY (vessel, batch, kind, at_ms)
+) WITHOUT ROWID;
+INSERT INTO fact VALUES(1,'harbour-mild-2026-11-10','fermentation_finished',1794903300000,'1.0093, moved by -0.0002 +-0.0006 per day over the last 48 h; within 0.0007 of the end with 95 % certainty',NULL,'');
+INSERT INTO fact VALUES(1,'harbour-mild-2026-11-10','fermentation_started',1794471300000,'the readings have fallen by 0.0072 since the first ones',NULL,'');
+CREATE TABLE alarm (
+    id          TEXT PRIMARY KEY,
+    vessel      TEXT NOT NULL,                  -- empty: the watch itself
+    rule        TEXT NOT NULL,
+    subject     TEXT NOT NULL,
+    raised_ms   INTEGER NOT NULL,
+    state       TEXT NOT NULL,
+    priority    TEXT NOT NULL,
+    changed_ms  INTEGER NOT NULL,
+    ended_ms    INTEGER,                        -- NULL: stands
+    summary     TEXT NOT NULL,                  -- what was said when it was raised
+    text        TEXT NOT NULL,                  -- what was said last
+    value       REAL,
+    limit_value REAL,
+    title       TEXT NOT NULL,
+    rings       INTEGER NOT NULL
+);
+INSERT INTO alarm VALUES('south/temperature_out_of_band/1795650551','south','temperature_out_of_band','',1795650551807,'raised','high',1795650551807,NULL,'Beer at 13.2 °C, above 11.0 °C, the ferment stage''s limit, for 1 h.','Beer at 13.2 °C, above 11.0 °C, the ferment stage''s limit, for 1 h.',13.199999999999999289,11.0,'South is warm: 13.2 °C',1);
+INSERT INTO alarm VALUES('north/fermentation_started/1795650554','north','fermentation_started','',1795650554716,'raised','low',1795650554716,NULL,'the readings have fallen by 0.0072 since the first ones.','the readings have fallen by 0.0072 since the first ones.',NULL,NULL,'north: fermentation has started',0);
+INSERT INTO alarm VALUES('north/fermentation_finished/1795650554','north','fermentation_finished','',1795650554716,'raised','low',1795650554716,NULL,'1.0093, moved by -0.0002 +-0.0006 per day over the last 48 h; within 0.0007 of the end with 95 % certainty.','1.0093, moved by -0.0002 +-0.0006 per day over the last 48 h; within 0.0007 of the end with 95 % certainty.',NULL,NULL,'north: fermentation has finished',0);
+CREATE TABLE alarm_step (
+    step        INTEGER PRIMARY KEY,
+    alarm       TEXT NOT NULL REFERENCES alarm (id),
+    at_ms       INTEGER NOT NULL,
+    state       TEXT NOT NULL,
+    priority    TEXT NOT NULL,
+    text        TEXT NOT NULL,
+    value       REAL,
+    limit_value REAL,
+    title       TEXT NOT NULL,
+    rings       INTEGER NOT NULL,               -- 0: recorded only
+    UNIQUE (alarm, at_ms, state, priority)
+);
+INSERT INTO alarm_step VALUES(1,'south/temperature_out_of_band/1795650551',1795650551807,'raised','high','Beer at 13.2 °C, above 11.0 °C, the ferment stage''s limit, for 1 h.',13.199999999999999289,11.0,'South is warm: 13.2 °C',1);
+INSERT INTO alarm_step VALUES(2,'north/fermentation_started/1795650554',1795650554716,'raised','low','the readings have fallen by 0.0072 since the first ones.',NULL,NULL,'north: fermentation has started',0);
+INSERT INTO alarm_step VALUES(3,'north/fermentation_finished/1795650554',1795650554716,'raised','low','1.0093, moved by -0.0002 +-0.0006 per day over the last 48 h; within 0.0007 of the end with 95 % certainty.',NULL,NULL,'north: fermentation has finished',0);
+CREATE TABLE outbox (
+    id          INTEGER PRIMARY KEY,
+    notice      TEXT NOT NULL,
+    messenger   TEXT NOT NULL,
+    thread      TEXT NOT NULL,
+    kind        TEXT NOT NULL,
+    vessel      TEXT NOT NULL,
+    rule        TEXT NOT NULL,
+    priority    TEXT NOT NULL,
+    title       TEXT NOT NULL,
+    text        TEXT NOT NULL,
+    at_ms       INTEGER NOT NULL,
+    state       TEXT NOT NULL DEFAULT 'pending',  -- pending delivered given_up
+    attempts    INTEGER NOT NULL DEFAULT 0,
+    next_try_ms INTEGER NOT NULL DEFAULT 0,       -- 0: at once
+    done_ms     INTEGER,
+    problem     TEXT NOT NULL DEFAULT '',
+    UNIQUE (notice, messenger)
+);
+INSERT INTO outbox VALUES(1,'south/temperature_out_of_band/1795650551/high/1795650551','phone','south/temperature_out_of_band/1795650551','raised','south','temperature_out_of_band','high','South is warm: 13.2 °C','Beer at 13.2 °C, above 11.0 °C, the ferment stage''s limit, for 1 h. First check that cooling or heating runs and that the probe sits where it should.',1795650551807,'pending',1,1795650585842,NULL,'Failed to connect to 127.0.0.1 port 9 after 0 ms: Couldn''t connect to server');
+CREATE TABLE learned (
+    culture  TEXT PRIMARY KEY,
+    document TEXT NOT NULL
+) WITHOUT ROWID;
+INSERT INTO learned VALUES('harbour house','{"batches":1,"covariance":[0.13312949686620515,-0.006941294487842182,0.011015727405530005,0.010073551561748866,0.00022251102932630153,0.0041208142531067235,0.0014408345797308395,-0.0007243464438514448,0.013796176850986752,-0.15560319006757697,0.00715361777824662,-0.006941294487842182,0.7943402337730351,0.20808345944934736,-0.15821117084691877,-0.02330230045831001,-0.06620199447616124,-0.008185838282654963,-0.00159933480250583,0.0027207106535132516,-0.05649036462781484,-0.051177093020125804,0.011015727405530005,0.2080834594493474,1.2188338461372297,0.2671037277297394,0.2105947822085511,-0.14719969948456296,0.0012078048679780465,0.03177049083878419,-0.047399925963225495,-0.09296581589147686,0.013230988545051435,0.010073551561748866,-0.15821117084691877,0.2671037277297394,1.8478240051800374,0.2602229482624591,0.34501232273820526,-0.013941489277953176,0.03715698436357828,0.024432683204326795,-0.027635200539076255,-0.07301676422347157,0.00022251102932630175,-0.023302300458310006,0.2105947822085511,0.2602229482624591,1.3266982744202236,-0.2861088439409714,0.0024933667181467737,0.06594990934872999,0.02071270234628444,0.29264964261055204,0.0025360457210785595,0.0041208142531067235,-0.06620199447616124,-0.147199699484563,0.34501232273820526,-0.2861088439409714,2.1145379662636956,-0.04328650977621336,0.0406509210090953,0.02334779496150225,-0.605714627126648,-0.20154672325539216,0.001440834579730839,-0.008185838282654965,0.0012078048679780556,-0.013941489277953176,0.0024933667181467707,-0.04328650977621336,0.24045524292337817,-0.01201665035977496,-0.02850671967060908,-0.4503961395021826,0.08203894270955371,-0.0007243464438514446,-0.00159933480250583,0.03177049083878418,0.03715698436357828,0.06594990934872999,0.04065092100909529,-0.01201665035977496,0.9256563415761248,0.1304007941412995,-0.06691660370966496,-0.14533419678929155,0.013796176850986754,0.002720710653513264,-0.047399925963225495,0.024432683204326823,0.020712702346284483,0.02334779496150225,-0.02850671967060908,0.1304007941412995,7.573368541084721,-1.0506480634915363,0.03843795437486786,-0.15560319006757697,-0.05649036462781487,-0.09296581589147679,-0.027635200539076088,0.29264964261055215,-0.605714627126648,-0.4503961395021827,-0.0669166037096649,-1.050648063491536,177.0115695498656,-1.9780978291029032,0.007153617778246624,-0.051177093020125776,0.013230988545051472,-0.07301676422347157,0.0025360457210785474,-0.2015467232553922,0.08203894270955372,-0.14533419678929155,0.03843795437486784,-1.9780978291029032,3.412014388471137],"edition":1,"mean":[3.84839227930921,1.5305229616375011,-3.9090260894354665,-1.7620828787917555,-1.3913476053634208,-1.1132514375567346,-0.983409413242969,-4.869711118884529,0.006202851983069515,56.16933942232869,-2.046581396892423]}');
+CREATE TABLE memory (
+    key   TEXT PRIMARY KEY,
+    value TEXT NOT NULL
+) WITHOUT ROWID;
+INSERT INTO memory VALUES('dash_version','1');
+INSERT INTO memory VALUES('raw_since_ms','1732578537653');
+INSERT INTO memory VALUES('site','Harbour cellar');
+INSERT INTO memory VALUES('thinned_until_ms','1732575600000');
+INSERT INTO memory VALUES('time_zone','Europe/Lisbon');
+CREATE INDEX alarm_standing ON alarm (raised_ms) WHERE ended_ms IS NULL;
+CREATE INDEX alarm_changed ON alarm (changed_ms);
+CREATE INDEX outbox_due ON outbox (next_try_ms) WHERE state = 'pending';
+CREATE VIEW dash_vessel (key, name, total_volume_l, site) AS
+SELECT key, name, CAST(total_volume_l AS REAL), coalesce((SELECT value FROM memory WHERE memory.key = 'site'), '')
+FROM vessel WHERE configured;
+CREATE VIEW dash_unit (quantity, unit) AS SELECT name, unit FROM quantity;
+CREATE VIEW dash_reading (vessel, quantity, sensor, ts_ms, value, unit) AS
+SELECT vessel.key, quantity.name, series.sensor, reading.at_ms,
+       CAST(c0 + (CASE typeof(value) WHEN 'integer' THEN value / 1e5 ELSE value END - about)
+               * (c1 + (CASE typeof(value) WHEN 'integer' THEN value / 1e5 ELSE value END - about)
+               * (c2 + (CASE typeof(value) WHEN 'integer' THEN value / 1e5 ELSE value END - about) * c3)) AS REAL),
+       quantity.unit
+FROM vessel CROSS JOIN series ON series.vessel = vessel.id
+            CROSS JOIN quantity ON quantity.id = series.quantity
+            CROSS JOIN reading ON reading.series = series.id;
+CREATE VIEW dash_rollup (vessel, quantity, sensor, ts_ms, n, value, lo, hi, unit) AS
+SELECT vessel.key, quantity.name, series.sensor, rollup.quarter * 900000, rollup.n,
+       CAST(c0 + (mean - about) * (c1 + (mean - about) * (c2 + (mean - about) * c3)) AS REAL),
+       CAST(c0 + (low - about) * (c1 + (low - about) * (c2 + (low - about) * c3)) AS REAL),
+       CAST(c0 + (high - about) * (c1 + (high - about) * (c2 + (high - about) * c3)) AS REAL),
+       quantity.unit
+FROM vessel CROSS JOIN series ON series.vessel = vessel.id
+            CROSS JOIN quantity ON quantity.id = series.quantity
+            CROSS JOIN rollup ON rollup.series = series.id;
+CREATE VIEW dash_estimate (vessel, quantity, ts_ms, value, lo, hi, unit) AS
+SELECT vessel.key, quantity.name, estimate.at_ms,
+       CAST(c0 + (value - about) * (c1 + (value - about) * (c2 + (value - about) * c3)) AS REAL),
+       CAST(c0 + (low - about) * (c1 + (low - about) * (c2 + (low - about) * c3)) AS REAL),
+       CASE WHEN high < 1e300 THEN CAST(c0 + (high - about) * (c1 + (high - about) * (c2 + (high - about) * c3)) AS REAL) END,
+       quantity.unit
+FROM vessel CROSS JOIN quantity
+            CROSS JOIN estimate ON estimate.vessel = vessel.id AND estimate.quantity = quantity.id;
+CREATE VIEW dash_batch (batch, vessel, name, culture, started_ms, ended_ms, volume_l, original_gravity,
+                        expected_final_gravity, target_co2_volumes, unit) AS
+SELECT batch.id, vessel.key, document ->> '$.plan.name', document ->> '$.plan.culture', started_ms, ended_ms,
+       CAST(document ->> '$.plan.volume_l' AS REAL),
+       CAST(c0 + ((document ->> '$.plan.original_gravity') - about) * (c1 + ((document ->> '$.plan.original_gravity') - about)
+               * (c2 + ((document ->> '$.plan.original_gravity') - about) * c3)) AS REAL),
+       CAST(c0 + ((document ->> '$.plan.expected_final_gravity') - about) * (c1
+               + ((document ->> '$.plan.expected_final_gravity') - about)
+               * (c2 + ((document ->> '$.plan.expected_final_gravity') - about) * c3)) AS REAL),
+       CAST(document ->> '$.plan.target_co2_volumes' AS REAL),
+       quantity.unit
+FROM batch JOIN vessel ON vessel.id = batch.vessel JOIN quantity ON quantity.name = 'gravity';
+CREATE VIEW dash_stage (vessel, batch, ts_ms, ended_ms, name, why, temperature_low, temperature_high, pressure_low,
+                        pressure_high) AS
+WITH entered AS (
+    SELECT batch.id AS batch, vessel.key AS vessel, batch.ended_ms, stage.key AS place, stage.value ->> '$.at_ms' AS at_ms,
+           stage.value ->> '$.why' AS why,
+           document -> ('$.plan.stages[' || (stage.value ->> '$.index') || ']') AS planned
+    FROM batch JOIN vessel ON vessel.id = batch.vessel, json_each(batch.document, '$.stages') AS stage)
+SELECT vessel, batch, at_ms, coalesce(lead(at_ms) OVER (PARTITION BY batch ORDER BY place), entered.ended_ms),
+       planned ->> '$.kind', why,
+       CAST(t.c0 + t.c1 * ((planned ->> '$.temperature_c[0]') - t.about) AS REAL),
+       CAST(t.c0 + t.c1 * ((planned ->> '$.temperature_c[1]') - t.about) AS REAL),
+       CAST(p.c0 + p.c1 * ((planned ->> '$.pressure_kpa[0]') - p.about) AS REAL),
+       CAST(p.c0 + p.c1 * ((planned ->> '$.pressure_kpa[1]') - p.about) AS REAL)
+FROM entered JOIN quantity t ON t.name = 'beer_temperature' JOIN quantity p ON p.name = 'head_pressure';
+CREATE VIEW dash_limit (vessel, quantity, kind, value, unit) AS
+SELECT vessel.key, quantity.name, vessel_limit.kind, CAST(c0 + c1 * (kpa - about) AS REAL), quantity.unit
+FROM vessel_limit JOIN vessel ON vessel.id = vessel_limit.vessel JOIN quantity ON quantity.name = 'head_pressure'
+UNION ALL
+SELECT vessel, q.name, kind, value, q.unit
+FROM (SELECT vessel, 'beer_temperature' AS quantity, 'band_low' AS kind, temperature_low AS value FROM dash_stage
+      WHERE ended_ms IS NULL
+      UNION ALL SELECT vessel, 'beer_temperature', 'band_high', temperature_high FROM dash_stage WHERE ended_ms IS NULL
+      UNION ALL SELECT vessel, 'head_pressure', 'band_low', pressure_low FROM dash_stage WHERE ended_ms IS NULL
+      UNION ALL SELECT vessel, 'head_pressure', 'band_high', pressure_high FROM dash_stage WHERE ended_ms IS NULL) AS band
+JOIN quantity q ON q.name = band.quantity
+WHERE value IS NOT NULL;
+CREATE VIEW dash_alarm (vessel, rule, priority, state, started_ms, ended_ms, summary, subject, text, alarm) AS
+SELECT vessel, rule, priority, state, raised_ms, ended_ms, summary, subject, text, id FROM alarm;
+CREATE VIEW dash_fact (vessel, batch, ts_ms, fact, evidence, revoked_ms) AS
+SELECT vessel.key, batch, at_ms, kind, evidence, revoked_ms FROM fact JOIN vessel ON vessel.id = fact.vessel;
+COMMIT;
+PRAGMA application_id = 1736010853;
+PRAGMA user_version = 1;
