@@ -7,7 +7,8 @@
 namespace gyled::cellar {
 namespace {
 
-base::Result<bool, std::string> taken(base::Result<alarms::Transition, std::string>&& done, Effects& effects) {
+base::Result<bool, std::string> taken(base::Result<alarms::Transition, std::string>&& done,
+                                      Effects& effects) {
     if (!done) return base::Unexpected{done.error()};
     effects.transitions.push_back(std::move(done).value());
     return true;
@@ -27,7 +28,8 @@ void AlarmDesk::evaluate(const alarms::Situation& situation, Effects& effects) {
 
 bool AlarmDesk::stands(const std::string& alarm) const {
     const auto standing = panel_.standing();
-    return std::any_of(standing.begin(), standing.end(), [&](const auto& one) { return one.last.alarm == alarm; });
+    return std::any_of(standing.begin(), standing.end(),
+                       [&](const auto& one) { return one.last.alarm == alarm; });
 }
 
 base::Result<bool, std::string> AlarmDesk::acknowledge(const Acknowledge& command, Effects& effects) {

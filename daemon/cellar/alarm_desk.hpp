@@ -1,6 +1,6 @@
 #pragma once
-/// Alarms and their annunciation, joined: what is true becomes transitions, who hears of it notices. One for each
-/// vessel, and one for the watch itself. Thread: the core's.
+/// Alarms and their annunciation, joined: what is true becomes transitions, who hears of it notices. One for
+/// each vessel, and one for the watch itself. Thread: the core's.
 
 #include <string>
 #include <vector>

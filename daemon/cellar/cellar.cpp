@@ -14,10 +14,10 @@ using namespace std::chrono_literals;
 
 /// When the core looks up by itself.
 struct Rhythm {
-    Duration tick = 1min;                 ///< silence, delays and stage ends are seen within a minute
-    Duration late_settles = 2s;           ///< late readings come in crowds: wait until none has come for so long
-    Duration late_waits_at_most = 15s;    ///< but not longer than this
-    Duration listening_gap = 2min;        ///< time that went by unseen for longer is no silence of the sensors
+    Duration tick = 1min;        ///< silence, delays and stage ends are seen within a minute
+    Duration late_settles = 2s;  ///< late readings come in crowds: wait until none has come for so long
+    Duration late_waits_at_most = 15s;  ///< but not longer than this
+    Duration listening_gap = 2min;      ///< time that went by unseen for longer is no silence of the sensors
 };
 constexpr Rhythm rhythm;
 
@@ -81,7 +81,8 @@ struct Cellar::State {
         late_last = now;
     }
     [[nodiscard]] bool late_have_settled() const {
-        return late_since && (now - late_last >= rhythm.late_settles || now - *late_since >= rhythm.late_waits_at_most);
+        return late_since &&
+               (now - late_last >= rhythm.late_settles || now - *late_since >= rhythm.late_waits_at_most);
     }
 
     /// The desk at which this alarm stands.
@@ -117,7 +118,8 @@ Effects Cellar::accept(const sensors::Reading& reading) {
     Vessel* vessel = state.named(reading.vessel, effects);
     if (vessel == nullptr) return effects;
     // The air outside is the same for all vessels of the site.
-    if (reading.quantity == base::Quantity::barometric_pressure && reading.quality == sensors::Quality::accepted)
+    if (reading.quantity == base::Quantity::barometric_pressure &&
+        reading.quality == sensors::Quality::accepted)
         for (Vessel& each : state.vessels) each.note_barometer(reading.at, reading.value);
     vessel->accept(reading, state.now, effects);
     if (vessel->has_late_readings()) state.note_late();
@@ -135,36 +137,31 @@ Effects Cellar::accept(const Command& command) {
     const auto done = [&](const base::Result<bool, std::string>& result) {
         if (!result) effects.problems.push_back(result.error());
     };
-    std::visit(Overloaded{
-                   [&](const StartBatch& c) {
-                       at_vessel(c.plan.vessel, [&](Vessel& v) { v.start(c, state.learned, state.now, effects); });
-                   },
-                   [&](const EnterStage& c) {
-                       at_vessel(c.vessel, [&](Vessel& v) { v.enter(c, state.now, effects); });
-                   },
-                   [&](const EndBatch& c) {
-                       at_vessel(c.vessel, [&](Vessel& v) { v.end(c, state.now, effects); });
-                   },
-                   [&](const Measure& c) {
-                       at_vessel(c.vessel, [&](Vessel& v) { v.measure(c, state.now, effects); });
-                   },
-                   [&](const UndoMeasurement& c) {
-                       at_vessel(c.vessel, [&](Vessel& v) { v.undo(c, effects); });
-                   },
-                   [&](const CorrectBatch& c) {
-                       at_vessel(c.vessel, [&](Vessel& v) { v.correct(c, state.learned, state.now, effects); });
-                   },
-                   [&](const Acknowledge& c) {
-                       if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->acknowledge(c, effects));
-                   },
-                   [&](const Shelve& c) {
-                       if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->shelve(c, effects));
-                   },
-                   [&](const BrokerState& c) {
-                       state.set_broker(c.connected);
-                   },
-               },
-               command);
+    std::visit(
+        Overloaded{
+            [&](const StartBatch& c) {
+                at_vessel(c.plan.vessel, [&](Vessel& v) { v.start(c, state.learned, state.now, effects); });
+            },
+            [&](const EnterStage& c) {
+                at_vessel(c.vessel, [&](Vessel& v) { v.enter(c, state.now, effects); });
+            },
+            [&](const EndBatch& c) { at_vessel(c.vessel, [&](Vessel& v) { v.end(c, state.now, effects); }); },
+            [&](const Measure& c) {
+                at_vessel(c.vessel, [&](Vessel& v) { v.measure(c, state.now, effects); });
+            },
+            [&](const UndoMeasurement& c) { at_vessel(c.vessel, [&](Vessel& v) { v.undo(c, effects); }); },
+            [&](const CorrectBatch& c) {
+                at_vessel(c.vessel, [&](Vessel& v) { v.correct(c, state.learned, state.now, effects); });
+            },
+            [&](const Acknowledge& c) {
+                if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->acknowledge(c, effects));
+            },
+            [&](const Shelve& c) {
+                if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->shelve(c, effects));
+            },
+            [&](const BrokerState& c) { state.set_broker(c.connected); },
+        },
+        command);
     return effects;
 }
 
@@ -231,7 +228,8 @@ void Cellar::restore(const Memory& memory) {
 
 Timestamp Cellar::readings_needed_from() const {
     Timestamp from = state_->now;
-    for (const Vessel& vessel : state_->vessels) from = std::min(from, vessel.readings_needed_from(state_->now));
+    for (const Vessel& vessel : state_->vessels)
+        from = std::min(from, vessel.readings_needed_from(state_->now));
     return from;
 }
 
@@ -254,7 +252,8 @@ void Cellar::begin_recall(const std::string& id) {
 void Cellar::recall(const std::string& id, const ReadingPoint& reading) {
     Vessel* vessel = state_->find(id);
     if (vessel == nullptr || reading.quality != sensors::Quality::accepted) return;
-    if (reading.quantity == base::Quantity::barometric_pressure) vessel->note_barometer(reading.at, reading.value);
+    if (reading.quantity == base::Quantity::barometric_pressure)
+        vessel->note_barometer(reading.at, reading.value);
     if (reading.vessel == id) vessel->recall(reading);
 }
 

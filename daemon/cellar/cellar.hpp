@@ -23,8 +23,8 @@ struct Memory {
     std::map<std::string, estimation::LearnedCurve> learned;  ///< by culture name
 };
 
-/// Thread: one; whoever calls owns the object. Nothing throws but std::bad_alloc. Time never runs backwards: an
-/// earlier `advance_to` changes nothing.
+/// Thread: one; whoever calls owns the object. Nothing throws but std::bad_alloc. Time never runs backwards:
+/// an earlier `advance_to` changes nothing.
 class Cellar {
 public:
     explicit Cellar(CellarSpec spec);
@@ -40,20 +40,23 @@ public:
     /// Time passes, minute by minute: silence, hold times, forecasts, stage ends.
     Effects advance_to(Timestamp now);
 
-    /// Is some belief behind, because there was more to do than one go allows? Then `catch_up` does a further slice.
+    /// Is some belief behind, because there was more to do than one go allows? Then `catch_up` does a further
+    /// slice.
     [[nodiscard]] bool is_behind() const;
     Effects catch_up();
 
-    // ---- restart: on a new core, `restore`, then `recall` every stored reading since `readings_needed_from` in
-    // event-time order, then `end_recall`; and `skip_to` the present when time has passed since. All silent.
+    // ---- restart: on a new core, `restore`, then `recall` every stored reading since `readings_needed_from`
+    // in event-time order, then `end_recall`; and `skip_to` the present when time has passed since. All
+    // silent.
 
-    /// Takes up the memory; the core's time becomes that of the memory. Vessels that the configuration no longer has
-    /// are passed over.
+    /// Takes up the memory; the core's time becomes that of the memory. Vessels that the configuration no
+    /// longer has are passed over.
     void restore(const Memory& memory);
     [[nodiscard]] Timestamp readings_needed_from() const;
     void recall(const ReadingPoint& reading);
     void end_recall();
-    /// Time went by while nobody listened, however long: nothing of it is evaluated, silence counts from here.
+    /// Time went by while nobody listened, however long: nothing of it is evaluated, silence counts from
+    /// here.
     void skip_to(Timestamp now);
 
     // ---- when Effects::recalls asks for it: begin, the vessel's stored readings since then, end.
@@ -61,8 +64,8 @@ public:
     void recall(const std::string& vessel, const ReadingPoint& reading);
     Effects end_recall(const std::string& vessel);
 
-    /// The whole memory at this moment: the watch's own (vessel ""), then each vessel's. To be stored with what the
-    /// effects so far asked to store, in one transaction.
+    /// The whole memory at this moment: the watch's own (vessel ""), then each vessel's. To be stored with
+    /// what the effects so far asked to store, in one transaction.
     [[nodiscard]] std::vector<VesselState> states() const;
     /// What earlier batches of each culture taught: to be stored, too.
     [[nodiscard]] const std::map<std::string, estimation::LearnedCurve>& learned() const;

@@ -1,6 +1,7 @@
 #pragma once
-/// What is so in a vessel at this moment, in one copy: the newest readings with their freshness, the stage, what is
-/// believed. Rules look at it, the view shows it, the stored memory is taken from it. Thread: the core's.
+/// What is so in a vessel at this moment, in one copy: the newest readings with their freshness, the stage,
+/// what is believed. Rules look at it, the view shows it, the stored memory is taken from it. Thread: the
+/// core's.
 
 #include <string>
 #include <vector>
@@ -17,8 +18,8 @@ class Present {
 public:
     Present(const batch::VesselSpec& vessel, std::vector<ExpectedSensor> sensors, double elevation_m);
 
-    /// The reading's value as the core speaks of it: absolute head and supply pressures become gauge against the air
-    /// outside, all else stays.
+    /// The reading's value as the core speaks of it: absolute head and supply pressures become gauge against
+    /// the air outside, all else stays.
     [[nodiscard]] double gauge_value(const sensors::Reading& reading) const;
     /// An accepted reading: newest value, when its sensor last spoke, how often it does.
     void note(const std::string& sensor, base::Quantity quantity, base::Timestamp at, double gauge_value);

@@ -36,8 +36,9 @@ std::string plain(std::string_view name) {
 
 std::string batch_id(const batch::Plan& plan, base::Timestamp registered, const std::string& taken) {
     const std::string time = base::to_rfc3339(registered);  // 2026-03-01T18:00:00Z
-    const std::string id = fmt::format("{}-{}-{}-{}{}{}", plain(plan.vessel), plain(plan.name), time.substr(0, 10),
-                                       time.substr(11, 2), time.substr(14, 2), time.substr(17, 2));
+    const std::string id =
+        fmt::format("{}-{}-{}-{}{}{}", plain(plan.vessel), plain(plan.name), time.substr(0, 10),
+                    time.substr(11, 2), time.substr(14, 2), time.substr(17, 2));
     return id == taken ? id + "-again" : id;
 }
 
@@ -105,7 +106,8 @@ bool RunningBatch::run_clock(const batch::StageEvidence& evidence) {
     const auto standing = entered.end_reached ? batch::Standing::end_reached : batch::Standing::under_way;
     clock_ = batch::advanced(clock_, stage(), evidence);
     if (!batch::end_met(clock_, stage(), evidence)) return false;
-    if (batch::step(standing, batch::StageEvent::end_met).effect != batch::StageEffect::tell_end) return false;
+    if (batch::step(standing, batch::StageEvent::end_met).effect != batch::StageEffect::tell_end)
+        return false;
     entered.end_reached = evidence.now;
     return true;
 }
@@ -115,10 +117,11 @@ void RunningBatch::measure(const batch::HandMeasurement& measurement) {
     hand_over_measurements();
 }
 
-std::optional<batch::HandMeasurement> RunningBatch::undo_measurement(std::optional<base::Timestamp> taken_at) {
+std::optional<batch::HandMeasurement> RunningBatch::undo_measurement(
+    std::optional<base::Timestamp> taken_at) {
     auto& all = record_.measurements;
-    const auto found = std::find_if(all.rbegin(), all.rend(),
-                                    [&](const auto& m) { return !taken_at || m.at == *taken_at; });
+    const auto found =
+        std::find_if(all.rbegin(), all.rend(), [&](const auto& m) { return !taken_at || m.at == *taken_at; });
     if (found == all.rend()) return std::nullopt;
     const batch::HandMeasurement taken = *found;
     all.erase(std::next(found).base());

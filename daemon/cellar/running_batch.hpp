@@ -1,6 +1,6 @@
 #pragma once
-/// A batch under way: its record, the clock of the stage it stands in, and what is believed of it. Changes of the
-/// record are for the caller to store. Thread: the core's.
+/// A batch under way: its record, the clock of the stage it stands in, and what is believed of it. Changes of
+/// the record are for the caller to store. Thread: the core's.
 
 #include <memory>
 #include <optional>
@@ -19,8 +19,8 @@ namespace gyled::cellar {
 
 class RunningBatch {
 public:
-    /// Opens the estimators for a record, new or taken up after a restart. Precondition: the record has entered at
-    /// least one stage of its plan.
+    /// Opens the estimators for a record, new or taken up after a restart. Precondition: the record has
+    /// entered at least one stage of its plan.
     RunningBatch(batch::Record record, const batch::VesselSpec& vessel, base::Pressure ambient,
                  batch::StageClock clock = {});
 
@@ -38,12 +38,14 @@ public:
     void measure(const batch::HandMeasurement& measurement);
     /// Takes back the newest measurement, or the one taken at `taken_at`; what it was, or nothing.
     std::optional<batch::HandMeasurement> undo_measurement(std::optional<base::Timestamp> taken_at);
-    /// Takes a corrected record and starts the estimators anew from their own series. `prior`: for its culture.
+    /// Takes a corrected record and starts the estimators anew from their own series. `prior`: for its
+    /// culture.
     void correct(batch::Record record, base::Pressure ambient);
 
     void observe(base::Quantity quantity, base::Timestamp at, double gauge_value);
     [[nodiscard]] bool has_late_readings() const { return estimator_.has_late_readings(); }
-    /// Belief up to `now`, at most so many grid steps: the grid points that are new or were changed by what came late.
+    /// Belief up to `now`, at most so many grid steps: the grid points that are new or were changed by what
+    /// came late.
     [[nodiscard]] std::vector<estimation::EstimateSet> advance(base::Timestamp now, std::size_t steps_max) {
         return estimator_.advance(now, steps_max);
     }
@@ -66,8 +68,9 @@ private:
     estimation::BatchEstimator estimator_;
 };
 
-/// "north-harbour-mild-2026-03-01-180000": vessel, name and when it was registered. Two batches of one vessel differ:
-/// `taken` is the id of the one before.
-[[nodiscard]] std::string batch_id(const batch::Plan& plan, base::Timestamp registered, const std::string& taken);
+/// "north-harbour-mild-2026-03-01-180000": vessel, name and when it was registered. Two batches of one vessel
+/// differ: `taken` is the id of the one before.
+[[nodiscard]] std::string batch_id(const batch::Plan& plan, base::Timestamp registered,
+                                   const std::string& taken);
 
 }  // namespace gyled::cellar

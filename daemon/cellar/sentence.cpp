@@ -38,7 +38,8 @@ std::string what_is_in_there(const VesselView& view, const display::Display& dis
         parts.push_back(std::move(part));
     }
     if (const auto* co2 = get(view.estimates, Quantity::co2_volumes);
-        co2 && view.batch && view.batch->plan.stages.at(view.batch->stage_index).kind >= base::StageKind::carbonate)
+        co2 && view.batch &&
+        view.batch->plan.stages.at(view.batch->stage_index).kind >= base::StageKind::carbonate)
         parts.push_back(display.text(Quantity::co2_volumes, co2->value) + " of CO2");
     const auto* beer = get(view.latest, Quantity::beer_temperature);
     if (beer && is_fresh(view, *beer)) parts.push_back(display.text(Quantity::beer_temperature, beer->value));
@@ -114,7 +115,8 @@ std::string end_text(const batch::StageEnd& end, const display::Display& display
 }
 
 std::string sentence(const VesselView& view, const display::Display& display) {
-    std::string text = what_is_in_there(view, display) + what_is_next(view, display) + is_it_safe(view, display);
+    std::string text =
+        what_is_in_there(view, display) + what_is_next(view, display) + is_it_safe(view, display);
     if (!view.alarms.empty())
         text += fmt::format(" {} alarm{} standing.", view.alarms.size(), view.alarms.size() == 1 ? "" : "s");
     return text;

@@ -3,8 +3,8 @@
 
 #include <string>
 
-#include "daemon/display/display.hpp"
 #include "daemon/cellar/view.hpp"
+#include "daemon/display/display.hpp"
 
 namespace gyled::cellar {
 

@@ -1,7 +1,6 @@
 #include "daemon/cellar/short_run.hpp"
 
 #include "daemon/alarms/evidence.hpp"
-#include "daemon/estimation/gas/gas_path.hpp"
 
 namespace gyled::cellar {
 namespace {
@@ -17,15 +16,6 @@ std::optional<double> target_of(const batch::StagePlan& stage, double beer_c) {
     if (beer_c < stage.temperature_c->low) return stage.temperature_c->low;
     if (beer_c > stage.temperature_c->high) return stage.temperature_c->high;
     return std::nullopt;
-}
-
-bool rise_is_held(const alarms::Situation& s, double head_kpa) {
-    return estimation::gas::rise_ends_at_set_point({.head_space = s.head_space,
-                                                    .set_kpa = s.head_pressure_set_kpa,
-                                                    .head_kpa = head_kpa,
-                                                    .rise_kpa = std::nullopt,
-                                                    .relief_kpa = s.relief_kpa,
-                                                    .limit_kpa = s.pressure_limit_kpa});
 }
 
 }  // namespace
@@ -55,8 +45,11 @@ void ShortRun::foresee_limit(const alarms::Situation& situation, base::Estimates
     const double room = *situation.pressure_limit_kpa - head->second.value;
     const double error = parameters.head_pressure_error_kpa;
     estimates[Quantity::pressure_headroom] = {room, room - error, room + error};
-    if (!alarms::current(situation, Quantity::head_pressure) || rise_is_held(situation, head->second.value)) return;
-    if (const auto when = pressure_.time_to(*situation.pressure_limit_kpa)) estimates[Quantity::limit_time] = *when;
+    if (!alarms::current(situation, Quantity::head_pressure) ||
+        alarms::rise_is_held(situation, head->second.value))
+        return;
+    if (const auto when = pressure_.time_to(*situation.pressure_limit_kpa))
+        estimates[Quantity::limit_time] = *when;
 }
 
 void ShortRun::foresee_temperature(const alarms::Situation& situation, const batch::StagePlan& stage,

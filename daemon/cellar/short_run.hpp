@@ -1,6 +1,6 @@
 #pragma once
-/// Forecasts that follow each reading: the room left below the limit, when the limit would be met, when a temperature
-/// is reached. Everything else is believed on the estimators' grid. Thread: the core's.
+/// Forecasts that follow each reading: the room left below the limit, when the limit would be met, when a
+/// temperature is reached. Everything else is believed on the estimators' grid. Thread: the core's.
 
 #include "daemon/alarms/situation.hpp"
 #include "daemon/batch/plan.hpp"
@@ -11,20 +11,23 @@ namespace gyled::cellar {
 
 /// Chosen from instruments and custom, not on simulation.
 struct ShortRunParameters {
-    double head_pressure_error_kpa = 2.0;  ///< kPa, 90 %: half a percent of a 5 bar span and its zero drift (common practice)
+    double head_pressure_error_kpa =
+        2.0;  ///< kPa, 90 %: half a percent of a 5 bar span and its zero drift (common practice)
 };
 
 class ShortRun {
 public:
-    /// The vessel's heater, when the configuration tells it, for waiting times before its own rate has been seen.
+    /// The vessel's heater, when the configuration tells it, for waiting times before its own rate has been
+    /// seen.
     explicit ShortRun(const batch::VesselSpec& vessel);
 
     void add(base::Quantity quantity, base::Timestamp at, double gauge_value);
     /// The volume that is heated; nothing when no batch is in the vessel.
     void set_volume(std::optional<double> litres);
-    /// Writes pressure_headroom, limit_time and ready_time into `estimates`, or takes out what nobody could know.
-    /// `stage`: the plan's stage under way; null when there is none.
-    void refresh(const alarms::Situation& situation, const batch::StagePlan* stage, base::Estimates& estimates) const;
+    /// Writes pressure_headroom, limit_time and ready_time into `estimates`, or takes out what nobody could
+    /// know. `stage`: the plan's stage under way; null when there is none.
+    void refresh(const alarms::Situation& situation, const batch::StagePlan* stage,
+                 base::Estimates& estimates) const;
 
 private:
     void foresee_limit(const alarms::Situation& situation, base::Estimates& estimates) const;

@@ -29,8 +29,8 @@ struct CellarSpec {
     std::vector<alarms::RuleTuning> rules;
     std::vector<annunciation::Recipient> recipients;
     annunciation::Policy annunciation;
-    /// Grid steps of belief in one go; what is left is done by `Cellar::catch_up`, so that a correction of a batch of
-    /// months does not hold up the loop. Without a loop to yield to: all at once.
+    /// Grid steps of belief in one go; what is left is done by `Cellar::catch_up`, so that a correction of a
+    /// batch of months does not hold up the loop. Without a loop to yield to: all at once.
     std::size_t steps_at_once = std::numeric_limits<std::size_t>::max();
     base::Duration estimates_every = std::chrono::minutes{15};  ///< at least the estimators' grid
 };

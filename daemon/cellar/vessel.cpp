@@ -99,8 +99,8 @@ void Vessel::start(const StartBatch& command, const LearnedCurves& learned, Time
     else if (plan.stages.empty())
         effects.problems.push_back(fmt::format("The batch '{}' has no stages.", plan.name));
     else if (plan.volume_l > spec_.total_volume_l)
-        effects.problems.push_back(fmt::format("{:.1f} L do not fit into {}: it holds {:.1f} L.", plan.volume_l,
-                                               spec_.name, spec_.total_volume_l));
+        effects.problems.push_back(fmt::format("{:.1f} L do not fit into {}: it holds {:.1f} L.",
+                                               plan.volume_l, spec_.name, spec_.total_volume_l));
     if (!effects.problems.empty()) return;
     batch::Record record;
     record.plan = plan;
@@ -179,11 +179,13 @@ void Vessel::undo(const UndoMeasurement& command, Effects& effects) {
         return;
     }
     effects.answers.push_back(fmt::format("Taken out: {} {}, taken {}.", base::name(taken->quantity),
-                                          display_.text(taken->quantity, taken->value), display_.local(taken->at)));
+                                          display_.text(taken->quantity, taken->value),
+                                          display_.local(taken->at)));
     record_changed(effects);
 }
 
-void Vessel::correct(const CorrectBatch& command, const LearnedCurves& learned, Timestamp now, Effects& effects) {
+void Vessel::correct(const CorrectBatch& command, const LearnedCurves& learned, Timestamp now,
+                     Effects& effects) {
     if (!has_batch(effects)) return;
     auto corrected = batch::corrected(batch_->record(), command, spec_, now);
     if (!corrected) {
@@ -222,17 +224,18 @@ void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
     const batch::Record& record = batch_->record();
     const std::size_t index = record.stages.back().index;
     const auto& stages = record.plan.stages;
-    alarms_.tell(annunciation::stage_end_notice(
-                     {.vessel = spec_.id,
-                      .vessel_name = spec_.name,
-                      .batch_name = record.plan.name,
-                      .stage = stages.at(index).kind,
-                      .index = index,
-                      .next = index + 1 < stages.size() ? std::optional{stages[index + 1].kind} : std::nullopt,
-                      .why = end_text(stages.at(index).end, display_),
-                      .at = now},
-                     display_),
-                 effects);
+    alarms_.tell(
+        annunciation::stage_end_notice(
+            {.vessel = spec_.id,
+             .vessel_name = spec_.name,
+             .batch_name = record.plan.name,
+             .stage = stages.at(index).kind,
+             .index = index,
+             .next = index + 1 < stages.size() ? std::optional{stages[index + 1].kind} : std::nullopt,
+             .why = end_text(stages.at(index).end, display_),
+             .at = now},
+            display_),
+        effects);
     record_changed(effects);
 }
 
@@ -269,7 +272,8 @@ void Vessel::estimate(Timestamp now, Effects& effects) {
 
 void Vessel::tell_facts(Timestamp now, Effects& effects) {
     const auto changes = batch_->take_facts(now);
-    for (const estimation::Fact& fact : changes) effects.facts.push_back({spec_.id, batch_->record().id, fact});
+    for (const estimation::Fact& fact : changes)
+        effects.facts.push_back({spec_.id, batch_->record().id, fact});
     if (!changes.empty()) record_changed(effects);
 }
 
@@ -354,10 +358,12 @@ VesselView Vessel::view(Timestamp now) const {
     view.spec = spec_;
     view.at = now;
     view.latest = present_.situation().latest;
+    view.sensors = present_.situation().sensors;
     view.estimates = present_.situation().estimates;
     view.estimates_at = present_.estimates_at();
     for (const alarms::Occurrence& occurrence : alarms_.standing())
-        view.alarms.push_back({occurrence.last, occurrence.shelved_until});
+        view.alarms.push_back(
+            {occurrence.last, occurrence.shelved_until, occurrence.present.text, occurrence.present.value});
     if (batch_) view.batch = batch_view();
     view.sentence = sentence(view, display_);
     return view;

@@ -1,6 +1,6 @@
 #pragma once
-/// One vessel under watch: routes readings, commands and the passing of time to what knows about them, and collects
-/// the effects. A part of the Cellar; nobody else's. Thread: the core's.
+/// One vessel under watch: routes readings, commands and the passing of time to what knows about them, and
+/// collects the effects. A part of the Cellar; nobody else's. Thread: the core's.
 
 #include <memory>
 #include <optional>
@@ -59,8 +59,8 @@ public:
     [[nodiscard]] Timestamp readings_needed_from(Timestamp now) const;
     /// A stored reading, in event-time order; silent.
     void recall(const ReadingPoint& reading);
-    /// The stored readings of a batch that was registered late, or now begins earlier, are about to be recalled:
-    /// belief starts anew.
+    /// The stored readings of a batch that was registered late, or now begins earlier, are about to be
+    /// recalled: belief starts anew.
     void begin_recall();
     void end_recall(Timestamp now);
 

@@ -38,7 +38,7 @@ struct VesselState {
     std::vector<SensorMemory> sensors;
     std::map<base::Quantity, alarms::Latest>
         latest;                         ///< newest accepted value of each measured quantity, pressures gauge
-    bool broker_connected = true;                     ///< the watch's own: as the broker was last heard of
+    bool broker_connected = true;       ///< the watch's own: as the broker was last heard of
     std::optional<double> ambient_kpa;  ///< absolute, from a barometer; nothing: from the elevation
 };
 

@@ -20,6 +20,8 @@ using base::Timestamp;
 struct StandingAlarm {
     alarms::Transition last;
     std::optional<Timestamp> shelved_until;
+    std::string present_text;               ///< how it stands now, beside `last.text` from when it was raised
+    std::optional<double> present_value{};  ///< canonical unit
 };
 
 struct BatchView {
@@ -37,6 +39,7 @@ struct VesselView {
     Timestamp at;  ///< the core's time
     std::optional<BatchView> batch;
     std::map<base::Quantity, alarms::Latest> latest;  ///< measured, pressures gauge
+    std::vector<alarms::SensorSilence> sensors;       ///< each with the freshness that the core holds it to
     base::Estimates estimates;
     Timestamp estimates_at;
     std::vector<StandingAlarm> alarms;  ///< most urgent first

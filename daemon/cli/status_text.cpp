@@ -21,9 +21,10 @@ void vessel_text(std::string& out, const Json& vessel) {
     out += fmt::format("\n  {}\n\n", text_of(vessel, "sentence"));
 
     for (const Json& alarm : vessel.at("alarms"))
-        out +=
-            fmt::format("  ! {} ({}, since {})\n    {}\n", text_of(alarm, "text"), text_of(alarm, "priority"),
-                        text_of(alarm, "raised_at_text"), text_of(alarm, "alarm"));
+        out += fmt::format("  ! {} ({}, since {})\n    {}\n",
+                           text_of(alarm, text_of(alarm, "now_text").empty() ? "text" : "now_text"),
+                           text_of(alarm, "priority"), text_of(alarm, "raised_at_text"),
+                           text_of(alarm, "alarm"));
     if (!vessel.at("alarms").empty()) out += '\n';
 
     for (const auto& [name, value] : vessel.at("measured").items())

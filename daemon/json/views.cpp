@@ -10,9 +10,6 @@ namespace {
 using base::Quantity;
 using display::Display;
 
-/// A sensor that says nothing for this long has most likely stopped: the default of `silent_after`.
-constexpr base::Duration stale_after = std::chrono::minutes{45};
-
 Json band_json(Quantity q, const std::optional<base::Band>& band, const Display& display) {
     if (!band) return nullptr;
     return {
@@ -124,7 +121,7 @@ Json latest_json(Quantity q, const alarms::Latest& latest, Timestamp now, const 
     out["at"] = moment(latest.at);
     out["at_text"] = display.local(latest.at);
     out["age_s"] = static_cast<double>(std::max((now - latest.at).count(), base::Duration::rep{0})) / 1000;
-    out["stale"] = now - latest.at > stale_after;
+    out["stale"] = now - latest.at > latest.stale_after;
     return out;
 }
 
@@ -193,6 +190,8 @@ Json vessel_json(const cellar::VesselView& view, const Display& display) {
     for (const cellar::StandingAlarm& alarm : view.alarms) {
         Json standing = alarm_json(alarm.last, display);
         standing["shelved_until"] = moment(alarm.shelved_until);
+        standing["now_text"] = alarm.present_text;
+        standing["now_value"] = number(alarm.present_value);
         out["alarms"].push_back(std::move(standing));
     }
     if (view.batch) out["facts"] = facts_json(view.batch->facts, display);
@@ -227,11 +226,12 @@ Json batch_record_json(const batch::Record& batch, const Display& display) {
     return out;
 }
 
-Json sensor_json(const sensors::SensorHealth& s, Timestamp now, const Display& display) {
+Json sensor_json(const sensors::SensorHealth& s, base::Duration silent_after, Timestamp now,
+                 const Display& display) {
     Json out{{"id", s.id}, {"vessel", s.vessel}, {"topic", s.topic}, {"quantity", base::name(s.quantity)}};
     out["last"] = nullptr;
     if (s.last_at && s.last_value)
-        out["last"] = latest_json(s.quantity, {*s.last_value, *s.last_at}, now, display);
+        out["last"] = latest_json(s.quantity, {*s.last_value, *s.last_at, silent_after}, now, display);
     out["last_known"] = optional_value(s.quantity, s.last_known, display);
     out["accepted"] = s.accepted;
     out["rejected"] = s.rejected;

@@ -6,8 +6,8 @@
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/view.hpp"
 #include "daemon/display/display.hpp"
-#include "sensors/health/health.hpp"
 #include "daemon/json/document.hpp"
+#include "sensors/health/health.hpp"
 #include "sensors/intake.hpp"
 
 namespace gyled::json {
@@ -35,8 +35,9 @@ using base::Timestamp;
 [[nodiscard]] Json fact_json(const estimation::Fact& fact, const display::Display& display);
 [[nodiscard]] Json stage_json(const batch::StagePlan& stage, const display::Display& display);
 [[nodiscard]] Json batch_record_json(const batch::Record& batch, const display::Display& display);
-[[nodiscard]] Json sensor_json(const sensors::SensorHealth& sensor, Timestamp now,
-                               const display::Display& display);
+/// `silent_after`: the core's answer for this sensor, configured or learnt.
+[[nodiscard]] Json sensor_json(const sensors::SensorHealth& sensor, base::Duration silent_after,
+                               Timestamp now, const display::Display& display);
 
 /// What the person's units are called, per quantity, and which zone their clock shows.
 [[nodiscard]] Json display_json(const display::Display& display);

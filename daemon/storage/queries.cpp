@@ -7,8 +7,8 @@
 #include "daemon/storage/alarm_rows.hpp"
 #include "daemon/storage/batch_document.hpp"
 #include "daemon/storage/database.hpp"
-#include "daemon/storage/state_document.hpp"
 #include "daemon/storage/schema.hpp"
+#include "daemon/storage/state_document.hpp"
 
 namespace gyled::storage {
 namespace {

@@ -72,6 +72,7 @@ void fields(Field& field, Of<alarms::Occurrence> auto& it) {
     field("acknowledged", it.acknowledged);
     field("shelved_until_ms", it.shelved_until);
     field("breached_since_ms", it.breached_since);
+    field("raised_value", it.raised_value);
     field("worst", it.worst);
     field("present", it.present);
 }

@@ -99,6 +99,9 @@ std::vector<VesselState> Queries::vessel_states() const {
         if (VesselState* state = to_make(last.vessel)) {
             state->at = std::max(state->at, last.at);
             state->alarms.occurrences.push_back(alarms::occurrence_from(last));
+            const auto heard = annunciation::log_from({last}).entries;
+            state->annunciations.entries.insert(state->annunciations.entries.end(), heard.begin(),
+                                                heard.end());
         }
     if (!made.empty()) take_last_words(*database_, made);
 

@@ -16,8 +16,8 @@ using Question = std::function<Reply(const History&)>;
 using Handled = std::variant<Reply, Question>;
 
 /// Answers any request: the API, the metrics, the page's files; a problem document for all else. Whoever asks
-/// has been let in already (guard.hpp): a write is carried out. Never throws on what a stranger sends. Thread:
-/// the loop's; what takes the disk's time comes back as a question.
+/// has been let in already (guard.hpp): a write is carried out. Never throws on what a stranger sends.
+/// Thread: the loop's; what takes the disk's time comes back as a question.
 [[nodiscard]] Handled answer(const Request& request, Backend& backend);
 
 /// Does this method change something? Those need the token over TCP.

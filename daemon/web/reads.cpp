@@ -245,8 +245,12 @@ Handled alarms_answer(const Call& call) {
 Reply sensors_reply(const Call& call) {
     const display::Display display = call.backend.display();
     Json out{{"schema", 1}, {"at", moment(call.backend.now())}, {"sensors", Json::array()}};
+    std::map<std::string, base::Duration> silent_after;
+    for (const cellar::VesselView& vessel : call.backend.vessels())
+        for (const alarms::SensorSilence& sensor : vessel.sensors)
+            silent_after[sensor.sensor] = sensor.silent_after;
     for (const sensors::SensorHealth& s : call.backend.sensors())
-        out["sensors"].push_back(sensor_json(s, call.backend.now(), display));
+        out["sensors"].push_back(sensor_json(s, silent_after[s.id], call.backend.now(), display));
     out["rejected"] = call.backend.rejected();
     return json_reply(out);
 }

@@ -109,7 +109,8 @@ TEST(AStoreOfVersion1, GivesTheBestMemoryThatCanBeMade) {
     ASSERT_THAT(south.alarms.occurrences, SizeIs(1));
     EXPECT_EQ(south.alarms.occurrences[0].last.rule, "temperature_out_of_band");
     EXPECT_EQ(south.alarms.occurrences[0].state, alarms::AlarmState::raised);
-    EXPECT_TRUE(south.alarms.occurrences[0].told) << "the phone rang already";
+    ASSERT_THAT(south.annunciations.entries, SizeIs(1)) << "the phone rang already";
+    EXPECT_EQ(south.annunciations.entries[0].alarm, south.alarms.occurrences[0].last.alarm);
     EXPECT_EQ(south.latest.at(Quantity::beer_temperature).value, 13.4);
     EXPECT_EQ(south.at, south.latest.at(Quantity::beer_temperature).at);
 

@@ -302,8 +302,8 @@ TEST(Alarms, AreListedByTheirLastStepNewestFirst) {
 TEST(Alarms, OfOneMomentAreAllSeenPageByPage) {
     Scratch scratch;
     Store store{scratch.file()};
-    for (const char* id : {"d", "a", "c", "b", "e"}) store.write(transitions({step(id, State::raised, 1h)}));
-    store.write(transitions({step("older", State::raised, 0h)}));
+    for (const char* id : {"d", "a", "c", "b", "e"}) store.write(transitions({step(id, AlarmState::raised, 1h)}));
+    store.write(transitions({step("older", AlarmState::raised, 0h)}));
     std::vector<std::string> seen;
 
     for (auto page = store.alarms(2); !page.empty();

@@ -3,7 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "daemon/alarms/rules.hpp"
-#include "daemon/web/client.hpp"
+#include "daemon/cli/client.hpp"
 #include "tests/web/live_server.hpp"
 #include "tests/web/wire.hpp"
 
@@ -187,7 +187,7 @@ TEST_P(Api, PagesThroughTheAlarmLog) {
     const json first = read("/api/alarms?limit=2");
     ASSERT_EQ(first["alarms"].size(), 2u);
 
-    const json rest = read("/api/alarms?limit=2&after=" + percent_encoded(first["next"].get<std::string>()));
+    const json rest = read("/api/alarms?limit=2&after=" + cli::percent_encoded(first["next"].get<std::string>()));
 
     ASSERT_EQ(rest["alarms"].size(), 1u);
     EXPECT_EQ(rest["alarms"][0]["rule"], "temperature_out_of_band");
@@ -207,7 +207,7 @@ TEST_P(Api, LosesNoAlarmOfOneMomentBetweenTwoPages) {
 
     for (std::string after;;) {
         const json page =
-            read("/api/alarms?limit=2" + (after.empty() ? "" : "&after=" + percent_encoded(after)));
+            read("/api/alarms?limit=2" + (after.empty() ? "" : "&after=" + cli::percent_encoded(after)));
         for (const json& alarm : page["alarms"]) seen.push_back(alarm["alarm"]);
         if (page["next"].is_null()) break;
         after = page["next"];

@@ -9,7 +9,7 @@ export function showAlarmLog(list, alarms) {
     const item = element("li");
     const when = element("p", "when", `${alarm.at_text}: ${alarm.state}, ${alarm.priority}`);
     const what = element("div");
-    what.append(element("p", "name", alarm.title || capital(spoken(alarm.rule))), element("p", "", alarm.text));
+    what.append(element("p", "name", alarm.title || capital(spoken(alarm.rule))), element("p", "", alarm.now_text || alarm.text));
     item.append(when, what);
     return item;
   }));

@@ -84,7 +84,7 @@ cellar::VesselView north() {
     v.batch->facts = {started, finished};
     v.batch->next_stage = "serve";
     const auto latest = [&](Quantity q, base::Duration ago) {
-        v.latest[q] = {harbour_mild::measured(q, v.at - ago), v.at - ago};
+        v.latest[q] = {harbour_mild::measured(q, v.at - ago), v.at - ago, 45min};
     };
     latest(Quantity::beer_temperature, 2min);
     latest(Quantity::head_pressure, 1min);
@@ -128,7 +128,7 @@ cellar::VesselView south() {
     v.batch->started = v.batch->stage_since = breakwater_porter::start;
     v.batch->next_stage = "rest";
     const auto latest = [&](Quantity q, Timestamp at) {
-        v.latest[q] = {breakwater_porter::measured(q, at), at};
+        v.latest[q] = {breakwater_porter::measured(q, at), at, 45min};
     };
     latest(Quantity::beer_temperature, v.at - 2min);
     latest(Quantity::head_pressure, v.at - 1min);
@@ -164,7 +164,7 @@ cellar::VesselView south() {
     silent.title = "South: gravity sensor silent";
     silent.text = "The gravity sensor of South has been silent since Fri 13 Mar 14:40.";
     silent.value = silent.limit = std::nullopt;
-    v.alarms = {{rising, std::nullopt}, {silent, std::nullopt}};
+    v.alarms = {{rising, std::nullopt, rising.text, rising.value}, {silent, std::nullopt, silent.text, silent.value}};
     v.sentence =
         "Breakwater Porter, fermenting at 20.1 °C: 1.022, done about Sun 15 Mar 15:36. "
         "Not safe to leave: the pressure would reach the limit at Fri 13 Mar 21:36.";
@@ -226,7 +226,7 @@ cellar::VesselView& HarbourCellar::vessel(const std::string& id) {
 void HarbourCellar::read(const std::string& id, Quantity quantity, double value) {
     cellar::VesselView& view = vessel(id);
     view.at = clock;
-    view.latest[quantity] = {value, clock};
+    view.latest[quantity] = {value, clock, 45min};
     if (quantity == Quantity::gravity)
         view.estimates[Quantity::gravity_now] = {value, value - 0.0005, value + 0.0005};
 }
@@ -241,7 +241,7 @@ void HarbourCellar::begin_brew_day() {
     view.batch->plan.stages.insert(view.batch->plan.stages.begin(), strike);
     view.batch->started = view.batch->stage_since = clock - 40min;
     view.batch->next_stage = "ferment";
-    view.latest = {{Quantity::beer_temperature, {54.2, clock - 5s}}};
+    view.latest = {{Quantity::beer_temperature, {54.2, clock - 5s, 45min}}};
     view.estimates.clear();
     const double ready = base::unix_seconds(clock) + 41 * 60;
     view.estimates[Quantity::ready_time] = {ready, ready - 120, ready + 180};
