@@ -60,10 +60,17 @@ void Progress::run_while_within() {
 void Progress::run_while_beyond() {
     note_extreme();
     happen(Event::breached);
-    if (occurrence_.state == AlarmState::pending && has_run(rule_.on_delay)) happen(Event::held);
+    if (occurrence_.state == AlarmState::pending && is_held()) happen(Event::held);
     if (rule_.rule->escalates && is_standing(occurrence_.state) &&
         rule_.priority_of(evaluation_) > occurrence_.last.priority)
         happen(Event::worsened);
+}
+
+/// The on-delay has run and a further reading agrees. A lone one is believed after twice the delay: a slow sensor's single
+/// wild value stands until its next reading, and must not be raised while that is due.
+bool Progress::is_held() const {
+    if (!has_run(rule_.on_delay)) return false;
+    return rule_.on_delay == Duration{} || evidence_time() > occurrence_.since || has_run(2 * rule_.on_delay);
 }
 
 void Progress::note_extreme() {

@@ -32,6 +32,7 @@ private:
     void clear(bool applies);
     void step_to(AlarmState state);
     [[nodiscard]] bool is_known() const;
+    [[nodiscard]] bool is_held() const;
     [[nodiscard]] bool has_run(Duration delay) const;
     [[nodiscard]] Timestamp evidence_time() const;
     [[nodiscard]] MessageContext context() const;

@@ -221,7 +221,7 @@ void write_transition(Database& database, const alarms::Transition& step) {
             "ON CONFLICT DO UPDATE SET state = excluded.state, priority = excluded.priority, "
             "changed_ms = excluded.changed_ms, ended_ms = excluded.ended_ms, text = excluded.text, "
             "value = excluded.value, limit_value = excluded.limit_value, title = excluded.title, rings = "
-            "excluded.annunciated",
+            "excluded.rings",
             step.alarm, step.vessel, step.rule, step.subject, step.raised_at, state, priority, step.at, ended,
             step.text, value, limit, step.title, step.annunciated)
         .run();

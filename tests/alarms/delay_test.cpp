@@ -71,6 +71,7 @@ TEST(Delays, AnOldReadingCountsFromItsOwnTime) {
     Situation now = beer_at(23, -9min);
 
     EXPECT_EQ(north.sees(later(now, 0min)), Said{});
+    now = beer_at(23, -1min);
     EXPECT_EQ(north.sees(later(now, 1min)), Said{"temperature_out_of_band raised"});
     EXPECT_THAT(north.phone.at(0).text, testing::HasSubstr("for 10 min"));
 }

@@ -57,16 +57,28 @@ TEST(Temperature, ADoorLeftOpenForFiveMinutesIsNoNews) {
     EXPECT_EQ(north.sees(beer_at(23, 22min)), Said{"temperature_out_of_band raised"});
 }
 
-TEST(Temperature, TheDelayRunsOutOnAReadingOnlyWhileItIsFresh) {
+TEST(Temperature, TheDelayRunsOutOnALoneReadingLaterAndOnlyWhileItIsFresh) {
     for (const auto& [stale_after, rings] : {std::pair{45min, true}, std::pair{8min, false}}) {
         Watcher north;
         Situation now = beer_at(23, 0min);
         now.latest[Quantity::beer_temperature].stale_after = stale_after;
         for (auto moment = 0min; moment <= 40min; moment += 1min) {
             now.at = at(moment);
-            EXPECT_EQ(north.sees(now).size(), rings && moment == 10min ? 1U : 0U) << moment.count();
+            EXPECT_EQ(north.sees(now).size(), rings && moment == 20min ? 1U : 0U) << moment.count();
         }
     }
+}
+
+TEST(Temperature, ALoneWildReadingOfASlowSensorRaisesNothing) {
+    Watcher north;
+    Situation now = beer_at(49.1, 0min);  // the sensor speaks every ten minutes, and the rule waits ten
+    now.latest[Quantity::beer_temperature].stale_after = 45min;
+    for (auto moment = 0min; moment <= 10min; moment += 1min) {
+        now.at = at(moment);
+        EXPECT_EQ(north.sees(now), Said{}) << moment.count();
+    }
+
+    EXPECT_EQ(north.sees(beer_at(19.5, 10min)), Said{});
 }
 
 TEST(Temperature, TheDeadbandKeepsItFromChattering) {

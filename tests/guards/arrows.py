@@ -46,9 +46,18 @@ def known_to(name, targets):
 
 
 def owners(file, targets):
-    """A source belongs to who compiles it, a header to whose folder it lies in."""
-    compiled = {name for name, target in targets.items() if file in target.sources}
-    return compiled or {name for name, target in targets.items() if file.parent in target.folders}
+    """A source belongs to who compiles it, a header to who compiles its source; one without to those whose folder it lies in."""
+    for source in (file, file.with_suffix(".cpp")):
+        if compiled := {name for name, target in targets.items() if source in target.sources}:
+            return compiled
+    return {name for name, target in targets.items() if file.parent in target.folders}
+
+
+def includer(file, targets):
+    """Whose link lines a file must keep to: of several owners, the one named like the folder."""
+    mine = owners(file, targets)
+    named = "gyled_" + "_".join(part for part in file.parent.parts if part != "daemon")
+    return {named} if named in mine else mine
 
 
 def circles(targets):
@@ -67,7 +76,7 @@ def complaints(source, targets):
 
 
 def complaints_about(file, source, targets):
-    if not (mine := owners(file, targets)):
+    if not (mine := includer(file, targets)):
         yield f"{file}: belongs to no target"
     for number, line in enumerate((source / file).read_text().splitlines(), 1):
         if found := re.match(r'\s*#\s*include\s*(["<])([^">]+)', line):

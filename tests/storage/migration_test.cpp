@@ -112,7 +112,7 @@ TEST(AStoreOfVersion1, GivesTheBestMemoryThatCanBeMade) {
     ASSERT_THAT(south.annunciations.entries, SizeIs(1)) << "the phone rang already";
     EXPECT_EQ(south.annunciations.entries[0].alarm, south.alarms.occurrences[0].last.alarm);
     EXPECT_EQ(south.latest.at(Quantity::beer_temperature).value, 13.4);
-    EXPECT_EQ(south.at, south.latest.at(Quantity::beer_temperature).at);
+    EXPECT_GE(south.at, south.latest.at(Quantity::beer_temperature).at);
 
     Commit kept;
     kept.states.resize(1);

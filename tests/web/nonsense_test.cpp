@@ -92,9 +92,10 @@ TEST_F(Nonsense, IdsThatNobodyHas) {
 }
 
 TEST_F(Nonsense, WrongMethodsAreToldTheRightOnes) {
-    const Answer answer = ask(request("DELETE", "/api/vessels/north"));
+    const Answer answer = ask(request("PUT", "/api/vessels/north"));
     EXPECT_EQ(answer.status, 405);
     EXPECT_EQ(answer.headers.at("allow"), "GET, HEAD");
+    EXPECT_EQ(status(request("DELETE", "/api/vessels/north")), 401) << "what writes needs the token first";
     EXPECT_EQ(ask(request("GET", "/api/vessels/north/stage")).headers.at("allow"), "POST");
     EXPECT_EQ(status(request("PUT", "/")), 405);
     EXPECT_EQ(status(request("BREW", "/health")), 405);
