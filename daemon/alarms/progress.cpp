@@ -66,8 +66,8 @@ void Progress::run_while_beyond() {
         happen(Event::worsened);
 }
 
-/// The on-delay has run and a further reading agrees. A lone one is believed after twice the delay: a slow sensor's single
-/// wild value stands until its next reading, and must not be raised while that is due.
+/// The on-delay has run and a further reading agrees. A lone one is believed after twice the delay: a slow
+/// sensor's single wild value stands until its next reading, and must not be raised while that is due.
 bool Progress::is_held() const {
     if (!has_run(rule_.on_delay)) return false;
     return rule_.on_delay == Duration{} || evidence_time() > occurrence_.since || has_run(2 * rule_.on_delay);

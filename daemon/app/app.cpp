@@ -26,8 +26,8 @@ using base::Timestamp;
 constexpr auto round_every = std::chrono::seconds{1};
 
 /// Grid steps of belief between two turns of the loop: a correction of a batch of months must not keep the
-/// watch over the pressure waiting. A step takes 0.4 to 0.6 ms on average and 6 ms at most (tests/bench/estimator_bench), so
-/// eight stay near 5 ms.
+/// watch over the pressure waiting. A step takes 0.4 to 0.6 ms on average and 6 ms at most
+/// (tests/bench/estimator_bench), so eight stay near 5 ms.
 constexpr std::size_t steps_at_once = 8;
 
 cellar::CellarSpec sliced_core_spec(const config::Config& config) {

@@ -1,7 +1,8 @@
 #pragma once
-/// Units at the display of the program: inside, everything is degC, kPa and litres. A plain number carries its
-/// unit in its name; a pressure that could be gauge or absolute is a `Pressure`, and what is converted here
-/// is a difference or a gauge value, never a `Pressure`. All are exact, hold for any number, and pass NaN on.
+/// Units at the display of the program: inside, everything is degC, kPa and litres. A plain number carries
+/// its unit in its name; a pressure that could be gauge or absolute is a `Pressure`, and what is converted
+/// here is a difference or a gauge value, never a `Pressure`. All are exact, hold for any number, and pass
+/// NaN on.
 
 namespace gyled::base {
 

@@ -22,16 +22,17 @@ bool is_gravity(const std::optional<double>& sg) {
 }
 
 bool is_empty(const Correction& c) {
-    return !c.name && !c.original_gravity && !c.expected_final_gravity && !c.volume_l && !c.target_co2_volumes &&
-           !c.culture && !c.culture_name && !c.started && c.stage_times.empty();
+    return !c.name && !c.original_gravity && !c.expected_final_gravity && !c.volume_l &&
+           !c.target_co2_volumes && !c.culture && !c.culture_name && !c.started && c.stage_times.empty();
 }
 
 std::optional<std::string> objection(const Correction& c, const VesselSpec& vessel) {
     if (is_empty(c)) return "Nothing to correct was given.";
     if (c.name && c.name->empty()) return "A batch needs a name.";
     if (!is_gravity(c.original_gravity) || !is_gravity(c.expected_final_gravity))
-        return fmt::format("A gravity lies between {:.3f} and {:.3f} SG{}.", gravity_range.low, gravity_range.high,
-                           likely_gravity(c.original_gravity ? *c.original_gravity : *c.expected_final_gravity));
+        return fmt::format(
+            "A gravity lies between {:.3f} and {:.3f} SG{}.", gravity_range.low, gravity_range.high,
+            likely_gravity(c.original_gravity ? *c.original_gravity : *c.expected_final_gravity));
     if (c.volume_l && !(std::isfinite(*c.volume_l) && *c.volume_l > 0)) return "A volume is more than 0 L.";
     if (c.volume_l && *c.volume_l > vessel.total_volume_l)
         return fmt::format("{:.1f} L do not fit into {}: it holds {:.1f} L.", *c.volume_l, vessel.id,
@@ -45,7 +46,8 @@ std::optional<std::string> set_times(Record& record, const Correction& c, base::
     if (c.started) record.stages.front().at = *c.started;
     for (const Correction::StageTime& time : c.stage_times) {
         if (time.entry >= record.stages.size())
-            return fmt::format("{} stages were entered; there is no number {}.", record.stages.size(), time.entry + 1);
+            return fmt::format("{} stages were entered; there is no number {}.", record.stages.size(),
+                               time.entry + 1);
         record.stages[time.entry].at = time.at;
     }
     record.started = record.stages.front().at;
@@ -67,8 +69,8 @@ void take(std::optional<T>& to, const std::optional<T>& from) {
 
 }  // namespace
 
-base::Result<Record, std::string> corrected(const Record& record, const Correction& c, const VesselSpec& vessel,
-                                            base::Timestamp now) {
+base::Result<Record, std::string> corrected(const Record& record, const Correction& c,
+                                            const VesselSpec& vessel, base::Timestamp now) {
     if (auto wrong = objection(c, vessel)) return Unexpected{std::move(*wrong)};
     Record after = record;
     take(after.plan.name, c.name);
@@ -79,7 +81,8 @@ base::Result<Record, std::string> corrected(const Record& record, const Correcti
     take(after.plan.culture, c.culture);
     take(after.plan.culture_name, c.culture_name);
     const auto& plan = after.plan;
-    if (plan.original_gravity && plan.expected_final_gravity && *plan.expected_final_gravity >= *plan.original_gravity)
+    if (plan.original_gravity && plan.expected_final_gravity &&
+        *plan.expected_final_gravity >= *plan.original_gravity)
         return Unexpected{std::string{"The expected final gravity must lie below the original gravity."}};
     if (auto wrong = set_times(after, c, now)) return Unexpected{std::move(*wrong)};
     return after;
@@ -92,7 +95,8 @@ std::string summary(const Correction& c) {
     if (c.expected_final_gravity)
         parts.push_back(fmt::format("expected final gravity {:.4f} SG", *c.expected_final_gravity));
     if (c.volume_l) parts.push_back(fmt::format("volume {:.1f} L", *c.volume_l));
-    if (c.target_co2_volumes) parts.push_back(fmt::format("target {:.2f} volumes of CO2", *c.target_co2_volumes));
+    if (c.target_co2_volumes)
+        parts.push_back(fmt::format("target {:.2f} volumes of CO2", *c.target_co2_volumes));
     if (c.culture) parts.push_back(fmt::format("culture {}", base::name(*c.culture)));
     if (c.culture_name) parts.push_back("culture name " + *c.culture_name);
     if (c.started) parts.push_back("started " + base::to_rfc3339(*c.started));

@@ -1,6 +1,7 @@
 #pragma once
-/// A running batch can be corrected: what was typed wrong or became known later. Everything derived follows, because
-/// the estimators start anew from their own series. Pure functions over plain values; gravities SG 20/20, litres.
+/// A running batch can be corrected: what was typed wrong or became known later. Everything derived follows,
+/// because the estimators start anew from their own series. Pure functions over plain values; gravities SG
+/// 20/20, litres.
 
 #include <optional>
 #include <string>
@@ -27,8 +28,9 @@ struct Correction {
     std::vector<StageTime> stage_times{};
 };
 
-/// The record after the correction, or the reason in words why it cannot be so: a volume that does not fit, a gravity
-/// that is none, stages out of order or in the future, nothing to correct. `now`: no stage begins after it.
+/// The record after the correction, or the reason in words why it cannot be so: a volume that does not fit, a
+/// gravity that is none, stages out of order or in the future, nothing to correct. `now`: no stage begins
+/// after it.
 [[nodiscard]] base::Result<Record, std::string> corrected(const Record& record, const Correction& correction,
                                                           const VesselSpec& vessel, base::Timestamp now);
 

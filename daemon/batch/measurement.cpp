@@ -13,8 +13,8 @@ using base::Quantity;
 
 /// Plausible readings of a hand instrument.
 struct MeasurementParameters {
-    Band gravity{0.980, 1.180};                            ///< SG: bone dry to a wort of 40 degrees Plato (trade)
-    Band co2_volumes{0.0, 6.0};                            ///< volumes: more is not served from any vessel (trade)
+    Band gravity{0.980, 1.180};  ///< SG: bone dry to a wort of 40 degrees Plato (trade)
+    Band co2_volumes{0.0, 6.0};  ///< volumes: more is not served from any vessel (trade)
     base::Duration clocks_differ = std::chrono::minutes{1};  ///< a phone's clock may be ahead of the server's
 };
 constexpr MeasurementParameters parameters;
@@ -42,7 +42,8 @@ std::string likely_gravity(double value) {
 std::optional<std::string> objection_to(const HandMeasurement& m, const Record& record, base::Timestamp now) {
     const auto spoken = std::string{base::name(m.quantity)};
     if (!estimation::BatchEstimator::uses(m.quantity))
-        return fmt::format("A {} read by hand would change nothing: only gravity and co2_volumes are used.", spoken);
+        return fmt::format("A {} read by hand would change nothing: only gravity and co2_volumes are used.",
+                           spoken);
     if (!std::isfinite(m.value)) return "A measurement is a number.";
     const auto range = range_of(m.quantity);
     if (range && (m.value < range->low || m.value > range->high))

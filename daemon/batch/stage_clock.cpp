@@ -20,7 +20,8 @@ StageClock advanced(StageClock clock, const StagePlan& stage, const StageEvidenc
                     const StageClockParameters& parameters) {
     if (clock.direction == Direction::unknown && stage.end.temperature_c && evidence.beer_c)
         clock.direction = towards(*stage.end.temperature_c, *evidence.beer_c);
-    if (!evidence.beer_c) return clock;  // nobody looked: what was seen last stands until the silence is too long
+    if (!evidence.beer_c)
+        return clock;  // nobody looked: what was seen last stands until the silence is too long
     const bool inside = is_within(stage.temperature_c, evidence.beer_c);
     if (inside && clock.in_band_seen && evidence.now - *clock.in_band_seen <= parameters.bridged)
         clock.in_band += evidence.now - *clock.in_band_seen;

@@ -1,7 +1,7 @@
 #pragma once
 /// How far the stage in which a batch stands has come towards its end. The clock is plain values, kept over a
-/// restart, so that a rest of an hour that is interrupted after 50 minutes ends ten minutes later. Pure functions:
-/// time is an argument; asking whether the end is met moves nothing. Temperatures degC.
+/// restart, so that a rest of an hour that is interrupted after 50 minutes ends ten minutes later. Pure
+/// functions: time is an argument; asking whether the end is met moves nothing. Temperatures degC.
 
 #include <optional>
 
@@ -11,8 +11,8 @@
 namespace gyled::batch {
 
 struct StageClockParameters {
-    /// Longest silence over which the beer counts as having stayed in its band, when it was there before and is
-    /// there after: a restart or a lost hour of network on brew day (mash tuns cool by some 1 K an hour).
+    /// Longest silence over which the beer counts as having stayed in its band, when it was there before and
+    /// is there after: a restart or a lost hour of network on brew day (mash tuns cool by some 1 K an hour).
     base::Duration bridged = std::chrono::minutes{30};
 };
 
@@ -29,7 +29,7 @@ struct StageClock {
 struct StageEvidence {
     base::Timestamp now;
     std::optional<double> beer_c{};  ///< a fresh reading taken within this stage; nothing when there is none
-    bool finished = false;         ///< the fermentation has, by what is believed now
+    bool finished = false;           ///< the fermentation has, by what is believed now
     bool carbonated = false;
 };
 

@@ -54,6 +54,7 @@ inline constexpr StageRow stage_table[] = {
 
 static_assert(step(Standing::end_reached, StageEvent::end_met).effect == StageEffect::none, "told once");
 static_assert(step(Standing::idle, StageEvent::moved_on).effect == StageEffect::none, "no batch, no stage");
-static_assert(step(Standing::under_way, StageEvent::started).effect == StageEffect::none, "one batch a vessel");
+static_assert(step(Standing::under_way, StageEvent::started).effect == StageEffect::none,
+              "one batch a vessel");
 
 }  // namespace gyled::batch

@@ -12,11 +12,11 @@
 
 namespace gyled::brewing {
 
+using base::gas_constant;
+using base::kelvin;
 using base::Pressure;
 using base::standard_atmosphere;
-using base::gas_constant;
 using base::zero_celsius_in_kelvin;
-using base::kelvin;
 
 /// g/mol.
 inline constexpr double co2_molar_mass = 44.0095;

@@ -10,8 +10,8 @@
 
 namespace gyled::brewing {
 
-using base::kpa_per_psi;
 using base::kpa_from_psi;
+using base::kpa_per_psi;
 
 namespace detail {
 /// The greater of the two; NaN when the first is.

@@ -8,8 +8,8 @@
 
 namespace gyled::brewing {
 
-using base::Pressure;
 using base::kelvin;
+using base::Pressure;
 
 /// Density of air-free water at 101.325 kPa, 0 to 40 degC (ITS-90), to 0.001 kg/m3.
 ///     999.974950 [1 - (t - 3.983035)^2 (t + 301.797) / (522528.9 (t + 69.34881))]

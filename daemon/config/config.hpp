@@ -6,9 +6,9 @@
 #include <vector>
 
 #include "daemon/alarms/tuning.hpp"
-#include "daemon/display/display.hpp"
 #include "daemon/base/result.hpp"
 #include "daemon/batch/plan.hpp"
+#include "daemon/display/display.hpp"
 #include "sensors/spec.hpp"
 
 namespace gyled::config {
@@ -99,8 +99,7 @@ using Mistakes = std::vector<Mistake>;
 [[nodiscard]] base::Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file);
 /// A batch file (the same for live and replay). Vessel ids are not checked here.
 [[nodiscard]] base::Result<batch::Plan, Mistakes> load_batch(const std::string& path);
-[[nodiscard]] base::Result<batch::Plan, Mistakes> parse_batch(std::string_view text,
-                                                                       const std::string& file);
+[[nodiscard]] base::Result<batch::Plan, Mistakes> parse_batch(std::string_view text, const std::string& file);
 /// The secret's text without a trailing newline, or why it cannot be had.
 [[nodiscard]] base::Result<std::string, std::string> read_secret(const Secret& secret);
 

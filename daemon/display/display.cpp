@@ -7,14 +7,14 @@
 #include <cstdio>
 #include <stdexcept>
 
-#include "daemon/brewing/extract.hpp"
 #include "daemon/base/units.hpp"
+#include "daemon/brewing/extract.hpp"
 
 namespace gyled::display {
 
 using base::bar_from_kpa;
-using base::from_unix_seconds;
 using base::fahrenheit_from_celsius;
+using base::from_unix_seconds;
 using base::psi_from_kpa;
 using brewing::plato_from_sg;
 namespace {

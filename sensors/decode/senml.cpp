@@ -103,8 +103,7 @@ Decoded read_record(const json& record, const Base& base, Timestamp arrived) {
     if (seconds == 0) return sample;                // "roughly now"
     constexpr double first_absolute = 268'435'456;  // 2^28 s: in 1978
     sample.relative_time = seconds < first_absolute;
-    sample.at =
-        moment_from_seconds(sample.relative_time ? base::unix_seconds(arrived) + seconds : seconds);
+    sample.at = moment_from_seconds(sample.relative_time ? base::unix_seconds(arrived) + seconds : seconds);
     if (!sample.at) return Unexpected{Refusal{"bad_time", fmt::format("a time of {} s", seconds)}};
     return sample;
 }

@@ -5,10 +5,10 @@
 #include <set>
 #include <string>
 
-#include "daemon/base/stage.hpp"
 #include "daemon/base/pressure.hpp"
 #include "daemon/base/quantity.hpp"
 #include "daemon/base/result.hpp"
+#include "daemon/base/stage.hpp"
 
 namespace gyled::base {
 namespace {

@@ -56,7 +56,8 @@ TEST(Correction, ChangesWhatIsGivenAndNothingElse) {
 }
 
 TEST(Correction, MovesTheStartAndTheStages) {
-    const auto after = corrected(mild(), {.started = at(-2h), .stage_times = {{1, at(90h)}}}, north(), at(100h));
+    const auto after =
+        corrected(mild(), {.started = at(-2h), .stage_times = {{1, at(90h)}}}, north(), at(100h));
 
     ASSERT_TRUE(after);
     EXPECT_EQ(after->started, at(-2h));

@@ -55,8 +55,10 @@ StagePlan rest_of_an_hour() {
     return mash;
 }
 
-StageClock after_minutes(StageClock clock, const StagePlan& stage, Duration from, Duration to, double beer_c) {
-    for (Duration t = from; t <= to; t += 1min) clock = advanced(clock, stage, {.now = at(t), .beer_c = beer_c});
+StageClock after_minutes(StageClock clock, const StagePlan& stage, Duration from, Duration to,
+                         double beer_c) {
+    for (Duration t = from; t <= to; t += 1min)
+        clock = advanced(clock, stage, {.now = at(t), .beer_c = beer_c});
     return clock;
 }
 
@@ -78,7 +80,8 @@ TEST(StageClock, AskingWhetherTheEndIsMetMovesNothing) {
     const StageClock clock = after_minutes({}, mash, 0min, 59min, 67);
     const StageClock before = clock;
 
-    for (int i = 0; i < 100; ++i) EXPECT_FALSE(end_met(clock, mash, {.now = at(59min + 1min * i), .beer_c = 67}));
+    for (int i = 0; i < 100; ++i)
+        EXPECT_FALSE(end_met(clock, mash, {.now = at(59min + 1min * i), .beer_c = 67}));
 
     EXPECT_EQ(clock, before);
 }
@@ -88,8 +91,10 @@ TEST(StageClock, BridgesAnInterruptionButNotAnUnwatchedHour) {
     const StageClock clock = after_minutes({}, mash, 0min, 20min, 67);
 
     EXPECT_EQ(advanced(clock, mash, {.now = at(40min), .beer_c = 67}).in_band, 40min);
-    EXPECT_EQ(advanced(clock, mash, {.now = at(80min), .beer_c = 67}).in_band, 20min) << "nobody saw that hour";
-    EXPECT_EQ(advanced(clock, mash, {.now = at(40min), .beer_c = 62}).in_band, 20min) << "it cooled meanwhile";
+    EXPECT_EQ(advanced(clock, mash, {.now = at(80min), .beer_c = 67}).in_band, 20min)
+        << "nobody saw that hour";
+    EXPECT_EQ(advanced(clock, mash, {.now = at(40min), .beer_c = 62}).in_band, 20min)
+        << "it cooled meanwhile";
     EXPECT_EQ(advanced(clock, mash, {.now = at(40min)}).in_band, 20min) << "no reading, no claim";
 }
 
@@ -116,18 +121,19 @@ TEST_P(TemperatureEnd, IsMetFromWhereTheBeerStoodWhateverTheStageIsCalled) {
     EXPECT_TRUE(end_met(clock, stage, {.now = at(2h), .beer_c = slow.there_c}));
 }
 
-INSTANTIATE_TEST_SUITE_P(Stages, TemperatureEnd,
-                         ::testing::Values(Slow{"lagering", StageKind::condition, 12.0, 2.0, 2.1, 2.0},
-                                           Slow{"warming to condition", StageKind::condition, 2.0, 12.0, 11.9, 12.0},
-                                           Slow{"a crash", StageKind::crash, 19.0, 1.0, 1.5, 0.9},
-                                           Slow{"a diacetyl rest", StageKind::rest, 11.0, 16.0, 15.9, 16.1},
-                                           Slow{"strike water", StageKind::strike, 12.0, 73.0, 72.9, 73.0},
-                                           Slow{"chilled from the boil", StageKind::chill, 99.0, 20.0, 20.4, 19.9}),
-                         [](const auto& one) {
-                             std::string name = one.param.what;
-                             std::replace(name.begin(), name.end(), ' ', '_');
-                             return name;
-                         });
+INSTANTIATE_TEST_SUITE_P(
+    Stages, TemperatureEnd,
+    ::testing::Values(Slow{"lagering", StageKind::condition, 12.0, 2.0, 2.1, 2.0},
+                      Slow{"warming to condition", StageKind::condition, 2.0, 12.0, 11.9, 12.0},
+                      Slow{"a crash", StageKind::crash, 19.0, 1.0, 1.5, 0.9},
+                      Slow{"a diacetyl rest", StageKind::rest, 11.0, 16.0, 15.9, 16.1},
+                      Slow{"strike water", StageKind::strike, 12.0, 73.0, 72.9, 73.0},
+                      Slow{"chilled from the boil", StageKind::chill, 99.0, 20.0, 20.4, 19.9}),
+    [](const auto& one) {
+        std::string name = one.param.what;
+        std::replace(name.begin(), name.end(), ' ', '_');
+        return name;
+    });
 
 TEST(TemperatureEnd, WaitsForAReadingOfItsOwnStage) {
     StagePlan chill;

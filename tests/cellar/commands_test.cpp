@@ -242,7 +242,8 @@ TEST(BrokerLost, CanBeShelvedLikeAnyOther) {
     const Effects lost = core.advance_to(at(10min));
     ASSERT_EQ(lost.transitions.size(), 1u);
 
-    const Effects shelved = core.accept(Shelve{lost.transitions.front().alarm, at(10min), at(1h), "the switch is moved"});
+    const Effects shelved =
+        core.accept(Shelve{lost.transitions.front().alarm, at(10min), at(1h), "the switch is moved"});
 
     EXPECT_TRUE(shelved.problems.empty());
     ASSERT_EQ(shelved.transitions.size(), 1u);
@@ -270,7 +271,8 @@ TEST(HandMeasurement, IsAnsweredAndCanBeTakenBack) {
 }
 
 /// Lives through the ale with this plan; what is believed after 60 h.
-base::Estimates believed_after(Cellar& core, const batch::Plan& plan, const std::function<void(Cellar&)>& meanwhile = {}) {
+base::Estimates believed_after(Cellar& core, const batch::Plan& plan,
+                               const std::function<void(Cellar&)>& meanwhile = {}) {
     (void)core.advance_to(at(0h));
     (void)core.accept(StartBatch{plan, at(0h), {}});
     bool done = false;
@@ -288,7 +290,8 @@ void expect_equal(const base::Estimates& a, const base::Estimates& b) {
     ASSERT_EQ(a.size(), b.size());
     for (const auto& [quantity, x] : a) {
         ASSERT_TRUE(b.contains(quantity)) << base::name(quantity);
-        EXPECT_NEAR(x.value, b.at(quantity).value, 1e-9 * std::max(1.0, std::abs(x.value))) << base::name(quantity);
+        EXPECT_NEAR(x.value, b.at(quantity).value, 1e-9 * std::max(1.0, std::abs(x.value)))
+            << base::name(quantity);
         EXPECT_NEAR(x.low, b.at(quantity).low, 1e-9 * std::max(1.0, std::abs(x.low))) << base::name(quantity);
     }
 }
@@ -341,7 +344,8 @@ TEST(RegisteredLate, FindsTheReadingsThatWereStoredBefore) {
     ASSERT_EQ(effects.recalls.size(), 1u);
     EXPECT_EQ(effects.recalls.front().from, at(0h));
     late.begin_recall("north");
-    for (const ReadingPoint& reading : store.since(effects.recalls.front().from)) late.recall("north", reading);
+    for (const ReadingPoint& reading : store.since(effects.recalls.front().from))
+        late.recall("north", reading);
     const Effects found = late.end_recall("north");
 
     expect_equal(expected, late.vessel("north")->estimates);

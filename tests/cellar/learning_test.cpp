@@ -45,7 +45,8 @@ TEST(Learning, EachBatchBeginsWithWhatTheOnesBeforeItTaught) {
     EXPECT_EQ(second.prior, after_one.at("harbour house"));
     EXPECT_EQ(after_one.at("harbour house").batches, 1);
     EXPECT_EQ(after_three.at("harbour house").batches, 3);
-    EXPECT_LT(doubt(after_three.at("harbour house")), doubt(after_one.at("harbour house"))) << "three know more than one";
+    EXPECT_LT(doubt(after_three.at("harbour house")), doubt(after_one.at("harbour house")))
+        << "three know more than one";
 }
 
 }  // namespace

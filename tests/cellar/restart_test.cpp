@@ -1,5 +1,5 @@
-/// A restart is a replay: a run that is cut at random moments and taken up from the store ends where the run ends that
-/// was never cut, in state, estimates, alarms and notices. And arrival order does not matter.
+/// A restart is a replay: a run that is cut at random moments and taken up from the store ends where the run
+/// ends that was never cut, in state, estimates, alarms and notices. And arrival order does not matter.
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -53,7 +53,8 @@ void expect_same(const std::vector<VesselState>& a, const std::vector<VesselStat
 std::vector<std::string> heard(const Effects& all) {
     std::vector<std::string> words;
     for (const auto& t : all.transitions)
-        words.push_back(base::to_rfc3339(t.at) + " " + t.alarm + " " + std::string{alarms::name(t.state)} + " " + t.text);
+        words.push_back(base::to_rfc3339(t.at) + " " + t.alarm + " " + std::string{alarms::name(t.state)} +
+                        " " + t.text);
     for (const auto& n : all.notices) words.push_back(base::to_rfc3339(n.at) + " " + n.id + " " + n.title);
     for (const auto& f : all.facts)
         words.push_back(base::to_rfc3339(f.fact.at) + " " + std::string{estimation::name(f.fact.kind)} +
@@ -128,7 +129,8 @@ double beer_c(double hours, Chance& chance) {
     return std::max(1.8, 19.5 - 0.9 * (hours - 200));
 }
 
-/// Pressure with trouble now and then: it climbs towards the 180 kPa that the vessel bears, and comes down again.
+/// Pressure with trouble now and then: it climbs towards the 180 kPa that the vessel bears, and comes down
+/// again.
 class Gauge {
 public:
     double next(double hours, Chance& chance) {
@@ -144,8 +146,8 @@ private:
     double peak_ = 0;
 };
 
-/// Eleven days of one batch, from the mash to the carbonated keg, with sensors that fall silent, a broker that goes
-/// away, and a person who answers alarms and takes a measurement.
+/// Eleven days of one batch, from the mash to the carbonated keg, with sensors that fall silent, a broker
+/// that goes away, and a person who answers alarms and takes a measurement.
 Life a_life(std::uint64_t seed) {
     Life life;
     Chance chance{seed};
@@ -196,7 +198,8 @@ TEST_P(RandomCuts, ARunThatIsCutEndsWhereTheUncutRunEnds) {
             expect_same(uncut.states(), cut.states());
             expect_same(uncut.vessel("north")->estimates, cut.vessel("north")->estimates, 1e-9);
             ++next_cut;
-            if (HasFailure()) FAIL() << "after the cut before input " << i << ", " << base::to_rfc3339(life[i].at);
+            if (HasFailure())
+                FAIL() << "after the cut before input " << i << ", " << base::to_rfc3339(life[i].at);
         }
         one.append(live(uncut, life[i]));
         Effects effects = live(cut, life[i]);
@@ -208,8 +211,10 @@ TEST_P(RandomCuts, ARunThatIsCutEndsWhereTheUncutRunEnds) {
     expect_same(uncut.states(), cut.states());
     expect_same(uncut.vessel("north")->estimates, cut.vessel("north")->estimates, 1e-9);
     EXPECT_EQ(uncut.learned(), cut.learned());
-    ASSERT_TRUE(cut.learned().contains("harbour house")) << "the batch never finished: the cuts prove too little";
-    EXPECT_EQ(cut.learned().at("harbour house").batches, 1) << "a batch teaches once, however often it is taken up";
+    ASSERT_TRUE(cut.learned().contains("harbour house"))
+        << "the batch never finished: the cuts prove too little";
+    EXPECT_EQ(cut.learned().at("harbour house").batches, 1)
+        << "a batch teaches once, however often it is taken up";
     EXPECT_GT(one.transitions.size(), 10u) << "too quiet a life to prove anything";
 }
 
@@ -232,7 +237,8 @@ TEST(Restart, KeepsTheMinutesOfARest) {
     }
 
     ASSERT_EQ(ends.size(), 1u);
-    EXPECT_NEAR(base::hours_between(at(0h), ends.front()) * 60, 61, 1.5) << "an hour, not an hour from the restart on";
+    EXPECT_NEAR(base::hours_between(at(0h), ends.front()) * 60, 61, 1.5)
+        << "an hour, not an hour from the restart on";
 }
 
 TEST(Restart, AfterADayAwayRaisesNoSilenceThatNobodyCouldHaveBroken) {

@@ -69,7 +69,8 @@ TEST(Display, ARateOfGravityIsADifferenceToo) {
     display.gravity = GravityUnit::plato;
 
     // From the ASBC fit: 1.020 is 5.080916 and 1.016 is 4.078045 degrees Plato.
-    EXPECT_NEAR(display.shown(Quantity::gravity_rate, -0.004), 4.078045 - 5.080916, 0.01);  // the slope varies
+    EXPECT_NEAR(display.shown(Quantity::gravity_rate, -0.004), 4.078045 - 5.080916,
+                0.01);  // the slope varies
     EXPECT_EQ(display.text(Quantity::gravity_rate, 0), "0.00 °P/d");
     EXPECT_EQ(Display::metric().text(Quantity::gravity_rate, -0.0041), "-0.0041 SG/d");
 }

@@ -273,8 +273,8 @@ TEST(Alarms, StandUntilTheyAreOver) {
     Scratch scratch;
     {
         Store store{scratch.file()};
-        store.write(transitions(
-            {step("warm/1", AlarmState::raised, 1h, "warm"), step("warm/2", AlarmState::raised, 2h, "warm again")}));
+        store.write(transitions({step("warm/1", AlarmState::raised, 1h, "warm"),
+                                 step("warm/2", AlarmState::raised, 2h, "warm again")}));
         store.write(transitions(
             {step("warm/1", AlarmState::acknowledged, 3h), step("warm/2", AlarmState::normal, 4h, "cool")}));
     }
@@ -289,8 +289,8 @@ TEST(Alarms, StandUntilTheyAreOver) {
 TEST(Alarms, AreListedByTheirLastStepNewestFirst) {
     Scratch scratch;
     Store store{scratch.file()};
-    store.write(transitions(
-        {step("a", AlarmState::raised, 1h), step("b", AlarmState::raised, 2h), step("a", AlarmState::normal, 3h, "over")}));
+    store.write(transitions({step("a", AlarmState::raised, 1h), step("b", AlarmState::raised, 2h),
+                             step("a", AlarmState::normal, 3h, "over")}));
 
     EXPECT_THAT(store.alarms(10),
                 ElementsAre(step("a", AlarmState::normal, 3h, "over"), step("b", AlarmState::raised, 2h)));
@@ -302,7 +302,8 @@ TEST(Alarms, AreListedByTheirLastStepNewestFirst) {
 TEST(Alarms, OfOneMomentAreAllSeenPageByPage) {
     Scratch scratch;
     Store store{scratch.file()};
-    for (const char* id : {"d", "a", "c", "b", "e"}) store.write(transitions({step(id, AlarmState::raised, 1h)}));
+    for (const char* id : {"d", "a", "c", "b", "e"})
+        store.write(transitions({step(id, AlarmState::raised, 1h)}));
     store.write(transitions({step("older", AlarmState::raised, 0h)}));
     std::vector<std::string> seen;
 

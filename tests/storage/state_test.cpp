@@ -33,15 +33,16 @@ batch::Record running(const std::string& id, const std::string& vessel) {
 }
 
 alarms::Occurrence occurrence() {
-    return {.last = step("north/temperature_out_of_band/1", alarms::AlarmState::acknowledged, 3h, "20.8 °C"),
-            .state = alarms::AlarmState::returning,
-            .since = pitched(4h),
-            .breached_since = pitched(50min),
-            .acknowledged = true,
-            .shelved_until = pitched(9h),
-            .raised_value = 20.9,
-            .worst = 21.3,
-            .present = {.evidence_at = pitched(5h), .value = 20.7, .title = "North is warm", .text = "20.7 °C"}};
+    return {
+        .last = step("north/temperature_out_of_band/1", alarms::AlarmState::acknowledged, 3h, "20.8 °C"),
+        .state = alarms::AlarmState::returning,
+        .since = pitched(4h),
+        .breached_since = pitched(50min),
+        .acknowledged = true,
+        .shelved_until = pitched(9h),
+        .raised_value = 20.9,
+        .worst = 21.3,
+        .present = {.evidence_at = pitched(5h), .value = 20.7, .title = "North is warm", .text = "20.7 °C"}};
 }
 
 /// No field as it is by default.
@@ -84,7 +85,11 @@ sensors::SensorState a_sensor() {
     state.available = false;
     state.doubted = {{pitched(4h), 1.1}};
     state.power_ups = 1;
-    state.stillness = {.since = sensors::Past{pitched(1h), 1.02}, .until = pitched(4h), .run = 3, .pairs = 50.5, .repeats = 0.1};
+    state.stillness = {.since = sensors::Past{pitched(1h), 1.02},
+                       .until = pitched(4h),
+                       .run = 3,
+                       .pairs = 50.5,
+                       .repeats = 0.1};
     return state;
 }
 

@@ -165,9 +165,8 @@ TEST_P(Api, ListsBatchesAlarmsAndSensors) {
 }
 
 TEST_P(Api, SaysSinceWhenASensorIsStuck) {
-    live.in_loop([this] {
-        live.cellar.sensor_health[0].stuck_since = base::from_rfc3339("2026-03-12T04:10:00Z");
-    });
+    live.in_loop(
+        [this] { live.cellar.sensor_health[0].stuck_since = base::from_rfc3339("2026-03-12T04:10:00Z"); });
 
     const json sensor = read("/api/sensors")["sensors"][0];
 
@@ -187,7 +186,8 @@ TEST_P(Api, PagesThroughTheAlarmLog) {
     const json first = read("/api/alarms?limit=2");
     ASSERT_EQ(first["alarms"].size(), 2u);
 
-    const json rest = read("/api/alarms?limit=2&after=" + cli::percent_encoded(first["next"].get<std::string>()));
+    const json rest =
+        read("/api/alarms?limit=2&after=" + cli::percent_encoded(first["next"].get<std::string>()));
 
     ASSERT_EQ(rest["alarms"].size(), 1u);
     EXPECT_EQ(rest["alarms"][0]["rule"], "temperature_out_of_band");

@@ -60,7 +60,7 @@ void FermentationJudge::decide(FactKind kind, const Evaluation& evaluation, std:
     facts_.push_back(std::move(fact));
 }
 
-void FermentationJudge::revoke(FactKind kind, const Evaluation& evaluation, std::string because) {
+void FermentationJudge::revoke(FactKind kind, const Evaluation& evaluation, const std::string& because) {
     for (Fact& fact : facts_) {
         if (fact.kind != kind || fact.revoked) continue;
         fact.revoked = true;

@@ -56,7 +56,7 @@ private:
     void judge_resumed(const Evaluation& evaluation);
     void remember(const Evaluation& evaluation);
     void decide(FactKind kind, const Evaluation& evaluation, std::string evidence);
-    void revoke(FactKind kind, const Evaluation& evaluation, std::string because);
+    void revoke(FactKind kind, const Evaluation& evaluation, const std::string& because);
 
     std::vector<Fact> facts_;
     std::optional<double> started_h_;

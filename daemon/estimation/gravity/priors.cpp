@@ -135,7 +135,7 @@ Claims claims_of(const MixtureComponent& component, const GravityPrior& prior, b
 
 ShapeMatrix with_learned(ShapeMatrix covariance, const LearnedCurve& learned) {
     const auto at = [&](int i, int j) {
-        return learned.covariance[static_cast<std::size_t>(i * index::learnt + j)];
+        return learned.covariance[static_cast<std::size_t>(i) * index::learnt + static_cast<std::size_t>(j)];
     };
     for (int i = 0; i < index::learnt; ++i)
         for (int j = 0; j < index::learnt; ++j) covariance(i, j) = (at(i, j) + at(j, i)) / 2;

@@ -164,7 +164,8 @@ cellar::VesselView south() {
     silent.title = "South: gravity sensor silent";
     silent.text = "The gravity sensor of South has been silent since Fri 13 Mar 14:40.";
     silent.value = silent.limit = std::nullopt;
-    v.alarms = {{rising, std::nullopt, rising.text, rising.value}, {silent, std::nullopt, silent.text, silent.value}};
+    v.alarms = {{rising, std::nullopt, rising.text, rising.value},
+                {silent, std::nullopt, silent.text, silent.value}};
     v.sentence =
         "Breakwater Porter, fermenting at 20.1 °C: 1.022, done about Sun 15 Mar 15:36. "
         "Not safe to leave: the pressure would reach the limit at Fri 13 Mar 21:36.";
