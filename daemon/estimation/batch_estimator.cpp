@@ -116,7 +116,7 @@ void BatchEstimator::set_measurements(Quantity quantity, std::vector<HandReading
 
 void BatchEstimator::enter(StageEntry stage) {
     state_->touch(std::optional{stage.at});
-    insert_by_time(state_->inputs.stages, std::move(stage));
+    insert_by_time(state_->inputs.stages, stage);
 }
 
 void BatchEstimator::set_stages(std::vector<StageEntry> stages) {

@@ -11,11 +11,11 @@ namespace {
 
 constexpr int minutes_per_quarter = 15;
 /// Minutes kept one by one: 48 hours at a reading a minute. They are closed some at a time.
-constexpr std::size_t minutes_kept = 48 * 60;
-constexpr std::size_t minutes_max = minutes_kept + 24 * 60;
+constexpr std::size_t minutes_kept = 48UL * 60;
+constexpr std::size_t minutes_max = minutes_kept + 24UL * 60;
 /// Quarters kept: a year and a month, forgotten a month at a time.
-constexpr std::int64_t quarters_kept = 400 * 24 * 4;
-constexpr std::int64_t quarters_slack = 30 * 24 * 4;
+constexpr std::int64_t quarters_kept = 400L * 24 * 4;
+constexpr std::int64_t quarters_slack = 30L * 24 * 4;
 
 std::int64_t floor_div(std::int64_t a, std::int64_t b) {
     return a >= 0 ? a / b : -((-a + b - 1) / b);
@@ -62,7 +62,7 @@ void Medians::make_room(std::int64_t index) {
     }
     if (index < end()) return;
     const auto size = static_cast<std::size_t>(index - first_) + 1;
-    constexpr std::size_t a_week = 7 * 24 * 4;  // doubling would keep twice what is needed
+    constexpr std::size_t a_week = 7UL * 24 * 4;  // doubling would keep twice what is needed
     if (size > values_.capacity()) {
         values_.reserve(size + a_week);
         counts_.reserve(size + a_week);

@@ -131,7 +131,7 @@ describe("the page", () => {
     const trend = await server.read("/api/vessels/north/trend?quantity=gravity_now&from=1772388000000&points=600");
     const year = 2026;
     const t = Date.parse(`${when.slice(4)} ${year} UTC`);
-    const nearest = trend.t.reduce((best, at, i) => (Math.abs(at - t) < Math.abs(trend.t[best] - t) ? i : best), 0);
+    const nearest = trend.t.reduce((best, at, i) => (Math.abs(Date.parse(at) - t) < Math.abs(Date.parse(trend.t[best]) - t) ? i : best), 0);
     assert.ok(Math.abs(Number(read) - trend.v[nearest]) < 0.001, `${read} is not ${trend.v[nearest]}`);
     const other = await vessel(page, "north").locator(".trend.pressure .readout").textContent();
     assert.equal(other.split(": ")[0], readout.split(": ")[0], "the cursors are linked");
