@@ -22,8 +22,8 @@ struct Instrument {
     double step, noise;
     std::mt19937 random{42};
     double read(double truth) {
-        const double seen = truth + std::normal_distribution<double>{0, noise}(random);
-        return noise == 0 ? std::round(truth / step) * step : std::round(seen / step) * step;
+        const double seen = noise > 0 ? truth + std::normal_distribution<double>{0, noise}(random) : truth;
+        return std::round(seen / step) * step;
     }
 };
 
