@@ -34,7 +34,7 @@ web::WatchFigures HealthOf::figures() const {
     figures.messages_received = broker.received;
     figures.queue_depth = broker.queue_depth;
     figures.notices_delivered = deliveries_.delivered();
-    figures.notices_failed = deliveries_.failed();
+    figures.notices_failed = deliveries_.expired();
     figures.outbox_pending = database_.outbox().pending();
     figures.last_commit_seconds = store_.last_write_seconds();
     figures.started = started_;
