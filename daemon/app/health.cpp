@@ -21,6 +21,7 @@ base::Impairments HealthOf::found(base::Timestamp now) const {
     };
     if (!broker_.figures().connected) say("broker_lost", "", "no connection to the broker");
     if (!pipeline_.ledger().store_ok()) say("store_failing", "", pipeline_.ledger().problem());
+    for (base::Impairment& failing : deliveries_.impairments()) found.push_back(std::move(failing));
     return found;
 }
 

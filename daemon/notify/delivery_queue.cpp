@@ -25,6 +25,12 @@ Duration time_left(const annunciation::Notice& notice, Timestamp now, const Back
     return std::max(policy.expires_after - age, std::min(policy.tried_at_least, policy.expires_after));
 }
 
+/// The wait until a next try that was written down. One further away than any wait is a wrong clock's.
+Duration believed(Duration left, const Waits& waits) {
+    if (left > std::max(waits.longest, waits.wish_longest)) return Duration::zero();
+    return std::clamp(left, Duration::zero(), waits.longest);
+}
+
 }  // namespace
 
 bool DeliveryQueue::offer(QueuedNotice queued, Moment now) {
@@ -34,7 +40,7 @@ bool DeliveryQueue::offer(QueuedNotice queued, Moment now) {
         waiting_.try_emplace(offers_++, Waiting{.queued = std::move(queued), .due = {}, .expires = {}});
     Waiting& news = place->second;
     const std::string_view thread = thread_of(news.queued.notice);
-    news.due = now.steady + std::clamp(left, Duration::zero(), policy_.of(urgency_of(thread)).longest);
+    news.due = now.steady + believed(left, policy_.of(urgency_of(thread)));
     news.expires = now.steady + time_left(news.queued.notice, now.wall, policy_);
     for (auto& [order, other] : waiting_)
         if (thread_of(other.queued.notice) == thread) other.due = std::min(other.due, news.due);

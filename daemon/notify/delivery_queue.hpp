@@ -53,8 +53,8 @@ public:
     explicit DeliveryQueue(BackOff policy = {}, std::uint64_t seed = 1) : policy_{policy}, chance_{seed} {}
 
     /// Takes it in; false when this notice is in here already, or was settled: its report may still be on its
-    /// way to the outbox. Its next try is believed as far as the longest wait only: the wall clock may have
-    /// been wrong when it was written down, or may be now.
+    /// way to the outbox. Its next try is believed as far as the longest wait, and not at all beyond: the
+    /// wall clock may have been wrong when it was written down, or may be now.
     bool offer(QueuedNotice notice, Moment now);
     /// What to send now; it is under way until `settle`. One at a time.
     [[nodiscard]] std::optional<QueuedNotice> take(SteadyTime now);

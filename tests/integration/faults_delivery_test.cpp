@@ -101,6 +101,71 @@ TEST(Faults, ALoginPageThatAnswers200IsNoDelivery) {
     EXPECT_THAT(cellar.house.daemon_log(), HasSubstr("perhaps a network's login page"));
 }
 
+/// A second receiver, which hears what is high or critical.
+std::string logbook_at(const notify::Receiver& receiver) {
+    return "[[messenger]]\nkind = \"webhook\"\nname = \"logbook\"\nat_least = \"high\"\nurl = \"" +
+           receiver.url() + "\"\n";
+}
+
+TEST(Faults, AMessengerThatDoesNotGetThroughIsToldInHealthAndByTheOther) {
+    notify::Receiver logbook;
+    Watched cellar{logbook_at(logbook)};
+    cellar.house.phone.will(std::vector<notify::Answer>(100, {.status = 404}));
+    cellar.reads(96);
+
+    const auto failing = [&] {
+        const Json health = cellar.house.get("/health");
+        if (health.is_object())
+            for (const Json& one : health.at("impairments"))
+                if (one.at("name") == "delivery_failing") return one;
+        return Json{};
+    };
+    ASSERT_TRUE(eventually([&] { return failing().is_object(); }, 20s)) << cellar.house.daemon_log();
+    EXPECT_EQ(failing().at("subject"), "phone");
+    EXPECT_THAT(failing().at("text").get<std::string>(), HasSubstr("phone is not reached: answered 404"));
+    const auto tells = [](const notify::Heard& heard) {
+        return heard.body.find("delivery_failing") != std::string::npos;
+    };
+    EXPECT_TRUE(eventually(
+        [&] {
+            const auto heard = logbook.heard();
+            return std::any_of(heard.begin(), heard.end(), tells);
+        },
+        5s))
+        << cellar.house.daemon_log();
+}
+
+/// The daemon dies with a notice that the phone refused; the outbox is edited before the next life begins.
+void live_on_with(Watched& cellar, const std::string& outbox_change) {
+    ASSERT_TRUE(cellar.logged("phone not reached (attempt 1)")) << cellar.house.daemon_log();
+    cellar.house.kill_daemon();
+    const Ran changed = run({"/usr/bin/env", "sqlite3", cellar.house.database(),
+                             "UPDATE outbox SET " + outbox_change + " WHERE state = 'pending'"},
+                            cellar.house.path("out"));
+    ASSERT_EQ(changed.code, 0) << changed.said;
+    cellar.house.start_daemon();
+}
+
+TEST(Faults, ANextTryWrittenByAClockADayAheadIsBroughtBack) {
+    Watched cellar;
+    cellar.house.phone.will({{.status = 500}});
+    cellar.reads(81);
+    live_on_with(cellar, "attempts = 4, next_try_ms = (strftime('%s', 'now') + 86400) * 1000");
+
+    EXPECT_TRUE(cellar.phone_hears(2)) << cellar.house.daemon_log();
+}
+
+TEST(Faults, AfterThreeAttemptsInVainAnotherMessengerCarriesTheNotice) {
+    notify::Receiver logbook;
+    Watched cellar{logbook_at(logbook)};
+    cellar.house.phone.will(std::vector<notify::Answer>(100, {.status = 500}));
+    cellar.reads(81);
+    live_on_with(cellar, "attempts = 2, next_try_ms = 0");
+
+    ASSERT_TRUE(eventually([&] { return !logbook.heard().empty(); }, 10s)) << cellar.house.daemon_log();
+    EXPECT_THAT(logbook.heard().at(0).body, HasSubstr("pressure_near_limit"));
+}
+
 TEST(Faults, ARetryAfterForAMediumNoticeDoesNotHoldBackACriticalOne) {
     Watched cellar{south};
     cellar.house.phone.will({{.status = 429, .headers = {"Retry-After: 3600"}}});

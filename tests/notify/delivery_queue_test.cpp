@@ -305,6 +305,15 @@ TEST(DeliveryQueue, ANextTryWrittenByAClockADayAheadIsBroughtBack) {
     }
 }
 
+TEST(DeliveryQueue, ANextTryWrittenByAClockAnHourBehindIsDue) {
+    DeliveryQueue queue;
+    QueuedNotice past = queued(1, "a");
+    past.next_try = at(-1h);
+    queue.offer(past, moment(0s));
+
+    EXPECT_EQ(queue.next_due(), steady(0s));
+}
+
 TEST(DeliveryQueue, AWallClockThatJumpsMovesNoWaitAndNoExpiry) {
     DeliveryQueue queue;
     queue.offer(queued(1, "a", Priority::critical), moment(0s));
