@@ -13,11 +13,12 @@ namespace {
 using namespace std::chrono_literals;
 
 struct ImpairmentParameters {
-    Duration store_on_delay = 10s;  ///< a disk that is slow once is ordinary; a full one stays full
-    Duration spool_on_delay = 10s;  ///< as for the store
-    Duration rival_on_delay = 10s;  ///< each throws the other out within seconds
-    Duration at_once{0};            ///< what is lost is lost
-    Duration off_delay = 1min;      ///< what fails again within a minute was not mended
+    Duration store_on_delay = 10s;    ///< a disk that is slow once is ordinary; a full one stays full
+    Duration spool_on_delay = 10s;    ///< as for the store
+    Duration rival_on_delay = 10s;    ///< each throws the other out within seconds
+    Duration delivery_on_delay = 0s;  ///< notify/reachability has had its patience
+    Duration at_once{0};              ///< what is lost is lost
+    Duration off_delay = 1min;        ///< what fails again within a minute was not mended
 };
 constexpr ImpairmentParameters parameters;
 
@@ -51,12 +52,13 @@ Message returned(const MessageContext& context) {
 }
 
 constexpr Titles store_failing{"Nothing can be stored", "Storing works again"};
-constexpr Titles readings_lost{"Readings were lost", "No further readings were lost"};
+constexpr Titles readings_lost{"readings were lost", "no further readings were lost"};
 constexpr Titles spool_failing{"Readings are no longer safe from a crash",
                                "Readings are safe from a crash again"};
 constexpr Titles broker_session_lost{"The broker had forgotten us", "The broker keeps our session"};
 constexpr Titles rival_client{"Somebody else uses our name at the broker",
                               "Our name at the broker is ours again"};
+constexpr Titles delivery_failing{"messages do not arrive", "messages arrive again"};
 
 template <const Titles& titles>
 constexpr Rule rule(RuleInfo info, Duration on_delay, std::string_view first_aid) {
@@ -111,6 +113,14 @@ constexpr std::array rules{
         parameters.rival_on_delay,
         "Read the vessel's own gauge: a part of the readings does not come here. Then find the "
         "other client and end it, or give one of the two another client_id in [broker]."),
+    rule<delivery_failing>(
+        {.name = "delivery_failing",
+         .meaning = "a messenger does not get through: three attempts in vain, or two minutes",
+         .priority = Priority::high,
+         .safety = false},
+        parameters.delivery_on_delay,
+        "Alarms may reach nobody this way: look at the vessels yourself, or at the page. First check "
+        "the network, then the messenger's address and token in the configuration."),
 };
 
 }  // namespace

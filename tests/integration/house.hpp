@@ -17,7 +17,8 @@ using Json = nlohmann::json;
 
 class House {
 public:
-    House();
+    /// `more_configuration` stands behind the house's own, in the same file.
+    explicit House(const std::string& more_configuration = {});
 
     /// Before the daemon is started: in gyled.toml, the first `from` becomes `to`. Throws when there is none.
     void edit_config(const std::string& from, const std::string& to) const;
