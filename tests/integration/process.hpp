@@ -22,6 +22,7 @@ public:
     [[nodiscard]] std::optional<int> wait(std::chrono::milliseconds patience);
     [[nodiscard]] bool running();
     [[nodiscard]] std::string output() const;
+    [[nodiscard]] pid_t id() const { return pid_; }
 
 private:
     pid_t pid_ = -1;
