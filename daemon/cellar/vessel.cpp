@@ -337,8 +337,8 @@ void Vessel::believe_latest() {
 
 // ---- what others see
 
-std::optional<std::pair<std::string, estimation::LearnedCurve>> Vessel::learned() const {
-    return batch_ ? batch_->learned() : std::nullopt;
+std::optional<Teaching> Vessel::teaching() const {
+    return batch_ ? batch_->teaching() : std::nullopt;
 }
 
 BatchView Vessel::batch_view() const {
