@@ -113,7 +113,7 @@ public:
         if (!answers || !daemon.running())
             throw std::runtime_error("gyled does not start: " + daemon.output());
         const auto took = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
-        print(fmt::format("gyled anew, up in {:.1f} s", took), std::to_string(daemon.id()));
+        print(fmt::format("gyled anew, up in {:.1f} s", took), std::to_string(daemon.pid()));
         daemon.signal(SIGTERM);
         (void)daemon.wait(10s);
     }
