@@ -1,5 +1,7 @@
 #include "daemon/app/pipeline_store.hpp"
 
+#include <spdlog/spdlog.h>
+
 #include <chrono>
 
 namespace gyled::app {
@@ -7,6 +9,7 @@ namespace gyled::app {
 std::size_t PipelineStore::write(const cellar::Commit& group) {
     const auto began = std::chrono::steady_clock::now();
     const std::size_t readings = database_.write(group);
+    for (const std::string& words : database_.take_refusals()) spdlog::error("{}", words);
     last_write_seconds_ = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
     return readings;
 }

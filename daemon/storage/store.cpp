@@ -130,24 +130,28 @@ std::optional<StoredBatch> stored_batch(Database& database, const std::string& i
     return StoredBatch{row.integer(0), row.text(1), row.time(2), row.integer(3) != 0};
 }
 
-/// One id, one batch: never of two vessels, and one that has ended does not begin anew. The start of a
-/// running one may be corrected.
-void refuse_other_batch(Database& database, const batch::Record& batch, std::int64_t vessel) {
+/// Why a batch is left out, in words. One id, one batch: never of two vessels, and one that has ended does
+/// not begin anew. The start of a running one may be corrected.
+std::optional<std::string> objection_to(Database& database, const batch::Record& batch, std::int64_t vessel) {
     const auto stored = stored_batch(database, batch.id);
-    if (!stored) return;
-    if (stored->vessel == vessel && (!stored->has_ended || stored->started == batch.started)) return;
-    throw StorageError{StorageError::Kind::other, database.path(),
-                       fmt::format("{}: the batch in '{}' that began {} has the id of another one, '{}' of "
-                                   "vessel '{}' that began {}; "
-                                   "neither may overwrite the other",
-                                   database.path(), batch.plan.vessel, base::to_rfc3339(batch.started),
-                                   batch.id, stored->vessel_key, base::to_rfc3339(stored->started))};
+    if (!stored) return std::nullopt;
+    if (stored->vessel == vessel && (!stored->has_ended || stored->started == batch.started))
+        return std::nullopt;
+    return fmt::format(
+        "the batch in '{}' that began {} is not stored: it has the id of another one, '{}' of vessel '{}' "
+        "that began {}, and neither may overwrite the other; end it and start it anew",
+        batch.plan.vessel, base::to_rfc3339(batch.started), batch.id, stored->vessel_key,
+        base::to_rfc3339(stored->started));
 }
 
-void write_batch(Database& database, Known& known, const batch::Record& batch) {
+/// False when it was left out; everything else of the group is written all the same.
+bool write_batch(Database& database, Known& known, const batch::Record& batch) {
     const std::string document = to_document(batch);
     const std::int64_t vessel = known.vessel(database, batch.plan.vessel);
-    refuse_other_batch(database, batch, vessel);
+    if (auto words = objection_to(database, batch, vessel)) {
+        known.refuse(std::move(*words));
+        return false;
+    }
     database
         .prepared(
             "INSERT INTO batch VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO UPDATE SET "
@@ -155,14 +159,12 @@ void write_batch(Database& database, Known& known, const batch::Record& batch) {
             "WHERE document IS NOT excluded.document",
             batch.id, vessel, batch.started, batch.ended, document)
         .run();
+    return true;
 }
 
 void write_state(Database& database, Known& known, const cellar::VesselState& state) {
     std::optional<std::string> batch;
-    if (state.batch) {
-        write_batch(database, known, *state.batch);
-        batch = state.batch->id;
-    }
+    if (state.batch && write_batch(database, known, *state.batch)) batch = state.batch->id;
     const std::string document = to_document(state);
     database
         .prepared(
@@ -280,6 +282,10 @@ std::size_t Store::write(const Commit& group) {
         throw;
     }
     return fresh;
+}
+
+std::vector<std::string> Store::take_refusals() {
+    return known_->take_refusals();
 }
 
 void Store::remember(const std::string& key, const std::string& value) {

@@ -40,6 +40,8 @@ public:
     [[nodiscard]] const Outbox& outbox() const { return *outbox_; }
 
     std::size_t write(const Commit& group) override;
+    /// Why batches were left out of what was written since the last call, in words; each reason once.
+    [[nodiscard]] std::vector<std::string> take_refusals();
     void describe(const std::vector<batch::VesselSpec>& vessels, const display::Display& display,
                   const std::string& site) override;
     void remember(const std::string& key, const std::string& value) override;

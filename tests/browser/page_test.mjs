@@ -192,19 +192,19 @@ describe("the page", () => {
     assert.equal((await server.read("/api/vessels/north")).batch.stage_index, 4);
   });
 
-  test("takes a measurement in the person's unit", async () => {
-    await server.tell("units us");
+  test("takes a measurement as it was typed, and says what is wrong with one that is none", async () => {
     page = await open(browser, server);
     await allowChanges(page);
     const doing = vessel(page, "north").locator(".doing");
-    await doing.getByLabel("Measured by hand").selectOption("beer_temperature");
-    await doing.getByLabel("Value").fill("warm");
+    await doing.getByLabel("Measured by hand").selectOption("gravity");
+    await doing.getByLabel("Value").fill("1023");
     await doing.getByRole("button", { name: "Note it" }).click();
-    assert.equal(await doing.locator(".said").textContent(), "That is not a number.");
-    await doing.getByLabel("Value").fill("39,2");
+    await doing.locator(".said", { hasText: "did you mean 1.023?" }).waitFor();
+    await doing.getByLabel("Value").fill("12 P");
     await doing.getByRole("button", { name: "Note it" }).click();
     await doing.locator(".said", { hasText: "Noted." }).waitFor();
-    assert.ok(Math.abs((await server.read("/api/vessels/north")).measured.beer_temperature.value - 4) < 1e-9);
+    // 12 degrees Plato are 1.0484 SG (ASBC's table of extract, 20/20 degC; from memory)
+    assert.ok(Math.abs((await server.read("/api/vessels/north")).measured.gravity.value - 1.0484) < 1e-4);
   });
 
   test("shows what comes from the broker as text, never as markup", async () => {
