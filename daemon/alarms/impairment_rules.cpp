@@ -13,8 +13,9 @@ namespace {
 using namespace std::chrono_literals;
 
 struct ImpairmentParameters {
-    Duration store_on_delay = 10s;  ///< a disk that is slow once is ordinary; a full one stays full
-    Duration off_delay = 1min;      ///< what fails again within a minute was not mended
+    Duration store_on_delay = 10s;    ///< a disk that is slow once is ordinary; a full one stays full
+    Duration delivery_on_delay = 0s;  ///< notify/reachability has had its patience
+    Duration off_delay = 1min;        ///< what fails again within a minute was not mended
 };
 constexpr ImpairmentParameters parameters;
 
@@ -48,6 +49,7 @@ Message returned(const MessageContext& context) {
 }
 
 constexpr Titles store_failing{"Nothing can be stored", "Storing works again"};
+constexpr Titles delivery_failing{"messages do not arrive", "messages arrive again"};
 
 template <const Titles& titles>
 constexpr Rule rule(RuleInfo info, Duration on_delay, std::string_view first_aid) {
@@ -70,6 +72,14 @@ constexpr std::array rules{
                         parameters.store_on_delay,
                         "Pressure is still watched. First look for room on the disk that holds the database, "
                         "and whether it can be written."),
+    rule<delivery_failing>(
+        {.name = "delivery_failing",
+         .meaning = "a messenger does not get through: three attempts in vain, or two minutes",
+         .priority = Priority::high,
+         .safety = false},
+        parameters.delivery_on_delay,
+        "Alarms may reach nobody this way: look at the vessels yourself, or at the page. First check "
+        "the network, then the messenger's address and token in the configuration."),
 };
 
 }  // namespace

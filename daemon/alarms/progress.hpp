@@ -33,6 +33,7 @@ private:
     void step_to(AlarmState state);
     [[nodiscard]] bool is_known() const;
     [[nodiscard]] bool is_held() const;
+    [[nodiscard]] bool is_worse() const;
     [[nodiscard]] bool has_run(Duration delay) const;
     [[nodiscard]] Timestamp evidence_time() const;
     [[nodiscard]] MessageContext context() const;

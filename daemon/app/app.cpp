@@ -50,10 +50,13 @@ struct App::State {
           store{database},
           housekeeping{database, housekeeping_parameters(config)},
           source{open_source(make_source)},
-          deliveries{loop, database.outbox(), config, clock,
-                     [this](const std::string& topic, const std::string& text) {
-                         source->publish(topic, text, false, 1);
-                     }},
+          deliveries{loop,
+                     database.outbox(),
+                     config,
+                     clock,
+                     {.publish = [this](const std::string& topic,
+                                        const std::string& text) { source->publish(topic, text, false, 1); },
+                      .is_connected = [this] { return source->figures().connected; }}},
           announcer{config, *source, deliveries, [this](const web::Event& event) { server.notify(event); }},
           pipeline{cellar::Cellar{sliced_core_spec(config)},
                    sensors::Intake{config.sensors},
@@ -119,7 +122,7 @@ struct App::State {
         drain();
         advance(now);
         announcer.round(pipeline.core(), now);
-        deliveries.offer_due();
+        deliveries.round();
         housekeeping.round(now);
         // The watchdog is fed by a loop that has judged. A store that fails is told by health, log and phone:
         // a restart would not mend a full disk, and the watch over the pressure must not end with it.

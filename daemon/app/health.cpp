@@ -21,6 +21,7 @@ base::Impairments HealthOf::found(base::Timestamp now) const {
     };
     if (!broker_.figures().connected) say("broker_lost", "", "no connection to the broker");
     if (!pipeline_.ledger().store_ok()) say("store_failing", "", pipeline_.ledger().problem());
+    for (base::Impairment& failing : deliveries_.impairments()) found.push_back(std::move(failing));
     return found;
 }
 
@@ -54,7 +55,7 @@ web::WatchFigures HealthOf::figures() const {
     figures.messages_received = broker.received;
     figures.queue_depth = broker.queue_depth;
     figures.notices_delivered = deliveries_.delivered();
-    figures.notices_failed = deliveries_.failed();
+    figures.notices_failed = deliveries_.expired();
     figures.outbox_pending = database_.outbox().pending();
     figures.last_commit_seconds = store_.last_write_seconds();
     figures.started = started_;

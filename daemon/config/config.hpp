@@ -58,9 +58,10 @@ struct Messenger {
     std::string method = "POST";
     std::string content_type = "application/json";
     std::vector<std::pair<std::string, std::string>> headers;
-    std::string body;       ///< template: {{title}} {{text}} {{priority}} {{kind}} {{vessel}} {{rule}} {{id}}
-                            ///< {{time}}; JSON-escaped when the type is JSON
-    std::string click_url;  ///< push: where a tap leads
+    std::string body;  ///< template: {{title}} {{text}} {{priority}} {{kind}} {{vessel}} {{rule}} {{id}}
+                       ///< {{time}}; JSON-escaped when the type is JSON
+    std::string expected_answer;  ///< text that the answer must contain; empty: any 2xx but a web page
+    std::string click_url;        ///< push: where a tap leads
     base::Duration timeout = std::chrono::seconds{15};
 };
 

@@ -60,7 +60,7 @@ void OutboxTable::delivered(std::int64_t id, Timestamp at) {
     database_.prepared("UPDATE outbox SET state = 'delivered', done_ms = ?2 WHERE id = ?1", id, at).run();
 }
 
-void OutboxTable::retry(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) {
+void OutboxTable::deferred(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) {
     database_
         .prepared(
             "UPDATE outbox SET next_try_ms = ?2, attempts = ?3, problem = ?4 WHERE id = ?1 AND state = "
@@ -69,9 +69,9 @@ void OutboxTable::retry(std::int64_t id, Timestamp next_try, unsigned attempts, 
         .run();
 }
 
-void OutboxTable::gave_up(std::int64_t id, Timestamp at, const std::string& why) {
+void OutboxTable::expired(std::int64_t id, Timestamp at, const std::string& why) {
     database_
-        .prepared("UPDATE outbox SET state = 'given_up', done_ms = ?2, problem = ?3 WHERE id = ?1", id, at,
+        .prepared("UPDATE outbox SET state = 'expired', done_ms = ?2, problem = ?3 WHERE id = ?1", id, at,
                   why)
         .run();
 }

@@ -20,7 +20,7 @@ std::string sensor(const std::string& measures, const std::string& field, const 
 
 }  // namespace
 
-House::House() {
+House::House(const std::string& more_configuration) {
     broker.start();
     std::ofstream{folder_ / "gyled.toml"}
         << "[broker]\nurl = \"" << broker.url() << "\"\n"
@@ -32,7 +32,8 @@ House::House() {
         << sensor("head_pressure", "kpa", "kPa")  //
         << "[[messenger]]\nkind = \"push\"\nname = \"phone\"\nurl = \"" << phone.url()
         << "\"\ntopic = \"harbour\"\n"
-        << "[web]\nlisten = \"\"\nsocket = \"gyled.sock\"\n";
+        << "[web]\nlisten = \"\"\nsocket = \"gyled.sock\"\n"
+        << more_configuration;
 }
 
 void House::start_daemon() {

@@ -17,7 +17,8 @@ using Json = nlohmann::json;
 
 class House {
 public:
-    House();
+    /// `more_configuration` stands behind the house's own, in the same file.
+    explicit House(const std::string& more_configuration = {});
 
     void start_daemon();  ///< returns when it answers on its socket
     /// Returns when the broker keeps for us what sensors say: at a first start nothing before that moment is

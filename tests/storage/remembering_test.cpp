@@ -385,9 +385,9 @@ TEST(Outbox, TriesAgainWhenToldAndForgetsWhatIsDone) {
     const auto first = store.outbox().due(pitched(), 50);
     ASSERT_THAT(first, SizeIs(3));
 
-    store.outbox().retry(first[0].id, pitched(30s), 1, "no route to host");
+    store.outbox().deferred(first[0].id, pitched(30s), 1, "no route to host");
     store.outbox().delivered(first[1].id, pitched());
-    store.outbox().gave_up(first[2].id, pitched(), "the relay says 403");
+    store.outbox().expired(first[2].id, pitched(), "the relay says 403");
 
     EXPECT_THAT(store.outbox().due(pitched(29s), 50), IsEmpty());
     EXPECT_EQ(store.outbox().pending(), 1U);
@@ -435,8 +435,8 @@ TEST(Outbox, LateWordOfAFailureDoesNotRaiseTheDead) {
     const auto id = store.outbox().due(pitched(), 50).at(0).id;
     store.outbox().delivered(id, pitched());
 
-    store.outbox().retry(id, pitched(), 2, "timed out");
-    store.outbox().retry(12345, pitched(), 2, "nobody");
+    store.outbox().deferred(id, pitched(), 2, "timed out");
+    store.outbox().deferred(12345, pitched(), 2, "nobody");
     store.outbox().delivered(12345, pitched());
 
     EXPECT_EQ(store.outbox().pending(), 0U);
