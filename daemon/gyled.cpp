@@ -47,7 +47,7 @@ int main(int argc, char** argv) try {
         return options.exit(error) == 0 ? EXIT_SUCCESS : 2;
     }
 
-    auto config = gyled::config::load_config(path);
+    auto config = check_only ? gyled::config::check_config(path) : gyled::config::load_config(path);
     if (!config) {
         say_mistakes(config.error());
         return 2;

@@ -86,7 +86,9 @@ struct App::State {
 
     /// What does not work is known to the core before it judges.
     void advance(Timestamp now) {
+        const base::Impairments before = health.impairments();
         health.round(now);
+        if (!base::are_the_same(before, health.impairments())) server.notify(web::Event::watch_changed());
         pipeline.note(health.impairments(), now);
         pipeline.advance(now);
     }
