@@ -14,7 +14,10 @@ using namespace std::chrono_literals;
 
 struct ImpairmentParameters {
     Duration store_on_delay = 10s;    ///< a disk that is slow once is ordinary; a full one stays full
+    Duration spool_on_delay = 10s;    ///< as for the store
+    Duration rival_on_delay = 10s;    ///< each throws the other out within seconds
     Duration delivery_on_delay = 0s;  ///< notify/reachability has had its patience
+    Duration at_once{0};              ///< what is lost is lost
     Duration off_delay = 1min;        ///< what fails again within a minute was not mended
 };
 constexpr ImpairmentParameters parameters;
@@ -49,6 +52,12 @@ Message returned(const MessageContext& context) {
 }
 
 constexpr Titles store_failing{"Nothing can be stored", "Storing works again"};
+constexpr Titles readings_lost{"readings were lost", "no further readings were lost"};
+constexpr Titles spool_failing{"Readings are no longer safe from a crash",
+                               "Readings are safe from a crash again"};
+constexpr Titles broker_session_lost{"The broker had forgotten us", "The broker keeps our session"};
+constexpr Titles rival_client{"Somebody else uses our name at the broker",
+                              "Our name at the broker is ours again"};
 constexpr Titles delivery_failing{"messages do not arrive", "messages arrive again"};
 
 template <const Titles& titles>
@@ -72,6 +81,38 @@ constexpr std::array rules{
                         parameters.store_on_delay,
                         "Pressure is still watched. First look for room on the disk that holds the database, "
                         "and whether it can be written."),
+    rule<readings_lost>({.name = "readings_lost",
+                         .meaning = "something that sensors sent was not kept",
+                         .priority = Priority::medium,
+                         .safety = false},
+                        parameters.at_once,
+                        "What is measured now is watched. Look at the vessel's own gauge "
+                        "if the gap falls into a time that matters."),
+    rule<spool_failing>(
+        {.name = "spool_failing",
+         .meaning = "messages are not written to the spool: a crash would lose those not yet in "
+                    "the database",
+         .priority = Priority::medium,
+         .safety = false},
+        parameters.spool_on_delay,
+        "Everything is still watched. Look for room on the disk that holds the spool, and "
+        "whether its folder can be written."),
+    rule<broker_session_lost>(
+        {.name = "broker_session_lost",
+         .meaning = "the broker kept nothing for us while we were away",
+         .priority = Priority::medium,
+         .safety = false},
+        parameters.at_once,
+        "What is measured now is watched. Let the broker keep sessions over its restart "
+        "(mosquitto: persistence true), and long enough."),
+    rule<rival_client>(
+        {.name = "rival_client",
+         .meaning = "another client uses our id: each hears a part of the messages only",
+         .priority = Priority::high,
+         .safety = false},
+        parameters.rival_on_delay,
+        "Read the vessel's own gauge: a part of the readings does not come here. Then find the "
+        "other client and end it, or give one of the two another client_id in [broker]."),
     rule<delivery_failing>(
         {.name = "delivery_failing",
          .meaning = "a messenger does not get through: three attempts in vain, or two minutes",

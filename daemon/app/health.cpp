@@ -14,12 +14,15 @@ HealthOf::HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broke
       started_{started} {}
 
 /// One edge after the other; `since` is now, and the round keeps that of what stands already.
-base::Impairments HealthOf::found(base::Timestamp now) const {
-    base::Impairments found;
+base::Impairments HealthOf::found(base::Timestamp now) {
+    const mqtt::Figures broker = broker_.figures();
+    base::Impairments found = broker_troubles_.found(broker, now);
     const auto say = [&](std::string name, std::string subject, std::string text) {
         found.push_back({std::move(name), std::move(subject), std::move(text), now});
     };
-    if (!broker_.figures().connected) say("broker_lost", "", "no connection to the broker");
+    if (!broker.connected)
+        say("broker_lost", "",
+            "no connection to the broker" + (broker.trouble.empty() ? "" : ": " + broker.trouble));
     if (!pipeline_.ledger().store_ok()) say("store_failing", "", pipeline_.ledger().problem());
     for (base::Impairment& failing : deliveries_.impairments()) found.push_back(std::move(failing));
     return found;

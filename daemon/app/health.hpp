@@ -2,6 +2,7 @@
 /// How the daemon itself is doing: for /health and /metrics.
 
 #include "daemon/app/announcer.hpp"
+#include "daemon/app/broker_troubles.hpp"
 #include "daemon/app/deliveries.hpp"
 #include "daemon/app/pipeline_store.hpp"
 #include "daemon/pipeline/pipeline.hpp"
@@ -25,7 +26,7 @@ public:
     [[nodiscard]] web::WatchFigures figures() const;
 
 private:
-    [[nodiscard]] base::Impairments found(base::Timestamp now) const;
+    [[nodiscard]] base::Impairments found(base::Timestamp now);
 
     const pipeline::Pipeline& pipeline_;
     const mqtt::Source& broker_;
@@ -34,6 +35,7 @@ private:
     const Deliveries& deliveries_;
     const Announcer& announcer_;
     base::Timestamp started_;
+    BrokerTroubles broker_troubles_;
     base::Impairments impairments_;
 };
 

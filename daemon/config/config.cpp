@@ -26,7 +26,7 @@ Result<Config, Mistakes> read_config(std::string_view text, const std::string& f
     read_site(root, config.site);
     read_storage(root, config.storage);
     config.vessels = read_vessels(root);
-    config.sensors = read_sensors(root, config.vessels);
+    config.sensors = read_sensors(root, config.vessels, config.site.display.time_zone);
     config.alarms = read_alarms(root, config.vessels);
     config.messengers = read_messengers(root);
     read_web(root, config.web);

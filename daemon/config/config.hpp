@@ -24,9 +24,13 @@ struct BrokerTls {
     std::string ca_file, certificate_file, key_file;
 };
 
+/// Which version of MQTT to speak; automatic: 5, and 3.1.1 with a broker that does not know it.
+enum class BrokerProtocol : std::uint8_t { automatic, mqtt_5, mqtt_3_1_1 };
+
 struct Broker {
     std::string url = "mqtt://127.0.0.1:1883";  ///< mqtt:// or mqtts://
-    std::string client_id = "gyled";            ///< fixed: the broker keeps our session under this name
+    BrokerProtocol protocol = BrokerProtocol::automatic;
+    std::string client_id = "gyled";  ///< fixed: the broker keeps our session under this name
     std::string user;
     Secret password;
     std::optional<BrokerTls> tls;
@@ -43,7 +47,8 @@ struct Site {
 struct Storage {
     std::string path = "gyled.db";
     base::Duration commit_every = std::chrono::seconds{10};
-    std::string spool;  ///< path of the spool file; empty: beside the database
+    std::string spool;   ///< path of the spool file; empty: beside the database
+    int spool_mib = 64;  ///< the most it may take, MiB
     int keep_raw_days = 730;
 };
 

@@ -64,6 +64,9 @@ void read_tls(Section& broker_section, Broker& broker) {
     broker.tls = tls;
 }
 
+const Choices<BrokerProtocol> protocols{{"auto", BrokerProtocol::automatic},
+                                        {"5", BrokerProtocol::mqtt_5},
+                                        {"3.1.1", BrokerProtocol::mqtt_3_1_1}};
 const Choices<display::TemperatureUnit> temperature_units{{"degC", display::TemperatureUnit::celsius},
                                                           {"degF", display::TemperatureUnit::fahrenheit}};
 const Choices<display::PressureUnit> pressure_units{{"kPa", display::PressureUnit::kilopascal},
@@ -112,6 +115,7 @@ void read_broker(Section& root, Broker& broker) {
     if (!section) return;
     section->text("url", broker.url);
     check_broker_url(*section, broker.url);
+    section->choice("protocol", broker.protocol, protocols);
     section->text("client_id", broker.client_id);
     if (broker.client_id.empty() || broker.client_id.size() > 128)
         section->mistake("client_id",
@@ -153,6 +157,7 @@ void read_storage(Section& root, Storage& storage) {
     if (auto section = root.table("storage")) {
         section->text("path", storage.path);
         section->text("spool", storage.spool);
+        section->whole("spool_mib", storage.spool_mib, 1, 16'384);
         section->duration("commit_every", storage.commit_every, {100ms, 10min});
         section->whole("keep_raw_days", storage.keep_raw_days, 1, 36'500);
         if (storage.path.empty()) section->mistake("path", "path: the name is empty");

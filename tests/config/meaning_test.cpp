@@ -402,5 +402,65 @@ TEST(LoadConfig, AFileThatIsNotThereIsOneMistake) {
     EXPECT_THAT(told(folder.error()), ElementsAre("0:0 cannot be read: Is a directory"));
 }
 
+TEST(BrokerProtocols, AreThreeWords) {
+    for (const auto& [word, meant] : {std::pair{"auto", BrokerProtocol::automatic},
+                                      {"5", BrokerProtocol::mqtt_5},
+                                      {"3.1.1", BrokerProtocol::mqtt_3_1_1}}) {
+        const auto config = parse_config(
+            north + "[broker]\nprotocol = \"" + word + "\"\n[storage]\nspool_mib = 8\n", "gyled.toml");
+        ASSERT_TRUE(config) << word;
+        EXPECT_EQ(config->broker.protocol, meant);
+        EXPECT_EQ(config->storage.spool_mib, 8);
+    }
+    EXPECT_EQ(mistakes_in(north + "[broker]\nprotocol = \"3.1\"\n").size(), 1U);
+    EXPECT_EQ(mistakes_in(north + "[storage]\nspool_mib = 0\n").size(), 1U);
+}
+
+/// A thermometer in north with these lines more.
+std::string json_thermometer(const std::string& lines) {
+    return north +
+           "[[sensor]]\nvessel = \"north\"\nmeasures = \"beer_temperature\"\ntopic = \"t\"\npayload = "
+           "\"json\"\npointer = \"/t\"\n" +
+           lines;
+}
+
+TEST(TimeZones, OfASensorAreTheSitesUnlessItNamesOne) {
+    const auto zone_of = [](const std::string& text) {
+        const auto config = parse_config(text, "gyled.toml");
+        return config ? config->sensors.at(0).time_zone : std::string{"refused"};
+    };
+    const std::string lisbon = "[site]\ntime_zone = \"Europe/Lisbon\"\n";
+    EXPECT_EQ(zone_of(json_thermometer("")), "UTC");
+    EXPECT_EQ(zone_of(json_thermometer(lisbon)), "Europe/Lisbon");
+    EXPECT_EQ(zone_of(json_thermometer("time = \"/ts\"\ntime_zone = \"Asia/Tokyo\"\n" + lisbon)),
+              "Asia/Tokyo");
+    EXPECT_THAT(mistakes_in(json_thermometer("time_zone = \"Atlantis/Harbour\"\n")),
+                ElementsAre(HasSubstr("no time zone that this machine knows")));
+    EXPECT_THAT(mistakes_in(json_thermometer("time_zone = \"Asia/Tokyo\"\ntime_unit = \"s\"\n")),
+                ElementsAre(HasSubstr("for times without an offset")));
+}
+
+TEST(UnitsInThePayload, HaveAPointer) {
+    const auto config = parse_config(json_thermometer("unit = { pointer = \"/u\" }\n"), "gyled.toml");
+    ASSERT_TRUE(config);
+    EXPECT_EQ(config->sensors.at(0).unit_pointer, "/u");
+    EXPECT_EQ(config->sensors.at(0).unit, "");
+    EXPECT_THAT(mistakes_in(json_thermometer("unit = { pointer = \"u\" }\n")),
+                ElementsAre(HasSubstr("is not a JSON pointer")));
+    EXPECT_THAT(mistakes_in(json_thermometer("unit = { }\n")), ElementsAre(HasSubstr("pointer")));
+}
+
+TEST(Probes, AreToldByName) {
+    const auto config =
+        parse_config(json_thermometer("where = { pointer = \"/probe\", equals = \"top\" }\n"), "gyled.toml");
+    ASSERT_TRUE(config);
+    ASSERT_TRUE(config->sensors.at(0).where);
+    EXPECT_EQ(config->sensors.at(0).where->equals, "top");
+    EXPECT_THAT(mistakes_in(json_thermometer("where = { pointer = \"/probe\" }\n")),
+                ElementsAre(HasSubstr("equals")));
+    EXPECT_THAT(mistakes_in(json_thermometer("where = { pointer = \"probe\", equals = \"top\" }\n")),
+                ElementsAre(HasSubstr("is not a JSON pointer")));
+}
+
 }  // namespace
 }  // namespace gyled::config

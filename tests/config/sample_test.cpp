@@ -43,7 +43,7 @@ TEST(Sample, ParsesAndMeansWhatItSays) {
     EXPECT_EQ(config->vessels[0].id, "north");
     EXPECT_EQ(config->vessels[0].lowest_limit_kpa(), 180);
     EXPECT_EQ(config->vessels[1].name, "South vessel");
-    ASSERT_EQ(config->sensors.size(), 10U);
+    ASSERT_EQ(config->sensors.size(), 11U);
     EXPECT_EQ(config->sensors[0].id, "north-float");
     EXPECT_EQ(config->sensors[0].silent_after, 3h);
     EXPECT_EQ(config->sensors[0].calibration.table.size(), 3U);

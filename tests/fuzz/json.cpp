@@ -29,7 +29,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         if (document.error().reason.empty() || !is_utf8(document.error().detail)) std::abort();
         return 0;
     }
-    const auto sample = decode_json(*document, place);
+    const auto sample = decode_json(*document, place, Timestamp{});
     if (sample && !std::isfinite(sample->value)) std::abort();
     if (!sample && (sample.error().reason.empty() || !is_utf8(sample.error().detail))) std::abort();
     return 0;

@@ -2,6 +2,7 @@
 
 #include <csignal>
 #include <fstream>
+#include <iterator>
 #include <stdexcept>
 
 #include "daemon/cli/client.hpp"
@@ -34,6 +35,17 @@ House::House(const std::string& more_configuration) {
         << "\"\ntopic = \"harbour\"\n"
         << "[web]\nlisten = \"\"\nsocket = \"gyled.sock\"\n"
         << more_configuration;
+}
+
+void House::edit_config(const std::string& from, const std::string& to) const {
+    const std::string file = folder_ / "gyled.toml";
+    std::string text = [&] {
+        std::ifstream in{file};
+        return std::string{std::istreambuf_iterator<char>{in}, {}};
+    }();
+    const std::size_t at = text.find(from);
+    if (at == text.npos) throw std::logic_error("the configuration does not say: " + from);
+    std::ofstream{file, std::ios::trunc} << text.replace(at, from.size(), to);
 }
 
 void House::start_daemon() {
