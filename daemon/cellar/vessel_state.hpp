@@ -39,6 +39,7 @@ struct VesselState {
     std::map<base::Quantity, alarms::Latest>
         latest;                         ///< newest accepted value of each measured quantity, pressures gauge
     bool broker_connected = true;       ///< the watch's own: as the broker was last heard of
+    base::Impairments impairments;      ///< the watch's own: what of it did not work
     std::optional<double> ambient_kpa;  ///< absolute, from a barometer; nothing: from the elevation
 };
 

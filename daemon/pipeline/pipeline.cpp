@@ -87,6 +87,10 @@ void Pipeline::advance(Timestamp now) {
     settle(now);
 }
 
+void Pipeline::note(const base::Impairments& impairments, Timestamp now) {
+    take(core_.accept(cellar::Impaired{impairments, now}));
+}
+
 Answer Pipeline::carry_out(const cellar::Command& command, Timestamp now) {
     take(core_.advance_to(now));
     cellar::Effects effects = core_.accept(command);
