@@ -15,8 +15,9 @@ struct LogLine {
     sensors::Message message;
 };
 
-/// A line belongs to the log when its time is near that of the line before, or near the median of the lines
-/// around it: so a log that goes on years later is believed, and some wild lines are not. Thread: one.
+/// A line belongs to the log when its time is near that of the line before; or near the median of the lines
+/// around it, as half of them are. So a log that goes on years later is believed, some wild lines are not,
+/// and of nothing but wild lines next to nothing is left. Thread: one.
 class LogPlace {
 public:
     static constexpr std::size_t neighbours =
@@ -28,7 +29,7 @@ public:
     [[nodiscard]] bool take(const std::deque<LogLine>& ahead);
 
 private:
-    [[nodiscard]] base::Timestamp median(const std::deque<LogLine>& ahead) const;
+    [[nodiscard]] bool has_company(const std::deque<LogLine>& ahead) const;
 
     std::deque<base::Timestamp> before_;  ///< of the latest lines that belong, oldest first
 };

@@ -197,6 +197,16 @@ TEST(LogPlaces, ALogMayGoOnYearsLater) {
     }
 }
 
+/// The middle one of lines that lie anywhere is near the median, for it is the median.
+TEST(LogPlaces, WhereNoLineAgreesWithAnotherNoneIsBelieved) {
+    LogPlace place;
+    std::deque<LogLine> ahead;
+    for (const int year : {50, 10, 90, 30, 70, 20, 80, 40, 60, 0, 100})
+        ahead.push_back({0, {"t", "1", base::Timestamp{} + year * 365 * 24h, false}});
+
+    EXPECT_FALSE(place.take(ahead));
+}
+
 TEST(LogPlaces, OfTwoLinesFarApartTheEarlierIsBelieved) {
     const LogLine now{1, {"t", "1", *base::from_rfc3339("2026-03-01T00:00:00Z"), false}};
     const LogLine wild{2, {"t", "1", *base::from_rfc3339("2200-01-01T00:00:00Z"), false}};
