@@ -186,6 +186,7 @@ TEST(Batches, WithBarePlansAndStrangeNamesComeBack) {
     bare.plan.name = "Ünïcode \"Bitter\" \\ 🍺\n{}";
     bare.plan.vessel = "south";
     bare.plan.stages = {batch::StagePlan{}};
+    bare.stages = {{.index = 0, .at = pitched(), .why = "", .end_reached = {}}};
     bare.started = pitched();
 
     store.write(batches({bare}));
