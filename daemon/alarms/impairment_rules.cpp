@@ -49,6 +49,8 @@ Message returned(const MessageContext& context) {
 }
 
 constexpr Titles store_failing{"Nothing can be stored", "Storing works again"};
+constexpr Titles store_renewed{"The database was put aside", "The database has been in use for a day"};
+constexpr Titles readings_unstored{"Readings wait outside the database", "All readings are stored"};
 constexpr Titles delivery_failing{"messages do not arrive", "messages arrive again"};
 
 template <const Titles& titles>
@@ -72,6 +74,20 @@ constexpr std::array rules{
                         parameters.store_on_delay,
                         "Pressure is still watched. First look for room on the disk that holds the database, "
                         "and whether it can be written."),
+    rule<store_renewed>(
+        {.name = "store_renewed",
+         .meaning = "the database could not be used and was put aside: a fresh one is in use",
+         .priority = Priority::high,
+         .safety = false},
+        Duration{},
+        "Pressure is still watched. Look whether the running batches are as they should be, and start "
+        "again what is missing. Keep the file that was put aside until nothing is missed."),
+    rule<readings_unstored>({.name = "readings_unstored",
+                             .meaning = "the database failed for so long that readings had to stay outside",
+                             .priority = Priority::medium,
+                             .safety = false},
+                            Duration{},
+                            "Mend what keeps the database from being written, then restart gyled."),
     rule<delivery_failing>(
         {.name = "delivery_failing",
          .meaning = "a messenger does not get through: three attempts in vain, or two minutes",
