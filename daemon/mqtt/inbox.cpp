@@ -10,7 +10,9 @@ namespace gyled::mqtt {
 Inbox::Inbox(const Settings& settings, std::function<void()> wake)
     : queue_bound_{std::max<std::size_t>(settings.queue_bound, 1)},
       payload_limit_{settings.payload_limit},
-      wake_{std::move(wake)} {
+      wake_{std::move(wake)},
+      resent_{settings.spool.empty() ? std::string{} : settings.spool + ".packets"},
+      arrivals_{settings.filters, resent_.latest_arrival()} {
     if (settings.spool.empty()) return;
     spool_.emplace(settings.spool);
     for (Message& message : spool_->take_left_over()) queue_.push_back(std::move(message));
@@ -19,16 +21,19 @@ Inbox::Inbox(const Settings& settings, std::function<void()> wake)
     figures_.spool_torn_bytes = spool_->torn_bytes();
 }
 
-void Inbox::put(Message message) noexcept try {
+void Inbox::put(Message message, Delivery how) noexcept try {
     const std::lock_guard turn{turn_};
     if (message.payload.size() > payload_limit_) {
         const std::lock_guard guard{mutex_};
         ++figures_.oversized;
         return;
     }
+    if (how == Delivery::again && resent_.is_known(message)) return;
     wait_for_room();
+    message.arrived = arrivals_.stamp(message.topic, message.arrived);
     ++sequence_last_put_;
     spool(message);
+    if (how != Delivery::unacknowledged) resent_.note(message);
     bool was_quiet = false;
     {
         const std::lock_guard guard{mutex_};
@@ -40,6 +45,11 @@ void Inbox::put(Message message) noexcept try {
 } catch (const std::exception&) {
     // Out of memory is the only way here; to return would acknowledge a message that we do not have.
     std::terminate();
+}
+
+void Inbox::connected() {
+    const std::lock_guard turn{turn_};
+    resent_.connected();
 }
 
 void Inbox::wait_for_room() {

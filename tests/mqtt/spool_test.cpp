@@ -39,7 +39,8 @@ using Payloads = std::vector<std::string>;
 std::vector<fs::path> segments(const TemporaryFolder& folder) {
     std::vector<fs::path> out;
     for (const auto& entry : fs::directory_iterator{folder.path()})
-        if (entry.path().extension() != ".lock") out.push_back(entry.path());
+        if (const auto kind = entry.path().extension(); kind != ".lock" && kind != ".packets")
+            out.push_back(entry.path());
     std::ranges::sort(out);
     return out;
 }
