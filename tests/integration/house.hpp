@@ -20,7 +20,9 @@ public:
     /// `more_configuration` stands behind the house's own, in the same file.
     explicit House(const std::string& more_configuration = {});
 
-    void start_daemon();  ///< returns when it answers on its socket
+    /// Returns when it answers on its socket. `wrapper`: a program with its options that runs it.
+    void start_daemon(std::vector<std::string> wrapper = {});
+    [[nodiscard]] pid_t daemon_pid() const { return daemon_->pid(); }
     /// Returns when the broker keeps for us what sensors say: at a first start nothing before that moment is
     /// ours.
     void await_subscription() const;

@@ -1,22 +1,6 @@
-// What the person can do, once the token is there. The daemon decides whether it may be; its reason is shown.
+// What the person can do to a batch, once the token is there. The daemon decides whether it may be; its reason is shown.
 import { tell, token } from "/daemon.js";
 import { capital, element, spoken, write } from "/text.js";
-
-export function acknowledgeButton(alarm) {
-  const button = element("button", "", "Acknowledge: I have seen it");
-  button.type = "button";
-  button.addEventListener("click", async () => {
-    button.disabled = true;
-    try {
-      await tell("/api/alarms/acknowledge", { alarm: alarm.alarm });
-      button.textContent = "Acknowledged";
-    } catch (refused) {
-      button.disabled = false;
-      button.textContent = `Not done: ${refused.message}`;
-    }
-  });
-  return button;
-}
 
 function labelled(words, field) {
   const label = element("label", "", words);
