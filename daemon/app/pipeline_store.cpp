@@ -15,11 +15,12 @@ std::size_t PipelineStore::write(const cellar::Commit& group) {
 }
 
 pipeline::Memory PipelineStore::memory() {
-    return {{database_.vessel_states(), database_.learned()}, database_.sensor_states()};
+    const storage::Queries& kept = database_.queries();
+    return {{kept.vessel_states(), kept.learned()}, kept.sensor_states()};
 }
 
 void PipelineStore::for_each_reading(base::Timestamp from, base::Timestamp to, const TakeReading& take) {
-    database_.for_each_reading({}, from, to, take);
+    database_.queries().for_each_reading({}, from, to, take);
 }
 
 }  // namespace gyled::app

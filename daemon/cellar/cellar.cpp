@@ -137,6 +137,10 @@ Cellar::~Cellar() = default;
 Cellar::Cellar(Cellar&&) noexcept = default;
 Cellar& Cellar::operator=(Cellar&&) noexcept = default;
 
+Cellar Cellar::anew() const {
+    return Cellar{state_->spec};
+}
+
 // ---- readings
 
 Effects Cellar::accept(const sensors::Reading& reading) {

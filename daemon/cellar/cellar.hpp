@@ -32,6 +32,9 @@ public:
     Cellar(Cellar&&) noexcept;
     Cellar& operator=(Cellar&&) noexcept;
 
+    /// A core of the same cellar that has seen nothing.
+    [[nodiscard]] Cellar anew() const;
+
     /// A judged reading with its own time. Its time may lie before the core's: it is late then, joins the
     /// estimates, and old news is annunciated to nobody.
     Effects accept(const sensors::Reading& reading);
