@@ -38,6 +38,8 @@ void Announcer::on_connection(const mqtt::ConnectionEvent& event) {
                 spdlog::warn("no connection to the broker {}: {}; retrying", config_.broker.url, event.text);
             break;
         case Kind::session_lost:
+            if (may_log_connection(event.at)) spdlog::warn("{}", event.text);
+            break;
         case Kind::rival:
             spdlog::warn("{}", event.text);
             break;

@@ -33,7 +33,7 @@ base::Impairments BrokerTroubles::found(const mqtt::Figures& figures, base::Time
     say("broker_session_lost", "",
         "the broker had forgotten our session: what sensors sent while we were away is lost",
         lost_since(sessions_, figures.sessions_lost, now));
-    say("readings_lost", "oversized messages",
+    say("readings_lost", "oversized",
         fmt::format("{} messages of more than {} KiB were refused: no sensor's reading is that long",
                     figures.oversized, sensors::longest_payload_bytes / 1024),
         lost_since(oversized_, figures.oversized, now));

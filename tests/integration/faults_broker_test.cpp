@@ -170,7 +170,8 @@ TEST(Faults, AFullSpoolIsTakenUpWithinTheMemoryThatTheServiceAllows) {
         for (;; ++sequence) {
             Json payload{{"sg", 1.039}, {"ts", base::to_rfc3339(begin + sequence * 10s)}};
             payload["note"] = std::string(60'000, 'x');
-            if (spool.append(sequence + 1, {"cellar/north/gravity", payload.dump(), begin, false})) break;
+            if (spool.append(sequence + 1, {"cellar/north/gravity", payload.dump(), wall_clock(), false}))
+                break;
         }
     }
     ASSERT_GT(sequence, 1'000U) << "64 MiB of it";
