@@ -58,6 +58,8 @@ constexpr Titles spool_failing{"Readings are no longer safe from a crash",
 constexpr Titles broker_session_lost{"The broker had forgotten us", "The broker keeps our session"};
 constexpr Titles rival_client{"Somebody else uses our name at the broker",
                               "Our name at the broker is ours again"};
+constexpr Titles store_renewed{"The database was put aside", "The database has been in use for a day"};
+constexpr Titles readings_unstored{"Readings wait outside the database", "All readings are stored"};
 constexpr Titles delivery_failing{"messages do not arrive", "messages arrive again"};
 
 template <const Titles& titles>
@@ -113,6 +115,20 @@ constexpr std::array rules{
         parameters.rival_on_delay,
         "Read the vessel's own gauge: a part of the readings does not come here. Then find the "
         "other client and end it, or give one of the two another client_id in [broker]."),
+    rule<store_renewed>(
+        {.name = "store_renewed",
+         .meaning = "the database could not be used and was put aside: a fresh one is in use",
+         .priority = Priority::high,
+         .safety = false},
+        Duration{},
+        "Pressure is still watched. Look whether the running batches are as they should be, and start "
+        "again what is missing. Keep the file that was put aside until nothing is missed."),
+    rule<readings_unstored>({.name = "readings_unstored",
+                             .meaning = "the database failed for so long that readings had to stay outside",
+                             .priority = Priority::medium,
+                             .safety = false},
+                            Duration{},
+                            "Mend what keeps the database from being written, then restart gyled."),
     rule<delivery_failing>(
         {.name = "delivery_failing",
          .meaning = "a messenger does not get through: three attempts in vain, or two minutes",

@@ -21,6 +21,7 @@ public:
     void run();
 
 private:
+    // the steps of `run`, each in its own words
     void end_shelf();
     void run_while_within();
     void run_while_beyond();

@@ -15,7 +15,7 @@
 #include "daemon/app/translate.hpp"
 #include "daemon/config/core_spec.hpp"
 #include "daemon/pipeline/pipeline.hpp"
-#include "daemon/storage/store.hpp"
+#include "daemon/storage/keeper.hpp"
 #include "daemon/web/server.hpp"
 
 namespace gyled::app {
@@ -46,12 +46,12 @@ struct App::State {
           config{std::move(c)},
           lifesigns{std::move(signs)},
           clock{std::move(time)},
-          database{config.storage.path},
+          database{{.path = config.storage.path}, clock()},
           store{database},
           housekeeping{database, housekeeping_parameters(config)},
           source{open_source(make_source)},
           deliveries{loop,
-                     database.outbox(),
+                     database,
                      config,
                      clock,
                      {.publish = [this](const std::string& topic,
@@ -74,6 +74,7 @@ struct App::State {
           timer{loop} {
         database.describe(config.vessels, config.site.display, config.site.name);
         pipeline.resume(clock());
+        generation = database.generation();
         announcer.resumed(pipeline.core());
     }
 
@@ -86,7 +87,9 @@ struct App::State {
 
     /// What does not work is known to the core before it judges.
     void advance(Timestamp now) {
+        const base::Impairments before = health.impairments();
         health.round(now);
+        if (!base::are_the_same(before, health.impairments())) server.notify(web::Event::watch_changed());
         pipeline.note(health.impairments(), now);
         pipeline.advance(now);
     }
@@ -118,6 +121,7 @@ struct App::State {
     void round() {
         const Timestamp now = clock();
         drain();
+        look_after_store(now);
         advance(now);
         announcer.round(pipeline.core(), now);
         deliveries.round();
@@ -125,6 +129,12 @@ struct App::State {
         // The watchdog is fed by a loop that has judged. A store that fails is told by health, log and phone:
         // a restart would not mend a full disk, and the watch over the pressure must not end with it.
         lifesigns.alive();
+    }
+
+    void look_after_store(Timestamp now) {
+        database.round(now);
+        if (std::exchange(generation, database.generation()) != database.generation())
+            pipeline.store_renewed(now);
     }
 
     void stop() {
@@ -140,7 +150,7 @@ struct App::State {
     const config::Config config;
     Lifesigns lifesigns;
     std::function<Timestamp()> clock;
-    storage::Store database;
+    storage::Keeper database;
     PipelineStore store;
     Housekeeping housekeeping;
     std::unique_ptr<mqtt::Source> source;
@@ -152,6 +162,7 @@ struct App::State {
     Past past;  ///< belongs to the server's reading thread
     web::Server server;
     boost::asio::steady_timer timer;
+    std::uint64_t generation = 0;  ///< of the store's file, as the pipeline knows it
     bool stopping = false;
 };
 

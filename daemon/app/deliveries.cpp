@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <boost/asio/post.hpp>
+#include <utility>
 
 #include "daemon/config/core_spec.hpp"
 #include "daemon/display/display.hpp"
@@ -117,6 +118,7 @@ struct Deliveries::State {
 
     boost::asio::io_context& loop;
     storage::Outbox& outbox;
+    std::string trouble;  ///< of the outbox, as last logged
     const std::vector<annunciation::Recipient> recipients;
     std::optional<std::uint64_t> offered_to;  ///< the outbox as it was when all of it was offered
     std::function<base::Timestamp()> clock;
@@ -149,8 +151,9 @@ void Deliveries::offer_due() {
         for (storage::OutboxEntry& entry : entries)
             state_->offer({entry.id, std::move(entry.messenger), std::move(entry.notice), entry.attempts,
                            entry.next_try});
-    } catch (const storage::StorageError& error) {
-        spdlog::error("{}", error.what());
+        state_->trouble.clear();
+    } catch (const storage::StorageError& error) {  // once a second while there is no store
+        if (std::exchange(state_->trouble, error.what()) != error.what()) spdlog::error("{}", error.what());
     }
 }
 

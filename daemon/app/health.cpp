@@ -1,9 +1,20 @@
 #include "daemon/app/health.hpp"
 
+#include <fmt/format.h>
+
 namespace gyled::app {
+namespace {
+
+std::string words_of(const std::vector<storage::Renewal>& renewals) {
+    std::string words;
+    for (const storage::Renewal& renewal : renewals) words += (words.empty() ? "" : "; ") + renewal.words;
+    return words;
+}
+
+}  // namespace
 
 HealthOf::HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker,
-                   const storage::Store& database, const PipelineStore& store, const Deliveries& deliveries,
+                   const storage::Keeper& database, const PipelineStore& store, const Deliveries& deliveries,
                    const Announcer& announcer, base::Timestamp started)
     : pipeline_{pipeline},
       broker_{broker},
@@ -12,6 +23,10 @@ HealthOf::HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broke
       deliveries_{deliveries},
       announcer_{announcer},
       started_{started} {}
+
+std::string HealthOf::store_problem() const {
+    return pipeline_.ledger().store_ok() ? database_.problem() : pipeline_.ledger().problem();
+}
 
 /// One edge after the other; `since` is now, and the round keeps that of what stands already.
 base::Impairments HealthOf::found(base::Timestamp now) {
@@ -23,7 +38,13 @@ base::Impairments HealthOf::found(base::Timestamp now) {
     if (!broker.connected)
         say("broker_lost", "",
             "no connection to the broker" + (broker.trouble.empty() ? "" : ": " + broker.trouble));
-    if (!pipeline_.ledger().store_ok()) say("store_failing", "", pipeline_.ledger().problem());
+    if (const std::string problem = store_problem(); !problem.empty()) say("store_failing", "", problem);
+    if (!database_.renewals().empty()) say("store_renewed", "", words_of(database_.renewals()));
+    if (const auto count = pipeline_.ledger().turned_away(); count > 0)
+        say("readings_unstored", "",
+            fmt::format("{} readings were judged but are not in the database: they wait in the spool, and "
+                        "the next start of gyled takes them in",
+                        count));
     for (base::Impairment& failing : deliveries_.impairments()) found.push_back(std::move(failing));
     return found;
 }
@@ -39,11 +60,11 @@ void HealthOf::round(base::Timestamp now) {
 web::Health HealthOf::health() const {
     web::Health health;
     health.broker_connected = broker_.figures().connected;
-    health.store_ok = pipeline_.ledger().store_ok();
+    health.store_ok = store_problem().empty();
     health.last_reading = announcer_.last_reading();
     health.last_commit = pipeline_.ledger().last_commit();
     if (!health.store_ok)
-        health.problem = pipeline_.ledger().problem();
+        health.problem = store_problem();
     else if (!health.broker_connected)
         health.problem = "not connected to the broker";
     health.impairments = impairments_;
@@ -59,7 +80,7 @@ web::WatchFigures HealthOf::figures() const {
     figures.queue_depth = broker.queue_depth;
     figures.notices_delivered = deliveries_.delivered();
     figures.notices_failed = deliveries_.expired();
-    figures.outbox_pending = database_.outbox().pending();
+    figures.outbox_pending = database_.pending();
     figures.last_commit_seconds = store_.last_write_seconds();
     figures.started = started_;
     return figures;

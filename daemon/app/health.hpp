@@ -14,7 +14,7 @@ namespace gyled::app {
 /// must outlive it. `figures` asks the store and may throw StorageError.
 class HealthOf {
 public:
-    HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker, const storage::Store& database,
+    HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker, const storage::Keeper& database,
              const PipelineStore& store, const Deliveries& deliveries, const Announcer& announcer,
              base::Timestamp started);
 
@@ -26,11 +26,12 @@ public:
     [[nodiscard]] web::WatchFigures figures() const;
 
 private:
+    [[nodiscard]] std::string store_problem() const;  ///< empty when all is well
     [[nodiscard]] base::Impairments found(base::Timestamp now);
 
     const pipeline::Pipeline& pipeline_;
     const mqtt::Source& broker_;
-    const storage::Store& database_;
+    const storage::Keeper& database_;
     const PipelineStore& store_;
     const Deliveries& deliveries_;
     const Announcer& announcer_;

@@ -30,7 +30,7 @@ void Housekeeping::checkpoint(base::Timestamp now) {
 
 void Housekeeping::prune(base::Timestamp now) {
     if (!is_due(last_prune_, parameters_.prune_every, now)) return;
-    const std::size_t gone = store_.prune(now - parameters_.keep_raw);
+    const std::size_t gone = store_.prune(now - parameters_.keep_raw, storage::Store::rows_at_once);
     if (gone == 0) last_prune_ = now;
     spdlog::debug("pruned {} readings", gone);
 }

@@ -14,7 +14,7 @@ struct HousekeepingParameters {
 /// Thread: the main loop's. Never throws: what the store refuses is logged and tried again when due next.
 class Housekeeping {
 public:
-    Housekeeping(storage::Store& store, HousekeepingParameters parameters)
+    Housekeeping(storage::Writer& store, HousekeepingParameters parameters)
         : store_{store}, parameters_{parameters} {}
 
     void round(base::Timestamp now);
@@ -24,7 +24,7 @@ private:
     void checkpoint(base::Timestamp now);
     void prune(base::Timestamp now);
 
-    storage::Store& store_;
+    storage::Writer& store_;
     HousekeepingParameters parameters_;
     std::optional<base::Timestamp> last_checkpoint_, last_prune_;
 };

@@ -50,6 +50,7 @@ web::Settings web_settings(const config::Config& config) {
     web::Settings settings;
     settings.listen = config.web.listen;
     settings.socket = config.web.socket;
+    settings.names = config.web.host_names;
     settings.write_token = secret_text(config.web.write_token, "[web] write_token");
     return settings;
 }

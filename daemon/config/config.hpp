@@ -73,6 +73,7 @@ struct Messenger {
 struct Web {
     std::string listen = "127.0.0.1:8075";  ///< empty: no TCP
     std::string socket = "gyled.sock";      ///< Unix socket for `gyle`
+    std::vector<std::string> host_names;    ///< further names to answer to over TCP: a reverse proxy's
     Secret write_token;                     ///< writes over TCP need it; none given: no writes over TCP
 };
 
@@ -101,7 +102,12 @@ using Mistakes = std::vector<Mistake>;
 
 /// Reads and checks the whole file. Relative paths inside it are relative to the file's own folder.
 [[nodiscard]] base::Result<Config, Mistakes> load_config(const std::string& path);
-/// The same on text, for tests and fuzzing; `file` is only a name.
+/// The same, and whatever the file names that is missing is a mistake, too: a credential, a certificate. For
+/// the person who checks; the daemon itself starts without what it can do without. Credentials are looked for
+/// where the service manager put them ($CREDENTIALS_DIRECTORY) or takes them from (the folder "secrets"
+/// beside the file).
+[[nodiscard]] base::Result<Config, Mistakes> check_config(const std::string& path);
+/// The same on text, for tests and fuzzing; `file` is only a name, and nothing that it names is looked at.
 [[nodiscard]] base::Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file);
 /// A batch file (the same for live and replay). Vessel ids are not checked here.
 [[nodiscard]] base::Result<batch::Plan, Mistakes> load_batch(const std::string& path);

@@ -50,9 +50,9 @@ void read_tls(Section& broker_section, Broker& broker) {
     auto section = broker_section.table("tls");
     if (!section) return;
     BrokerTls tls;
-    section->path("ca_file", tls.ca_file);
-    section->path("certificate_file", tls.certificate_file);
-    section->path("key_file", tls.key_file);
+    section->existing_path("ca_file", tls.ca_file);
+    section->existing_path("certificate_file", tls.certificate_file);
+    section->existing_path("key_file", tls.key_file);
     if (section->has("certificate_file") != section->has("key_file"))
         section->mistake(section->has("key_file") ? "key_file" : "certificate_file",
                          "certificate_file and key_file belong together");
@@ -93,6 +93,19 @@ void read_units(Section& site, display::Display& display) {
     units->choice("gravity", display.gravity, gravity_units);
     units->choice("volume", display.volume, volume_units);
     units->finish();
+}
+
+void read_host_names(Section& section, std::vector<std::string>& names) {
+    section.texts("host_names", names);
+    for (std::string& name : names) {
+        if (name.ends_with('.')) name.pop_back();  // the root's dot, which nobody sends
+        if (!is_host(name) || name.front() == '[')
+            section.mistake(
+                "host_names",
+                fmt::format("host_names: '{}' is not a host name; write it as the browser's address line "
+                            "shows it, without https:// and port, as \"cellar.example\"",
+                            name));
+    }
 }
 
 }  // namespace
@@ -165,6 +178,7 @@ void read_web(Section& root, Web& web) {
                 "listen",
                 fmt::format("listen: '{}' is not an address and a port, as 127.0.0.1:8075", web.listen));
         section->text("socket", web.socket);
+        read_host_names(*section, web.host_names);
         section->secret("write_token", web.write_token);
         section->finish();
     }

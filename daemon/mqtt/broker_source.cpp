@@ -176,10 +176,14 @@ Figures BrokerSource::figures() const {
 }
 
 void BrokerSource::on_message(const paho::message& message) {
-    inbox_.put({message.get_topic(), message.get_payload(), now_(), message.is_retained()});
+    const Delivery how = message.get_qos() == 0   ? Delivery::unacknowledged
+                         : message.is_duplicate() ? Delivery::again
+                                                  : Delivery::once;
+    inbox_.put({message.get_topic(), message.get_payload(), now_(), message.is_retained()}, how);
 }
 
 void BrokerSource::on_connected(const paho::token& token) {
+    inbox_.connected();
     {
         const std::lock_guard guard{mutex_};
         next_wait_ = settings_.reconnect_first;

@@ -17,7 +17,10 @@ std::size_t bytes_of(const Message& message) {
 }  // namespace
 
 Inbox::Inbox(const Settings& settings, Timestamp now, std::function<void()> wake)
-    : settings_{settings}, wake_{std::move(wake)} {
+    : settings_{settings},
+      wake_{std::move(wake)},
+      resent_{settings.spool.empty() ? std::string{} : settings.spool + ".packets"},
+      arrivals_{settings.filters, resent_.latest_arrival()} {
     if (!settings_.spool.empty()) open_spool(now);
 }
 
@@ -36,12 +39,15 @@ void Inbox::open_spool(Timestamp now) try {
 
 // ---- what comes in
 
-void Inbox::put(Message message) noexcept try {
+void Inbox::put(Message message, Delivery how) noexcept try {
     const std::lock_guard turn{turn_};
     if (refuse(message)) return;
+    if (how == Delivery::again && resent_.is_known(message)) return;
     wait_for_room();
+    message.arrived = arrivals_.stamp(message.topic, message.arrived);
     ++sequence_last_put_;
     spool(message);
+    if (how != Delivery::unacknowledged) resent_.note(message);
     bool was_quiet = false;
     {
         const std::lock_guard guard{mutex_};
@@ -73,6 +79,11 @@ bool Inbox::refuse(const Message& message) {
 bool Inbox::has_room() const {
     return !waiting_allowed_ || queue_.empty() ||
            (queue_.size() < settings_.queue_bound && queue_bytes_ < settings_.queue_bytes_bound);
+}
+
+void Inbox::connected() {
+    const std::lock_guard turn{turn_};
+    resent_.connected();
 }
 
 void Inbox::wait_for_room() {

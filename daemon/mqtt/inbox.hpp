@@ -11,10 +11,19 @@
 #include <string>
 #include <vector>
 
+#include "daemon/mqtt/arrivals.hpp"
 #include "daemon/mqtt/broker_source.hpp"
+#include "daemon/mqtt/resent.hpp"
 #include "daemon/mqtt/spool.hpp"
 
 namespace gyled::mqtt {
+
+/// How a message was sent, as far as it matters here.
+enum class Delivery : std::uint8_t {
+    unacknowledged,  ///< QoS 0: never sent again
+    once,            ///< QoS 1, for the first time
+    again,           ///< QoS 1, because our acknowledgement did not reach the broker
+};
 
 class Inbox {
 public:
@@ -23,9 +32,12 @@ public:
     Inbox(const Settings& settings, Timestamp now, std::function<void()> wake);
 
     /// Paho's thread: spools and queues one message; waits while the queue is full. When this returns, the
-    /// message may be acknowledged. What no sensor could read is counted and refused: an oversized payload, a
-    /// topic that only an earlier configuration asked for. Never throws.
-    void put(Message message) noexcept;
+    /// message may be acknowledged. Its arrival becomes the next free one (arrivals.hpp); what the broker
+    /// sends again and we have is passed over. What no sensor could read is counted and refused: an oversized
+    /// payload, a topic that only an earlier configuration asked for. Never throws.
+    void put(Message message, Delivery how = Delivery::once) noexcept;
+    /// Paho's thread: we are connected anew, and before any message of that connection.
+    void connected();
     /// Any thread: tells the main thread of a change.
     void note(ConnectionEvent event) noexcept;
     /// From now on nobody waits for room: the end is near, and what has arrived is kept.
@@ -51,6 +63,9 @@ private:
     const std::function<void()> wake_;
     std::optional<Spool> spool_;
     bool left_over_drained_ = true;  ///< who drains touches this
+
+    Resent resent_;
+    Arrivals arrivals_;
 
     std::mutex turn_;  ///< one message at a time, so that spool and queue agree on the order
     std::uint64_t sequence_last_put_ = 0;

@@ -19,17 +19,59 @@ Pipeline::Pipeline(cellar::Cellar core, sensors::Intake intake, mqtt::Source& so
 // ---- a restart
 
 void Pipeline::resume(Timestamp now) {
+    try {
+        take_up(now);
+    } catch (const std::runtime_error& problem) {
+        core_.skip_to(now);
+        memory_is_missing_ = true;
+        memory_asked_at_ = now;
+        ledger_.note_problem(problem.what(), now);
+        listener_.on_commit_failure(problem.what());
+    }
+}
+
+/// On a core that has seen nothing: one that stumbled half-way is thrown away.
+void Pipeline::take_up(Timestamp now) {
     const Memory memory = store_.memory();
-    core_.restore(memory.core);
+    cellar::Cellar core = core_.anew();
+    core.restore(memory.core);
     (void)intake_.restore(memory.sensors);  // a sensor that is configured no more, or otherwise, begins anew
-    const Timestamp needed_from = core_.readings_needed_from();
+    const Timestamp needed_from = core.readings_needed_from();
     store_.for_each_reading(std::min(needed_from, now - parameters_.sensor_memory),
                             now + parameters_.clock_slack, [&](const cellar::ReadingPoint& reading) {
-                                if (reading.at >= needed_from) core_.recall(reading);
+                                if (reading.at >= needed_from) core.recall(reading);
                                 remember(reading, now);
                             });
-    core_.end_recall();
-    core_.skip_to(now);
+    core.end_recall();
+    core.skip_to(now);
+    core_ = std::move(core);
+    memory_is_missing_ = false;
+}
+
+/// The store can be read at last. What was watched meanwhile is written first, without the state that it led
+/// to: that of the last run is the better one. An alarm that stands is annunciated once more; better twice
+/// than never.
+void Pipeline::take_up_late(Timestamp now) {
+    if (memory_asked_at_ && now >= *memory_asked_at_ &&
+        now - *memory_asked_at_ < parameters_.ledger.retry_after)
+        return;
+    memory_asked_at_ = now;
+    try {
+        (void)store_.memory();  // nothing is written to a store whose memory cannot be read
+        ledger_.commit_events(store_);
+        take_up(now);
+    } catch (const std::runtime_error& problem) {
+        ledger_.note_problem(problem.what(), now);
+        return listener_.on_commit_failure(problem.what());
+    }
+    take(core_.accept(cellar::BrokerState{source_.figures().connected, now}));
+    ledger_.forget_what_is_stored();
+}
+
+void Pipeline::store_renewed(Timestamp now) {
+    if (memory_is_missing_) return;
+    ledger_.forget_what_is_stored();
+    commit(now);
 }
 
 /// Only of use for readings that come late. Pressures are left out: the store holds them as gauge, their
@@ -60,7 +102,8 @@ bool Pipeline::take_messages(Timestamp now) {
         for (const sensors::Reject& reject : intaken.rejects) listener_.on_reject(reject);
         for (const sensors::Reading& reading : intaken.readings) take(reading);
     }
-    unreleased_ = group.id;
+    // what was judged and not kept is taken again at the next start: the source must not forget it
+    if (ledger_.turned_away() == 0) unreleased_ = group.id;
     return group.more;
 }
 
@@ -82,6 +125,7 @@ void Pipeline::take_connection_events() {
 }
 
 void Pipeline::advance(Timestamp now) {
+    if (memory_is_missing_) take_up_late(now);
     take_connection_events();
     take(core_.advance_to(now));
     settle(now);
@@ -115,15 +159,23 @@ void Pipeline::settle(Timestamp now) {
         commit(now);
     else if (ledger_.empty())
         release();
+    if (!ledger_.store_ok()) hand_over_unstored_notices();
 }
 
 void Pipeline::commit(Timestamp now) {
+    if (memory_is_missing_) return;
+    const bool all_were_kept = ledger_.turned_away() == 0;
     if (const auto group = ledger_.commit(core_, intake_, store_, now)) {
         release();
         listener_.on_commit(*group);
         return;
     }
     listener_.on_commit_failure(ledger_.problem());
+    if (all_were_kept && ledger_.turned_away() > 0) unreleased_.reset();
+}
+
+/// They must not wait for a store.
+void Pipeline::hand_over_unstored_notices() {
     for (const annunciation::Notice& notice : ledger_.take_notices()) listener_.on_unstored_notice(notice);
 }
 
@@ -160,6 +212,7 @@ void Pipeline::stop(Timestamp now) {
     }
     take(core_.advance_to(now));
     commit(now);
+    if (!ledger_.store_ok()) hand_over_unstored_notices();
 }
 
 }  // namespace gyled::pipeline

@@ -42,9 +42,12 @@ public:
     Pipeline(cellar::Cellar core, sensors::Intake intake, mqtt::Source& source, Store& store,
              Listener& listener, Parameters parameters = {});
 
-    /// Takes up where the last run ended, silently. Call it once, before anything else. Throws
-    /// std::runtime_error, in the store's words, when it cannot be read.
+    /// Takes up where the last run ended, silently. Call it once, before anything else. When the store cannot
+    /// be read the watch begins without, which the ledger's `problem` tells; nothing is written then, and it
+    /// is taken up later, when it can be.
     void resume(Timestamp now);
+    /// The store is another one than before: all that is remembered is written to it anew.
+    void store_renewed(Timestamp now);
 
     /// Takes at most `messages_at_once` messages and commits when that is due. True when more are waiting:
     /// let others have their turn, then call again.
@@ -65,6 +68,9 @@ public:
 
 private:
     [[nodiscard]] bool take_messages(Timestamp now);
+    void take_up(Timestamp now);
+    void take_up_late(Timestamp now);
+    void hand_over_unstored_notices();
     void take_connection_events();
     void take(const sensors::Reading& reading);
     void take(cellar::Effects&& effects);
@@ -82,7 +88,9 @@ private:
     Store& store_;
     Listener& listener_;
     Ledger ledger_;
-    std::vector<cellar::Recall> recalls_;      ///< asked for by the core, not yet answered
+    std::vector<cellar::Recall> recalls_;  ///< asked for by the core, not yet answered
+    bool memory_is_missing_ = false;       ///< what the last run left could not be read yet
+    std::optional<Timestamp> memory_asked_at_;
     std::optional<std::uint64_t> unreleased_;  ///< the newest group of messages that the source still keeps
 };
 

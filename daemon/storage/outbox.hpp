@@ -49,7 +49,8 @@ public:
 /// The outbox as a table of the store's file. The database outlives it.
 class OutboxTable final : public Outbox {
 public:
-    explicit OutboxTable(Database& database) : database_{database} {}
+    /// Ids are given out from above `ids_above` on: nobody may take a new entry for one of an earlier store.
+    OutboxTable(Database& database, std::int64_t ids_above) : database_{database}, highest_id_{ids_above} {}
 
     [[nodiscard]] std::vector<OutboxEntry> due(Timestamp now, std::size_t limit) const override;
     [[nodiscard]] std::uint64_t entered() const override { return entered_; }
@@ -58,9 +59,12 @@ public:
     void delivered(std::int64_t id, Timestamp at) override;
     void deferred(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) override;
     void expired(std::int64_t id, Timestamp at, const std::string& why) override;
+    /// No id has been given out above this one.
+    [[nodiscard]] std::int64_t highest_id() const { return highest_id_; }
 
 private:
     Database& database_;
+    mutable std::int64_t highest_id_;
     std::uint64_t entered_ = 0;
 };
 

@@ -272,6 +272,22 @@ TEST(Paths, AreRelativeToTheFile) {
     EXPECT_EQ(defaults->web.socket, "/etc/gyled/gyled.sock");
 }
 
+TEST(Web, AnswersToTheNamesOfAProxy) {
+    const auto config =
+        parse_config(north + "[web]\nhost_names = [\"cellar.example\", \"Cellar.lan.\"]\n", "g");
+    ASSERT_TRUE(config);
+    EXPECT_EQ(config->web.host_names, (std::vector<std::string>{"cellar.example", "Cellar.lan"}));
+    EXPECT_TRUE(parse_config(north + "[web]\nhost_names = []\n", "g")->web.host_names.empty());
+
+    for (const std::string nonsense :
+         {"[\"https://cellar.example\"]", "[\"cellar.example:443\"]", "[\"*\"]", "[\"*.example\"]", "[\"\"]",
+          "[\".\"]", "[\"[::1]\"]", "[\"a b\"]", "[7]", "[[\"a\"]]", "\"cellar.example\"", "{}"}) {
+        const auto mistakes = mistakes_in(north + "[web]\nhost_names = " + nonsense + "\n");
+        ASSERT_EQ(mistakes.size(), 1U) << nonsense;
+        EXPECT_THAT(mistakes.front(), AllOf(StartsWith("5:"), HasSubstr("host_names: "))) << nonsense;
+    }
+}
+
 class Secrets : public ::testing::Test {
 protected:
     void write(const std::string& name, const std::string& content, mode_t mode) {
@@ -300,6 +316,57 @@ TEST_F(Secrets, TheCheckOfTheWholeFileLooksAtThemToo) {
     const auto config = load_config(folder / "gyled.toml");
     ASSERT_FALSE(config);
     EXPECT_THAT(told(config.error()), ElementsAre(AllOf(StartsWith("6:21 "), HasSubstr("mode 644"))));
+}
+
+/// It said "all in order", and then the service did not start.
+TEST_F(Secrets, TheCheckSaysWhichAreMissing) {
+    ::unsetenv("CREDENTIALS_DIRECTORY");
+    write("empty", "\n", 0600);
+    std::ofstream{folder / "gyled.toml"} << north << "[broker]\nuser = \"u\"\n"
+                                         << "password = { credential = \"mqtt-password\" }\n"
+                                         << "[web]\nwrite_token = { file = \"empty\" }\n"
+                                         << "[[messenger]]\nname = \"phone\"\nkind = \"push\"\n"
+                                         << "url = \"https://relay.example\"\ntopic = \"t\"\n"
+                                         << "token = { file = \"nothing\" }\n";
+    const auto config = check_config(folder / "gyled.toml");
+
+    ASSERT_FALSE(config);
+    EXPECT_THAT(told(config.error()),
+                ElementsAre(AllOf(StartsWith("6:27 credential 'mqtt-password': "),
+                                  HasSubstr(folder / "secrets/mqtt-password: No such file")),
+                            AllOf(StartsWith("8:24 "), HasSubstr(folder / "empty is empty")),
+                            AllOf(StartsWith("14:18 "), HasSubstr(folder / "nothing: No such file"))));
+}
+
+TEST_F(Secrets, TheCheckFindsCredentialsWhereTheServiceTakesThemFrom) {
+    std::ofstream{folder / "gyled.toml"} << north << "[broker]\nuser = \"u\"\n"
+                                         << "password = { credential = \"mqtt\" }\n";
+    ::setenv("CREDENTIALS_DIRECTORY", folder.path().c_str(), 1);
+    EXPECT_FALSE(check_config(folder / "gyled.toml"));
+    write("secret_mqtt", "a secret", 0400);
+    EXPECT_TRUE(check_config(folder / "gyled.toml"));
+
+    ::unsetenv("CREDENTIALS_DIRECTORY");
+    EXPECT_FALSE(check_config(folder / "gyled.toml"));
+    std::filesystem::create_directory(folder / "secrets");
+    write("secrets/mqtt", "a secret", 0600);
+    EXPECT_TRUE(check_config(folder / "gyled.toml"));
+}
+
+TEST_F(Secrets, TheCheckLooksForCertificatesTooAndTheDaemonIsNotHeldUpByThem) {
+    std::ofstream{folder / "gyled.toml"}
+        << north << "[broker]\nurl = \"mqtts://broker.example\"\n[broker.tls]\nca_file = \"ca.pem\"\n"
+        << "certificate_file = \".\"\nkey_file = \"gyled.key\"\n";
+    write("gyled.key", "key", 0600);
+
+    const auto checked = check_config(folder / "gyled.toml");
+
+    ASSERT_FALSE(checked);
+    EXPECT_THAT(
+        told(checked.error()),
+        ElementsAre(AllOf(StartsWith("7:11 ca_file: "), HasSubstr("ca.pem cannot be read: No such file")),
+                    AllOf(StartsWith("8:20 certificate_file: "), HasSubstr("Is a directory"))));
+    EXPECT_TRUE(load_config(folder / "gyled.toml"));
 }
 
 TEST_F(Secrets, ACredentialComesFromTheServiceManager) {

@@ -48,9 +48,10 @@ void House::edit_config(const std::string& from, const std::string& to) const {
     std::ofstream{file, std::ios::trunc} << text.replace(at, from.size(), to);
 }
 
-void House::start_daemon() {
-    daemon_ = std::make_unique<Process>(std::vector<std::string>{GYLED, "--config", folder_ / "gyled.toml"},
-                                        folder_ / "gyled.log");
+void House::start_daemon(std::vector<std::string> wrapper) {
+    for (std::string word : {std::string{GYLED}, std::string{"--config"}, folder_ / "gyled.toml"})
+        wrapper.push_back(std::move(word));
+    daemon_ = std::make_unique<Process>(std::move(wrapper), folder_ / "gyled.log");
     const bool answers =
         testing::eventually([this] { return !get("/api/vessels").is_null() || !daemon_->running(); });
     if (!answers || !daemon_->running())

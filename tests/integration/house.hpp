@@ -22,7 +22,9 @@ public:
 
     /// Before the daemon is started: in gyled.toml, the first `from` becomes `to`. Throws when there is none.
     void edit_config(const std::string& from, const std::string& to) const;
-    void start_daemon();  ///< returns when it answers on its socket
+    /// Returns when it answers on its socket. `wrapper`: a program with its options that runs it.
+    void start_daemon(std::vector<std::string> wrapper = {});
+    [[nodiscard]] pid_t daemon_pid() const { return daemon_->pid(); }
     /// Returns when the broker keeps for us what sensors say: at a first start nothing before that moment is
     /// ours.
     void await_subscription() const;

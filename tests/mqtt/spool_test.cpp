@@ -49,7 +49,8 @@ std::vector<Message> all_left_over(Spool&& spool) {
 std::vector<fs::path> segments(const TemporaryFolder& folder) {
     std::vector<fs::path> out;
     for (const auto& entry : fs::directory_iterator{folder.path()})
-        if (entry.path().extension() != ".lock") out.push_back(entry.path());
+        if (const auto kind = entry.path().extension(); kind != ".lock" && kind != ".packets")
+            out.push_back(entry.path());
     std::ranges::sort(out);
     return out;
 }

@@ -162,13 +162,12 @@ TEST(States, HaveTheBatchOfItsOwnRow) {
 
 TEST(States, AreGoneTogetherWithTheGroupThatFailed) {
     Scratch scratch;
-    Store store{scratch.file()};
+    Store store{Opening{.path = scratch.file(), .busy_timeout = 1s, .pages_max = 60}};
     Commit group;
     group.states = {full_state()};
     group.learned = {{"the house's own", *full_state().batch->prior}};
-    auto thief = full_state();
-    thief.vessel = thief.batch->plan.vessel = "south";  // with north's batch id
-    group.states.push_back(thief);
+    for (int i = 0; i < 40'000; ++i)  // more than there is room for
+        group.effects.readings.push_back(temperature_reading(i * 1s, 19 + i / 333.0));
 
     EXPECT_THROW(store.write(group), StorageError);
 
