@@ -37,7 +37,11 @@ public:
         published.emplace_back(topic, payload);
         return true;
     }
-    [[nodiscard]] mqtt::Figures figures() const override { return {.connected = !stopped}; }
+    [[nodiscard]] mqtt::Figures figures() const override {
+        mqtt::Figures figures;
+        figures.connected = !stopped;
+        return figures;
+    }
     void stop(base::Duration) override { stopped = true; }
 
     std::deque<sensors::Message> waiting;
