@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "daemon/base/clock.hpp"
 #include "daemon/base/pressure.hpp"
 #include "daemon/batch/correction.hpp"
 #include "daemon/batch/record.hpp"
@@ -16,6 +17,8 @@
 #include "daemon/estimation/batch_estimator.hpp"
 
 namespace gyled::cellar {
+
+inline constexpr const char* as_planned = "as planned";  ///< why a stage began: its planned start came
 
 class RunningBatch {
 public:
@@ -42,6 +45,10 @@ public:
     /// culture.
     void correct(batch::Record record, base::Pressure ambient);
 
+    /// The clock was set: moments on record that are false now, or would be yet to come, are corrected;
+    /// belief and readings of moments yet to come are forgotten, and planned stages that they brought left.
+    void set_clock(const base::ClockSet& set);
+
     void observe(base::Quantity quantity, base::Timestamp at, double gauge_value);
     [[nodiscard]] bool has_late_readings() const { return estimator_.has_late_readings(); }
     /// Belief up to `now`, at most so many grid steps: the grid points that are new or were changed by what
@@ -61,6 +68,7 @@ private:
     [[nodiscard]] estimation::BatchContext context(base::Pressure ambient) const;
     [[nodiscard]] std::vector<estimation::StageEntry> stage_entries() const;
     void hand_over_measurements();
+    void leave_what_is_not_due(base::Timestamp now);
 
     batch::VesselSpec vessel_;
     batch::Record record_;

@@ -46,6 +46,11 @@ struct BatchEstimator::State {
         dirty_from = fold.at();
     }
 
+    EstimateSet step(Timestamp last) {
+        if (fold.is_blind() && !inputs.says_something(fold.at())) return fold.leap(inputs, last);
+        return fold.step(inputs);
+    }
+
     void rewind() {
         fold = snapshots.rewind_to(*dirty_from);
         dirty_from.reset();
@@ -135,12 +140,19 @@ void BatchEstimator::set_started(Timestamp started) {
     state_->start_anew();
 }
 
+void BatchEstimator::set_back(Timestamp now) {
+    state_->inputs.forget_after(now);
+    if (state_->fold.at() <= now) return;
+    state_->fold = state_->snapshots.rewind_to(now);
+    state_->dirty_from.reset();
+}
+
 std::vector<EstimateSet> BatchEstimator::advance(Timestamp now, std::size_t steps_max) {
     std::vector<EstimateSet> sets;
     if (state_->dirty_from) state_->rewind();
     const Timestamp last = grid_at_or_before(now);
     while (state_->fold.at() < last && sets.size() < steps_max) {
-        sets.push_back(state_->fold.step(state_->inputs));
+        sets.push_back(state_->step(last));
         state_->snapshots.add(state_->fold);
     }
     if (!sets.empty() && state_->fold.at() >= last) {

@@ -30,6 +30,24 @@ void Ledger::add(cellar::Effects&& effects) {
     dropped_ += bound(group_.effects.readings, parameters_.readings_kept_max);
 }
 
+void Ledger::set_clock(const base::ClockSet& set) {
+    set.rename(last_commit_);
+    set.rename(last_attempt_);
+    if (!set.false_since) return;  // nobody can say that what waits was named falsely
+    const auto correct = [&](Timestamp& t) { t = set.corrected(t); };
+    for (cellar::ReadingPoint& reading : group_.effects.readings) {
+        correct(reading.at);
+        correct(reading.arrived);
+    }
+    for (cellar::EstimatePoint& point : group_.effects.estimates) correct(point.at);
+    for (alarms::Transition& step : group_.effects.transitions) {
+        correct(step.at);
+        correct(step.raised_at);
+        correct(step.evidence_at);
+    }
+    for (cellar::FactChange& change : group_.effects.facts) correct(change.fact.at);
+}
+
 bool Ledger::may_try(Timestamp now) const {
     return store_ok() || has_passed(parameters_.retry_after, last_attempt_, now);
 }

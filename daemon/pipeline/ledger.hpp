@@ -29,6 +29,8 @@ public:
     explicit Ledger(LedgerParameters parameters) : parameters_{parameters} {}
 
     void add(cellar::Effects&& effects);
+    /// The clock was set: what waits for its commit under a false time gets the right one.
+    void set_clock(const base::ClockSet& set);
 
     [[nodiscard]] bool empty() const { return group_.effects.empty(); }
     /// Is there anything that must not wait (an alarm, a command), or has the group waited or grown enough?

@@ -19,17 +19,38 @@ Pipeline::Pipeline(cellar::Cellar core, sensors::Intake intake, mqtt::Source& so
 // ---- a restart
 
 void Pipeline::resume(Timestamp now) {
+    recall_last_run(now);
+    if (now >= core_.now())
+        core_.skip_to(now);
+    else if (core_.now() != Timestamp{})
+        set_clock({.from = core_.now(), .to = now});
+}
+
+void Pipeline::resume_without_time() {
+    without_time_ = true;
+    recall_last_run({});
+}
+
+void Pipeline::recall_last_run(Timestamp now) {
     const Memory memory = store_.memory();
     core_.restore(memory.core);
     (void)intake_.restore(memory.sensors);  // a sensor that is configured no more, or otherwise, begins anew
+    const Timestamp ended = core_.now() == Timestamp{} ? now : core_.now();
     const Timestamp needed_from = core_.readings_needed_from();
-    store_.for_each_reading(std::min(needed_from, now - parameters_.sensor_memory),
-                            now + parameters_.clock_slack, [&](const cellar::ReadingPoint& reading) {
+    store_.for_each_reading(std::min(needed_from, ended - parameters_.sensor_memory),
+                            ended + parameters_.clock_slack, [&](const cellar::ReadingPoint& reading) {
                                 if (reading.at >= needed_from) core_.recall(reading);
-                                remember(reading, now);
+                                remember(reading, ended);
                             });
     core_.end_recall();
-    core_.skip_to(now);
+}
+
+void Pipeline::set_clock(const base::ClockSet& set) {
+    pass_time(set.from);
+    take(core_.set_clock(set));
+    intake_.set_clock(set);
+    ledger_.set_clock(set);
+    without_time_ = false;
 }
 
 /// Only of use for readings that come late. Pressures are left out: the store holds them as gauge, their
@@ -54,7 +75,7 @@ bool Pipeline::drain(Timestamp now) {
 bool Pipeline::take_messages(Timestamp now) {
     const mqtt::MessageGroup group = source_.drain(parameters_.messages_at_once);
     if (group.messages.empty()) return group.more;
-    if (parameters_.drive == Drive::clock) take(core_.advance_to(now));
+    if (parameters_.drive == Drive::clock) pass_time(now);
     for (const sensors::Message& message : group.messages) {
         const sensors::Intaken intaken = intake_.accept(message);
         for (const sensors::Reject& reject : intaken.rejects) listener_.on_reject(reject);
@@ -62,6 +83,12 @@ bool Pipeline::take_messages(Timestamp now) {
     }
     unreleased_ = group.id;
     return group.more;
+}
+
+/// A machine that slept, and a loop that was held up, heard nothing: that is nobody's silence.
+void Pipeline::pass_time(Timestamp now) {
+    if (parameters_.drive == Drive::clock) core_.skip_to(now);
+    take(core_.advance_to(now));
 }
 
 void Pipeline::take(const sensors::Reading& reading) {
@@ -83,12 +110,12 @@ void Pipeline::take_connection_events() {
 
 void Pipeline::advance(Timestamp now) {
     take_connection_events();
-    take(core_.advance_to(now));
+    pass_time(now);
     settle(now);
 }
 
 Answer Pipeline::carry_out(const cellar::Command& command, Timestamp now) {
-    take(core_.advance_to(now));
+    pass_time(now);
     cellar::Effects effects = core_.accept(command);
     Answer answer{effects.answers, effects.problems};
     take(std::move(effects));
@@ -106,6 +133,7 @@ void Pipeline::take(cellar::Effects&& effects) {
 }
 
 void Pipeline::settle(Timestamp now) {
+    if (without_time_) return tell_past_the_outbox();
     if (!recalls_.empty()) answer_recalls(now);
     if (ledger_.is_due(now))
         commit(now);
@@ -120,6 +148,10 @@ void Pipeline::commit(Timestamp now) {
         return;
     }
     listener_.on_commit_failure(ledger_.problem());
+    tell_past_the_outbox();
+}
+
+void Pipeline::tell_past_the_outbox() {
     for (const annunciation::Notice& notice : ledger_.take_notices()) listener_.on_unstored_notice(notice);
 }
 
@@ -154,7 +186,8 @@ void Pipeline::stop(Timestamp now) {
     source_.stop();
     while (take_messages(now)) {
     }
-    take(core_.advance_to(now));
+    pass_time(now);
+    if (without_time_) return tell_past_the_outbox();  // the source keeps them for a run that knows the time
     commit(now);
 }
 

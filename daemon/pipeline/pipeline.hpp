@@ -25,7 +25,9 @@ struct Parameters {
     std::size_t messages_at_once =
         2'000;  ///< then the caller gets its turn: timers and pages are not kept waiting
     Duration sensor_memory = std::chrono::hours{48};  ///< readings that tell the intake where a sensor stood
-    Duration clock_slack = std::chrono::hours{24};    ///< stored readings may lie so far ahead of the clock
+    /// Stored readings count up to so far beyond the time of the last commit: sensors' clocks may run ahead
+    /// (sensors::clock_tolerance). What lies beyond came from a clock of our own that once was wrong.
+    Duration clock_slack = std::chrono::minutes{2};
     LedgerParameters ledger;
 };
 
@@ -45,6 +47,12 @@ public:
     /// Takes up where the last run ended, silently. Call it once, before anything else. Throws
     /// std::runtime_error, in the store's words, when it cannot be read.
     void resume(Timestamp now);
+    /// The same with a clock that nobody has set: goes on where the last run ended, as if no time had passed.
+    /// Until `set_clock`, nothing is committed and nothing released; notices go past the outbox.
+    void resume_without_time();
+    /// The clock was set, and what was `set.from` is `set.to` from here on: for core, intake and what waits
+    /// for its commit.
+    void set_clock(const base::ClockSet& set);
 
     /// Takes at most `messages_at_once` messages and commits when that is due. True when more are waiting:
     /// let others have their turn, then call again.
@@ -64,8 +72,11 @@ public:
 private:
     [[nodiscard]] bool take_messages(Timestamp now);
     void take_connection_events();
+    void pass_time(Timestamp now);
     void take(const sensors::Reading& reading);
     void take(cellar::Effects&& effects);
+    void recall_last_run(Timestamp now);
+    void tell_past_the_outbox();
     void settle(Timestamp now);
     void commit(Timestamp now);
     void release();
@@ -80,7 +91,8 @@ private:
     Store& store_;
     Listener& listener_;
     Ledger ledger_;
-    std::vector<cellar::Recall> recalls_;      ///< asked for by the core, not yet answered
+    std::vector<cellar::Recall> recalls_;  ///< asked for by the core, not yet answered
+    bool without_time_ = false;
     std::optional<std::uint64_t> unreleased_;  ///< the newest group of messages that the source still keeps
 };
 
