@@ -1,6 +1,7 @@
 #include "daemon/alarms/panel.hpp"
 
 #include <algorithm>
+#include <map>
 
 #include "daemon/alarms/approach.hpp"
 #include "daemon/alarms/life.hpp"
@@ -60,35 +61,55 @@ EvaluationInput AlarmPanel::input_for(const Situation& now) {
 
 std::vector<Transition> AlarmPanel::evaluate(const Situation& now) {
     std::vector<Transition> steps;
-    EvaluationInput input = input_for(now);
+    const EvaluationInput input = input_for(now);
     for (const RuleInUse& rule : rules_) {
-        input.sensor = nullptr;
-        if (rule.rule->about != Rule::About::each_sensor) {
+        if (rule.rule->about == Rule::About::each_sensor)
+            evaluate_each_sensor(rule, input, steps);
+        else if (rule.rule->about == Rule::About::each_impairment)
+            evaluate_each_impairment(rule, input, steps);
+        else
             evaluate(rule, input, steps);
-            continue;
-        }
-        for (const SensorSilence& sensor : now.sensors) {
-            input.sensor = &sensor;
-            evaluate(rule, input, steps);
-        }
     }
     end_what_is_no_longer_watched(now, steps);
     std::erase_if(state_.occurrences, is_normal);
     return steps;
 }
 
+void AlarmPanel::evaluate_each_sensor(const RuleInUse& rule, EvaluationInput input,
+                                      std::vector<Transition>& steps) {
+    for (const SensorSilence& sensor : input.now.sensors) {
+        input.sensor = &sensor;
+        input.subject = sensor.sensor;
+        evaluate(rule, input, steps);
+    }
+}
+
+/// Those that are so now, and those that were and are no more.
+void AlarmPanel::evaluate_each_impairment(const RuleInUse& rule, EvaluationInput input,
+                                          std::vector<Transition>& steps) {
+    std::map<std::string, const base::Impairment*> subjects;
+    for (const Occurrence& occurrence : state_.occurrences)
+        if (occurrence.last.rule == rule.name) subjects[occurrence.last.subject] = nullptr;
+    for (const base::Impairment& impairment : input.now.impairments)
+        if (impairment.name == rule.name) subjects[impairment.subject] = &impairment;
+    for (const auto& [subject, impairment] : subjects) {
+        input.subject = subject;
+        input.impairment = impairment;
+        evaluate(rule, input, steps);
+    }
+}
+
 void AlarmPanel::evaluate(const RuleInUse& rule, const EvaluationInput& untuned,
                           std::vector<Transition>& steps) {
     const EvaluationInput input = rule.tuned(untuned);
     const Evaluation evaluation = rule.rule->evaluate(input);
-    const std::string_view subject = input.sensor != nullptr ? std::string_view{input.sensor->sensor} : "";
-    Occurrence* occurrence = find(rule.name, subject);
+    Occurrence* occurrence = find(rule.name, input.subject);
     if (occurrence == nullptr) {
         if (evaluation.condition != Condition::beyond) return;
         occurrence = &state_.occurrences.emplace_back();
         occurrence->last.vessel = vessel_;
         occurrence->last.rule = rule.name;
-        occurrence->last.subject = subject;
+        occurrence->last.subject = input.subject;
     }
     Progress{*occurrence, rule, input, evaluation, display_, steps}.run();
 }
@@ -97,6 +118,7 @@ void AlarmPanel::evaluate(const RuleInUse& rule, const EvaluationInput& untuned,
 bool AlarmPanel::is_watched(const Occurrence& occurrence, const Situation& now) const {
     const RuleInUse* rule = rule_named(occurrence.last.rule);
     if (rule == nullptr) return false;
+    if (rule->rule->about == Rule::About::each_impairment) return true;
     if (rule->rule->about != Rule::About::each_sensor) return occurrence.last.subject.empty();
     return std::any_of(now.sensors.begin(), now.sensors.end(),
                        [&](const SensorSilence& sensor) { return sensor.sensor == occurrence.last.subject; });

@@ -56,6 +56,9 @@ public:
 
 private:
     void evaluate(const RuleInUse& rule, const EvaluationInput& untuned, std::vector<Transition>& steps);
+    void evaluate_each_sensor(const RuleInUse& rule, EvaluationInput input, std::vector<Transition>& steps);
+    void evaluate_each_impairment(const RuleInUse& rule, EvaluationInput input,
+                                  std::vector<Transition>& steps);
     void end_what_is_no_longer_watched(const Situation& now, std::vector<Transition>& steps);
     [[nodiscard]] EvaluationInput input_for(const Situation& now);
     [[nodiscard]] bool was_raised_in_stage(std::string_view rule, const Situation& now);

@@ -30,9 +30,11 @@ struct EvaluationInput {
     Timestamp listening_since;               ///< since when the broker could have brought readings
     bool temperature_is_on_its_way = false;  ///< the stage is new and its band not reached yet
     bool pressure_is_on_its_way = false;
-    double deadband = 0;                        ///< as tuned
-    const SensorSilence* sensor = nullptr;      ///< for rules about each sensor: within `now`
-    const RuleTuning* own_threshold = nullptr;  ///< for a person's own threshold; owned by the rule in use
+    double deadband = 0;                           ///< as tuned
+    const SensorSilence* sensor = nullptr;         ///< for rules about each sensor: within `now`
+    const base::Impairment* impairment = nullptr;  ///< for rules about each impairment, while it stands
+    std::string_view subject{};                    ///< which sensor or impairment; empty for other rules
+    const RuleTuning* own_threshold = nullptr;     ///< for a person's own threshold; owned by the rule in use
 };
 
 /// What a rule found.
@@ -61,7 +63,7 @@ struct Message {
 };
 
 struct Rule {
-    enum class About : std::uint8_t { vessel, each_sensor, watch };
+    enum class About : std::uint8_t { vessel, each_sensor, watch, each_impairment };
     RuleInfo info;
     About about = About::vessel;
     bool information = false;  ///< given once, never stands
@@ -81,6 +83,7 @@ struct Rule {
 [[nodiscard]] std::span<const Rule> outlook_rules();
 [[nodiscard]] std::span<const Rule> fact_rules();
 [[nodiscard]] std::span<const Rule> watch_rules();
+[[nodiscard]] std::span<const Rule> impairment_rules();
 /// Every built-in rule in the order in which they are evaluated: causes before what they explain.
 [[nodiscard]] std::span<const Rule* const> built_in_rules();
 /// Evaluates a person's own threshold; the input's `own_threshold` says which.

@@ -48,6 +48,10 @@ std::optional<RuleInUse> built_in(const Rule& rule, const std::vector<RuleTuning
     return enabled ? std::optional{std::move(use)} : std::nullopt;
 }
 
+bool is_of_the_watch(const Rule& rule) {
+    return rule.about == Rule::About::watch || rule.about == Rule::About::each_impairment;
+}
+
 RuleInUse own(const RuleTuning& threshold) {
     RuleInUse use = untuned(own_threshold_rule(), threshold.rule);
     use.deadband = usual_deadband(*threshold.quantity);
@@ -66,7 +70,7 @@ std::vector<RuleInUse> rules_in_use(const std::string& vessel, const std::vector
     const std::vector<RuleTuning> meant = usable(vessel, tunings);
     std::vector<RuleInUse> out;
     for (const Rule* rule : built_in_rules()) {
-        if ((rule->about == Rule::About::watch) != vessel.empty()) continue;
+        if (is_of_the_watch(*rule) != vessel.empty()) continue;
         if (auto use = built_in(*rule, meant)) out.push_back(std::move(*use));
     }
     if (vessel.empty()) return out;

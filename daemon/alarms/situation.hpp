@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "daemon/base/estimate.hpp"
+#include "daemon/base/impairment.hpp"
 #include "daemon/base/stage.hpp"
 #include "daemon/estimation/fact.hpp"
 
@@ -49,6 +50,7 @@ struct Situation {
     std::vector<estimation::Fact> facts;  ///< of the running batch, revoked ones too
     std::vector<SensorSilence> sensors;   ///< every sensor of the vessel
     bool broker_connected = true;
+    base::Impairments impairments;  ///< of the watch itself, when it is what is looked at
 };
 
 }  // namespace gyled::alarms

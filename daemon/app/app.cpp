@@ -93,8 +93,15 @@ struct App::State {
         return mqtt::connect_to_broker(mqtt_settings(config, std::move(filters)), clock, wake);
     }
 
+    /// What does not work is known to the core before it judges.
+    void advance(Timestamp now) {
+        health.round(now);
+        pipeline.note(health.impairments(), now);
+        pipeline.advance(now);
+    }
+
     void start() {
-        pipeline.advance(clock());
+        advance(clock());
         server.start();
         source->start();
         drain();                 // what the spool kept
@@ -133,7 +140,7 @@ struct App::State {
     void round() {
         drain();
         const Timestamp now = clock();
-        pipeline.advance(now);
+        advance(now);
         announcer.round(pipeline.core(), now);
         deliveries.offer_due();
         housekeeping.round(now, watch_clock.steady());

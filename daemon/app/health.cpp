@@ -13,6 +13,25 @@ HealthOf::HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broke
       announcer_{announcer},
       started_{started} {}
 
+/// One edge after the other; `since` is now, and the round keeps that of what stands already.
+base::Impairments HealthOf::found(base::Timestamp now) const {
+    base::Impairments found;
+    const auto say = [&](std::string name, std::string subject, std::string text) {
+        found.push_back({std::move(name), std::move(subject), std::move(text), now});
+    };
+    if (!broker_.figures().connected) say("broker_lost", "", "no connection to the broker");
+    if (!pipeline_.ledger().store_ok()) say("store_failing", "", pipeline_.ledger().problem());
+    return found;
+}
+
+void HealthOf::round(base::Timestamp now) {
+    base::Impairments found = this->found(now);
+    for (base::Impairment& one : found)
+        for (const base::Impairment& before : impairments_)
+            if (before.name == one.name && before.subject == one.subject) one.since = before.since;
+    impairments_ = std::move(found);
+}
+
 web::Health HealthOf::health() const {
     web::Health health;
     health.broker_connected = broker_.figures().connected;
@@ -23,6 +42,7 @@ web::Health HealthOf::health() const {
         health.problem = pipeline_.ledger().problem();
     else if (!health.broker_connected)
         health.problem = "not connected to the broker";
+    health.impairments = impairments_;
     health.ok = health.store_ok && health.broker_connected;
     return health;
 }

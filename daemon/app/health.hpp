@@ -9,18 +9,24 @@
 
 namespace gyled::app {
 
-/// Thread: the main loop's. What it looks at must outlive it. `figures` asks the store and may throw
-/// StorageError.
+/// Gathers what the edges say does not work, and keeps since when. Thread: the main loop's. What it looks at
+/// must outlive it. `figures` asks the store and may throw StorageError.
 class HealthOf {
 public:
     HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker, const storage::Store& database,
              const PipelineStore& store, const Deliveries& deliveries, const Announcer& announcer,
              base::Timestamp started);
 
+    /// Looks again. Call it once a round, before anybody asks.
+    void round(base::Timestamp now);
+    /// As of the last round, those of one kind together.
+    [[nodiscard]] const base::Impairments& impairments() const { return impairments_; }
     [[nodiscard]] web::Health health() const;
     [[nodiscard]] web::WatchFigures figures() const;
 
 private:
+    [[nodiscard]] base::Impairments found(base::Timestamp now) const;
+
     const pipeline::Pipeline& pipeline_;
     const mqtt::Source& broker_;
     const storage::Store& database_;
@@ -28,6 +34,7 @@ private:
     const Deliveries& deliveries_;
     const Announcer& announcer_;
     base::Timestamp started_;
+    base::Impairments impairments_;
 };
 
 }  // namespace gyled::app

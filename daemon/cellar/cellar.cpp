@@ -57,10 +57,17 @@ struct Cellar::State {
         for (Vessel& vessel : vessels) vessel.set_broker(connected);
     }
 
+    void set_impairments(const Impaired& now_so, Effects& effects) {
+        const bool changed = !base::are_the_same(impairments, now_so.impairments);
+        impairments = now_so.impairments;
+        if (changed) evaluate_watch(effects);
+    }
+
     void evaluate_watch(Effects& effects) {
         alarms::Situation situation;
         situation.at = now;
         situation.broker_connected = broker_connected;
+        situation.impairments = impairments;
         watch.evaluate(situation, effects);
     }
 
@@ -97,9 +104,10 @@ struct Cellar::State {
 
     CellarSpec spec;
     std::vector<Vessel> vessels;
-    AlarmDesk watch;  ///< of the watch itself: broker, store
+    AlarmDesk watch;  ///< of the watch itself: broker, impairments
     Timestamp now{};
     bool broker_connected = true;
+    base::Impairments impairments;
     std::optional<Timestamp> late_since;
     Timestamp late_last{};
     LearnedCurves learned;
@@ -161,6 +169,7 @@ Effects Cellar::accept(const Command& command) {
                 if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->shelve(c, effects));
             },
             [&](const BrokerState& c) { state.set_broker(c.connected); },
+            [&](const Impaired& c) { state.set_impairments(c, effects); },
         },
         command);
     return effects;
@@ -235,6 +244,7 @@ void Cellar::restore(const Memory& memory) {
         if (each.vessel.empty()) {
             state.watch.restore(each);
             state.set_broker(each.broker_connected);
+            state.impairments = each.impairments;
         }
         if (Vessel* vessel = state.find(each.vessel)) vessel->restore(each);
     }
@@ -281,6 +291,7 @@ std::vector<VesselState> Cellar::states() const {
     VesselState watch;
     watch.at = state_->now;
     watch.broker_connected = state_->broker_connected;
+    watch.impairments = state_->impairments;
     state_->watch.save(watch);
     std::vector<VesselState> states{std::move(watch)};
     for (const Vessel& vessel : state_->vessels) states.push_back(vessel.state(state_->now));
@@ -301,6 +312,10 @@ std::vector<VesselView> Cellar::vessels() const {
     std::vector<VesselView> views;
     for (const Vessel& vessel : state_->vessels) views.push_back(vessel.view(state_->now));
     return views;
+}
+
+std::vector<alarms::Occurrence> Cellar::watch_alarms() const {
+    return state_->watch.standing();
 }
 
 bool Cellar::has_vessel(const std::string& id) const {

@@ -79,6 +79,8 @@ public:
 
     [[nodiscard]] Timestamp now() const;
     [[nodiscard]] std::vector<VesselView> vessels() const;
+    /// Alarms of the watch itself that stand, most urgent first.
+    [[nodiscard]] std::vector<alarms::Occurrence> watch_alarms() const;
     [[nodiscard]] bool has_vessel(const std::string& id) const;
     [[nodiscard]] std::optional<VesselView> vessel(const std::string& id) const;
 

@@ -5,6 +5,7 @@
 #include <variant>
 #include <vector>
 
+#include "daemon/base/impairment.hpp"
 #include "daemon/batch/correction.hpp"
 #include "daemon/batch/record.hpp"
 
@@ -62,7 +63,13 @@ struct BrokerState {
     Timestamp at;
 };
 
+/// What of the watch itself does not work now: all of it, in an order that stays. The broker apart.
+struct Impaired {
+    base::Impairments impairments;
+    Timestamp at;
+};
+
 using Command = std::variant<StartBatch, EnterStage, EndBatch, Measure, UndoMeasurement, CorrectBatch,
-                             Acknowledge, Shelve, BrokerState>;
+                             Acknowledge, Shelve, BrokerState, Impaired>;
 
 }  // namespace gyled::cellar

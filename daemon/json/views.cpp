@@ -170,6 +170,17 @@ Json alarm_json(const alarms::Transition& t, const Display& display) {
             {"limit", number(t.limit)}};
 }
 
+Json impairments_json(const base::Impairments& impairments) {
+    Json out = Json::array();
+    for (const base::Impairment& impairment : impairments)
+        out.push_back({{"name", impairment.name},
+                       {"subject", impairment.subject},
+                       {"text", impairment.text},
+                       {"first_aid", alarms::first_aid(impairment.name)},
+                       {"since", moment(impairment.since)}});
+    return out;
+}
+
 Json vessel_json(const cellar::VesselView& view, const Display& display) {
     Json out{{"id", view.spec.id},
              {"name", view.spec.name.empty() ? view.spec.id : view.spec.name},

@@ -3,6 +3,7 @@
 /// units, each with its unit's name; times RFC 3339 in UTC; beside them the same in the person's units
 /// ("display", "text"), so that nobody downstream converts. Pure functions.
 
+#include "daemon/base/impairment.hpp"
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/view.hpp"
 #include "daemon/display/display.hpp"
@@ -32,6 +33,8 @@ using base::Timestamp;
                                         const display::Display& display);
 
 [[nodiscard]] Json alarm_json(const alarms::Transition& transition, const display::Display& display);
+/// What of the watch does not work, each with what to do first.
+[[nodiscard]] Json impairments_json(const base::Impairments& impairments);
 [[nodiscard]] Json fact_json(const estimation::Fact& fact, const display::Display& display);
 [[nodiscard]] Json stage_json(const batch::StagePlan& stage, const display::Display& display);
 [[nodiscard]] Json batch_record_json(const batch::Record& batch, const display::Display& display);

@@ -114,6 +114,10 @@ void Pipeline::advance(Timestamp now) {
     settle(now);
 }
 
+void Pipeline::note(const base::Impairments& impairments, Timestamp now) {
+    take(core_.accept(cellar::Impaired{impairments, now}));
+}
+
 Answer Pipeline::carry_out(const cellar::Command& command, Timestamp now) {
     pass_time(now);
     cellar::Effects effects = core_.accept(command);

@@ -59,6 +59,8 @@ public:
     [[nodiscard]] bool drain(Timestamp now);
     /// Time passes: silence, delays, forecasts; and what waited for its commit.
     void advance(Timestamp now);
+    /// Tells the core what of the watch itself does not work, all of it; its alarms are its affair.
+    void note(const base::Impairments& impairments, Timestamp now);
     /// Carries a command out and commits what came of it.
     Answer carry_out(const cellar::Command& command, Timestamp now);
     /// Ends the source, takes everything it still holds, and commits. What cannot be committed stays with the

@@ -127,6 +127,14 @@ void fields(Field& field, Of<cellar::SensorMemory> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<base::Impairment> auto& it) {
+    field("name", it.name);
+    field("subject", it.subject);
+    field("text", it.text);
+    field("since_ms", it.since);
+}
+
+template <class Field>
 void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("version", it.version);
     field("vessel", it.vessel);
@@ -134,6 +142,7 @@ void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("stage_clock", it.stage_clock);
     field("last_batch", it.last_batch);
     field("broker_connected", it.broker_connected);
+    field("impairments", it.impairments);
     field("alarms", it.alarms);
     field("annunciations", it.annunciations);
     field("sensors", it.sensors);

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "daemon/base/impairment.hpp"
 #include "daemon/base/result.hpp"
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
@@ -24,7 +25,8 @@ struct Health {
     bool ok = false;
     bool broker_connected = false;
     bool store_ok = false;
-    std::string problem;  ///< in words when not ok
+    std::string problem;              ///< in words when not ok
+    base::Impairments impairments{};  ///< everything that does not work, the broker and the store included
     std::optional<Timestamp> last_reading, last_commit;
 };
 

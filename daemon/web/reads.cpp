@@ -261,6 +261,7 @@ Reply health_reply(const Call& call) {
                               {"problem", health.problem},
                               {"broker_connected", health.broker_connected},
                               {"store_ok", health.store_ok},
+                              {"impairments", json::impairments_json(health.impairments)},
                               {"last_reading", moment(health.last_reading)},
                               {"last_commit", moment(health.last_commit)},
                               {"version", GYLED_VERSION}});

@@ -227,5 +227,45 @@ TEST(BrokerLost, AShortInterruptionIsNoNews) {
     }
 }
 
+// ---- what of the watch itself does not work
+
+Situation impaired(base::Impairments impairments, Duration moment) {
+    Situation now = watch(true, moment);
+    now.impairments = std::move(impairments);
+    return now;
+}
+
+TEST(Impairment, RingsWhenItLastsAndReturnsWhenItIsGone) {
+    Watcher gyled({}, lisbon(), "");
+    const base::Impairment disk{"store_failing", "", "no room on the disk", at(0s)};
+
+    EXPECT_EQ(gyled.sees(impaired({disk}, 0s)), Said{});
+    EXPECT_EQ(gyled.sees(impaired({disk}, 10s)), Said{"store_failing raised"});
+    EXPECT_EQ(gyled.sees(impaired({disk}, 1min)), Said{}) << "once";
+    EXPECT_EQ(gyled.sees(impaired({}, 2min)), Said{});
+    EXPECT_EQ(gyled.sees(impaired({}, 3min)), Said{"store_failing cleared"});
+
+    EXPECT_EQ(gyled.phone[0].text.substr(0, 20), "no room on the disk.");
+}
+
+TEST(Impairment, EachSubjectIsAnAlarmOfItsOwn) {
+    Watcher gyled({}, lisbon(), "");
+    const base::Impairment one{"store_failing", "cellar", "full", at(0s)};
+    const base::Impairment two{"store_failing", "loft", "gone", at(0s)};
+
+    (void)gyled.sees(impaired({one, two}, 0s));
+    EXPECT_THAT(gyled.sees(impaired({one, two}, 10s)),
+                testing::ElementsAre("store_failing/cellar raised", "store_failing/loft raised"));
+    (void)gyled.sees(impaired({two}, 1min));
+    EXPECT_EQ(gyled.sees(impaired({two}, 2min)), Said{"store_failing/cellar cleared"});
+}
+
+TEST(Impairment, OfAnUnknownNameRingsNobody) {
+    Watcher gyled({}, lisbon(), "");
+
+    EXPECT_EQ(gyled.sees(impaired({{"no_such_rule", "", "nonsense", at(0s)}}, 0s)), Said{});
+    EXPECT_EQ(gyled.sees(impaired({{"no_such_rule", "", "nonsense", at(0s)}}, 1h)), Said{});
+}
+
 }  // namespace
 }  // namespace gyled::alarms

@@ -68,6 +68,7 @@ cellar::VesselState full_state() {
     state.ambient_kpa = 100.9;
     state.last_batch = "harbour-mild";
     state.broker_connected = false;
+    state.impairments = {{"store_failing", "disk", "disk full", pitched(3h)}};
     return state;
 }
 
@@ -112,6 +113,7 @@ void expect_same(const cellar::VesselState& got, const cellar::VesselState& expe
     EXPECT_EQ(got.ambient_kpa, expected.ambient_kpa);
     EXPECT_EQ(got.last_batch, expected.last_batch);
     EXPECT_EQ(got.broker_connected, expected.broker_connected);
+    EXPECT_EQ(got.impairments, expected.impairments);
 }
 
 TEST(States, ComeBackAsTheyWereWithTheirBatch) {
