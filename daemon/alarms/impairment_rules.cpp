@@ -13,8 +13,10 @@ namespace {
 using namespace std::chrono_literals;
 
 struct ImpairmentParameters {
-    Duration store_on_delay = 10s;  ///< a disk that is slow once is ordinary; a full one stays full
-    Duration off_delay = 1min;      ///< what fails again within a minute was not mended
+    Duration store_on_delay = 10s;     ///< a disk that is slow once is ordinary; a full one stays full
+    Duration clock_on_delay = 5min;    ///< a machine that has just booted asks for the time first
+    Duration sensor_on_delay = 10min;  ///< a device that has just booted, likewise
+    Duration off_delay = 1min;         ///< what fails again within a minute was not mended
 };
 constexpr ImpairmentParameters parameters;
 
@@ -48,6 +50,9 @@ Message returned(const MessageContext& context) {
 }
 
 constexpr Titles store_failing{"Nothing can be stored", "Storing works again"};
+constexpr Titles clock_unset{"The time is not known: nothing is stored", "The time is known again"};
+constexpr Titles clock_jumped{"The clock jumped", "The clock has not jumped for an hour"};
+constexpr Titles sensor_clock_off{"its clock is wrong", "its clock is right again"};
 
 template <const Titles& titles>
 constexpr Rule rule(RuleInfo info, Duration on_delay, std::string_view first_aid) {
@@ -70,6 +75,31 @@ constexpr std::array rules{
                         parameters.store_on_delay,
                         "Pressure is still watched. First look for room on the disk that holds the database, "
                         "and whether it can be written."),
+    rule<clock_unset>(
+        {.name = "clock_unset",
+         .meaning = "the machine does not know the time: readings wait to be stored until it does",
+         .priority = Priority::medium,
+         .safety = false},
+        parameters.clock_on_delay,
+        "Pressure is still watched. First look whether the machine reaches a time server (timedatectl), or "
+        "set "
+        "its clock."),
+    rule<clock_jumped>(
+        {.name = "clock_jumped",
+         .meaning = "the machine's clock leapt within the last hour; the watch counts by the steady clock",
+         .priority = Priority::low,
+         .safety = false},
+        Duration::zero(),
+        "The watch goes on. First look whether the machine's date is right now, and who sets it "
+        "(timedatectl)."),
+    rule<sensor_clock_off>(
+        {.name = "sensor_clock_off",
+         .meaning = "a sensor's own clock is wrong: its readings are dated by ours",
+         .priority = Priority::low,
+         .safety = false},
+        parameters.sensor_on_delay,
+        "Its readings count as news and get the right time. First look at the sensor's time zone and time "
+        "server."),
 };
 
 }  // namespace

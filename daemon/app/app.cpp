@@ -70,7 +70,7 @@ struct App::State {
                    store,
                    announcer,
                    pipeline_parameters(config)},
-          health{pipeline, *source, database, store, deliveries, announcer, clock()},
+          health{pipeline, *source, database, store, deliveries, announcer, watch_clock},
           answers{{config, pipeline.core(), pipeline.intake(), [this] { return health.health(); },
                    [this] { return health.figures(); },
                    [this](const cellar::Command& command) { return pipeline.carry_out(command, clock()); },
@@ -133,6 +133,9 @@ struct App::State {
     void look_at_the_clock() {
         const auto set = watch_clock.look();
         if (!set) return;
+        while (pipeline.drain(set->from)) {  // stamped by the time that is about to change
+        }
+        watch_clock.follow();
         pipeline.set_clock(*set);
         housekeeping.clock_was_set(watch_clock.steady());
     }

@@ -84,11 +84,9 @@ struct Deliveries::State {
         : loop{l},
           outbox{s},
           clock{std::move(time)},
-          courier{messengers(config, l, publish),
-                  [this](const notify::DeliveryReport& report) {
+          courier{messengers(config, l, publish), [this](const notify::DeliveryReport& report) {
                       boost::asio::post(loop, [this, report] { write_down(report); });
-                  },
-                  notify::Courier::Options{.now = clock}} {}
+                  }} {}
 
     void write_down(const notify::DeliveryReport& report) {
         using Kind = notify::DeliveryReport::Kind;

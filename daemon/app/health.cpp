@@ -1,17 +1,32 @@
 #include "daemon/app/health.hpp"
 
+#include <algorithm>
+
+#include "daemon/display/display.hpp"
+
 namespace gyled::app {
+namespace {
+
+std::string clock_words(base::Duration off) {
+    if (off < base::Duration{})
+        return "its clock is " + display::duration_text(-off) +
+               " ahead; its readings count from their arrival";
+    return "its clock is " + display::duration_text(off) + " behind; its readings are corrected";
+}
+
+}  // namespace
 
 HealthOf::HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker,
                    const storage::Store& database, const PipelineStore& store, const Deliveries& deliveries,
-                   const Announcer& announcer, base::Timestamp started)
+                   const Announcer& announcer, const WatchClock& clock)
     : pipeline_{pipeline},
       broker_{broker},
       database_{database},
       store_{store},
       deliveries_{deliveries},
       announcer_{announcer},
-      started_{started} {}
+      clock_{clock},
+      started_{clock.now()} {}
 
 /// One edge after the other; `since` is now, and the round keeps that of what stands already.
 base::Impairments HealthOf::found(base::Timestamp now) const {
@@ -21,6 +36,9 @@ base::Impairments HealthOf::found(base::Timestamp now) const {
     };
     if (!broker_.figures().connected) say("broker_lost", "", "no connection to the broker");
     if (!pipeline_.ledger().store_ok()) say("store_failing", "", pipeline_.ledger().problem());
+    for (const ClockTrouble& trouble : clock_.troubles()) say(trouble.name, "", trouble.text);
+    for (const sensors::SensorHealth& sensor : pipeline_.intake().health())
+        if (sensor.clock_off) say("sensor_clock_off", sensor.id, clock_words(*sensor.clock_off));
     return found;
 }
 
@@ -28,7 +46,8 @@ void HealthOf::round(base::Timestamp now) {
     base::Impairments found = this->found(now);
     for (base::Impairment& one : found)
         for (const base::Impairment& before : impairments_)
-            if (before.name == one.name && before.subject == one.subject) one.since = before.since;
+            if (before.name == one.name && before.subject == one.subject)
+                one.since = std::min(before.since, now);
     impairments_ = std::move(found);
 }
 

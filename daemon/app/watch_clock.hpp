@@ -2,17 +2,28 @@
 /// The watch's time, for every thread: the steady clock, and how far ahead of it the timekeeper says we are.
 
 #include <atomic>
-#include <memory>
+#include <functional>
 #include <optional>
+#include <string>
+#include <vector>
 
 #include "daemon/pipeline/timekeeper.hpp"
 
 namespace gyled::app {
 
+/// What of the clock does not work: an impairment's name and words.
+struct ClockTrouble {
+    std::string name, text;
+};
+
+struct WatchClockParameters {
+    base::Duration jump_told = std::chrono::hours{1};  ///< so long does a jump stand among what does not work
+};
+
 class WatchClock {
 public:
-    /// `at_least`: the end of the last run, by its own word.
-    WatchClock(base::Clock clock, base::Timestamp at_least);
+    /// `last_word`: the end of the last run, by its own time.
+    WatchClock(base::Clock clock, base::Timestamp last_word);
 
     /// Any thread, also through copies of what `function` returned, which must not outlive it.
     [[nodiscard]] base::Timestamp now() const;
@@ -22,8 +33,11 @@ public:
     }
 
     /// Main loop, once a round: compares both faces, and writes to the log what is odd. What the pipeline
-    /// must be told, when the wall is followed.
+    /// must be told, when the wall is followed; `now` gives the new time after `follow` only, so that what
+    /// arrived under the old one can be taken in before.
     [[nodiscard]] std::optional<base::ClockSet> look();
+    void follow() { ahead_of_steady_ = timekeeper_.ahead_of_steady(); }
+    [[nodiscard]] std::vector<ClockTrouble> troubles() const;
     [[nodiscard]] const pipeline::Timekeeper& timekeeper() const { return timekeeper_; }
 
 private:

@@ -156,7 +156,10 @@ void RunningBatch::set_clock(const base::ClockSet& set) {
     }
     for (auto& measurement : record_.measurements) measurement.at = set.corrected(measurement.at);
     for (auto& fact : record_.facts) fact.at = set.corrected(fact.at);
-    if (set.to < set.from) estimator_.set_back(set.to);
+    if (set.to < set.from)
+        estimator_.set_back(set.to);
+    else
+        estimator_.set_forward(set.to);
     if (record_.started != started) estimator_.set_started(record_.started);
     estimator_.set_stages(stage_entries());
     hand_over_measurements();

@@ -11,6 +11,10 @@ namespace {
 using base::Quantity;
 using base::Timestamp;
 
+/// So far may a clock be set forwards as if it were an outage: belief runs on, as through any gap of
+/// readings.
+constexpr base::Duration gap_lived_most = std::chrono::hours{24};
+
 template <class Timed>
 void insert_by_time(std::vector<Timed>& into, Timed one) {
     const auto place = std::ranges::upper_bound(into, one.at, {}, &Timed::at);
@@ -145,6 +149,11 @@ void BatchEstimator::set_back(Timestamp now) {
     if (state_->fold.at() <= now) return;
     state_->fold = state_->snapshots.rewind_to(now);
     state_->dirty_from.reset();
+}
+
+void BatchEstimator::set_forward(Timestamp now) {
+    const Timestamp last = grid_at_or_before(now);
+    if (last - state_->fold.at() > gap_lived_most) state_->fold.pass_unseen(last);
 }
 
 std::vector<EstimateSet> BatchEstimator::advance(Timestamp now, std::size_t steps_max) {

@@ -130,6 +130,12 @@ EstimateSet Fold::leap(const BatchInputs& inputs, Timestamp last) {
     return {at_, {}};
 }
 
+void Fold::pass_unseen(Timestamp t) {
+    if (t <= at_) return;
+    gravity_.shift(t - at_);
+    at_ = heard_until_ = t;
+}
+
 void Fold::enter(const BatchInputs& inputs, const StageEntry& stage) {
     if (stage_since_) gas_.inflate_covariance();
     stage_since_ = stage.at;

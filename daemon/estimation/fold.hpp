@@ -36,6 +36,9 @@ public:
     /// Precondition: `is_blind`, and `last` lies on the grid, not before `at`.
     EstimateSet leap(const BatchInputs& inputs, base::Timestamp last);
 
+    /// The clock was set forwards: `t`, on the grid, follows where belief stands, without time between.
+    void pass_unseen(base::Timestamp t);
+
     [[nodiscard]] base::Timestamp at() const { return at_; }
     [[nodiscard]] const gravity::GravityCurve& gravity() const { return gravity_; }
     [[nodiscard]] const gas::DissolvedGas& gas() const { return gas_; }

@@ -73,16 +73,22 @@ bool Pipeline::drain(Timestamp now) {
 }
 
 bool Pipeline::take_messages(Timestamp now) {
-    const mqtt::MessageGroup group = source_.drain(parameters_.messages_at_once);
+    mqtt::MessageGroup group = source_.drain(parameters_.messages_at_once);
     if (group.messages.empty()) return group.more;
     if (parameters_.drive == Drive::clock) pass_time(now);
-    for (const sensors::Message& message : group.messages) {
+    for (sensors::Message& message : group.messages) {
+        if (is_of_another_time(message, now)) message.arrived = now;
         const sensors::Intaken intaken = intake_.accept(message);
         for (const sensors::Reject& reject : intaken.rejects) listener_.on_reject(reject);
         for (const sensors::Reading& reading : intaken.readings) take(reading);
     }
     unreleased_ = group.id;
     return group.more;
+}
+
+/// Stamped just before the clock was set back, or under a wrong time in an earlier run: it has come by now.
+bool Pipeline::is_of_another_time(const sensors::Message& message, Timestamp now) const {
+    return parameters_.drive == Drive::clock && message.arrived > now + parameters_.clock_slack;
 }
 
 /// A machine that slept, and a loop that was held up, heard nothing: that is nobody's silence.

@@ -74,6 +74,7 @@ public:
 private:
     [[nodiscard]] bool take_messages(Timestamp now);
     void take_connection_events();
+    [[nodiscard]] bool is_of_another_time(const sensors::Message& message, Timestamp now) const;
     void pass_time(Timestamp now);
     void take(const sensors::Reading& reading);
     void take(cellar::Effects&& effects);

@@ -12,9 +12,13 @@ bool agree(Duration a, Duration b, Duration within) {
 
 }  // namespace
 
-Timekeeper::Timekeeper(const Look& first, Timestamp at_least, TimekeeperParameters parameters)
+Timekeeper::Timekeeper(const Look& first, Timestamp last_word, TimekeeperParameters parameters)
     : parameters_{parameters}, offset_{}, unset_{!is_plausible(first)} {
-    began_ = unset_ ? std::max(at_least, parameters_.earliest) : first.wall;
+    began_ = first.wall;
+    if (unset_)
+        began_ = std::max(last_word, parameters_.earliest);
+    else if (last_word - first.wall <= parameters_.behind_most)
+        began_ = std::max(last_word, first.wall);
     offset_ = began_.time_since_epoch() - first.steady;
 }
 

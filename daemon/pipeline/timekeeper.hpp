@@ -22,6 +22,9 @@ struct TimekeeperParameters {
     /// So long (steady) must a new wall time stand before it is believed: a slip of a hand or of a time
     /// server is over by then, and the watch loses nothing, for it counts on meanwhile.
     Duration believed_after = std::chrono::minutes{1};
+    /// A wall that is behind the watch's own last word by no more than this is doubted like one that jumped:
+    /// machines without a battery boot with the time at which they were last shut down.
+    Duration behind_most = std::chrono::hours{24};
     /// No true wall shows an earlier time, unless it is synchronised.
     Timestamp earliest = base::source_time();
 };
@@ -42,9 +45,9 @@ public:
         Duration steady;
         bool synchronised = false;
     };
-    /// `at_least`: the watch's own last word, from its memory. With a wall that cannot be right it goes on
-    /// from there, as if no time had passed meanwhile.
-    Timekeeper(const Look& first, Timestamp at_least, TimekeeperParameters parameters = {});
+    /// `last_word`: the end of the last run, by the watch's own time. With a wall that cannot be right, or
+    /// seems to be a little behind that, it goes on from there, as if no time had passed meanwhile.
+    Timekeeper(const Look& first, Timestamp last_word, TimekeeperParameters parameters = {});
 
     /// To be called once a second or so. What must be told to the core, when the wall is followed.
     [[nodiscard]] std::optional<base::ClockSet> look(const Look& now);

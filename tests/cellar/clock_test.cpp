@@ -71,7 +71,7 @@ TEST_F(Fermenting, AYearAheadAndBackLeavesNoTrace) {
     EXPECT_THAT(told.notices, SizeIs(1));
 }
 
-TEST_F(Fermenting, DelaysGoOnWhereTheyStood) {
+TEST(ClockSet, DelaysGoOnWhereTheyStood) {
     // Out of band: 25 degC rings after its delay, by minutes lived, however the clock is set meanwhile.
     const auto minutes_until_it_rings = [](std::vector<Duration> steps) {
         Cellar core{harbour()};
@@ -116,7 +116,7 @@ TEST_F(Fermenting, ASilenceIsStillTold) {
 TEST_F(Fermenting, AStageEnteredUnderAFalseTimeIsCorrected) {
     set_clock(year);
     live(10min);
-    told.append(core.accept(EnterStage{"north", {}, now, "by hand"}));
+    told.append(core.accept(EnterStage{"north", now, {}, "by hand"}));
     live(10min);
     set_clock(-year);
 
@@ -140,7 +140,7 @@ TEST_F(Fermenting, APlannedStageThatAFalseTimeBroughtIsLeftAgain) {
     EXPECT_EQ(planned.vessel("north")->batch->stage_index, 0u);
 }
 
-TEST_F(Fermenting, AGapOfYearsCostsNoMoreThanAMonth) {
+TEST(Gap, OfYearsCostsNoMoreThanAMonth) {
     const auto seconds_for = [](Duration gap) {
         Cellar core{harbour()};
         Effects ignored = core.advance_to(at(0h));

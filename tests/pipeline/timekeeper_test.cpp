@@ -107,6 +107,17 @@ TEST(Timekeeper, BootedIn1970ItGoesOnFromTheLastRunAndTakesTheRightTimeAtOnce) {
     EXPECT_FALSE(house.keeper().last_jump()) << "a clock that is set for the first time does not jump";
 }
 
+TEST(Timekeeper, BootedWithTheTimeOfTheLastShutdownItGoesOnFromTheLastRun) {
+    House late{evening, evening + 40min};
+    EXPECT_EQ(late.error(), Duration{40min});
+    EXPECT_FALSE(late.live(5s, 3h)) << "NTP";
+    ASSERT_TRUE(late.live(61s, 3h));
+    EXPECT_EQ(late.error(), Duration{3h});
+
+    House right{evening, evening + year};  // the last run was a year ahead
+    EXPECT_EQ(right.error(), 0s);
+}
+
 TEST(Timekeeper, AnEarlyTimeThatIsSynchronisedIsBelieved) {
     TimekeeperParameters parameters;
     parameters.earliest = evening;
