@@ -1,11 +1,13 @@
 /// gyled: the daemon. Only wiring: read the configuration, build the App, run the loop until told to stop.
 
 #include <spdlog/spdlog.h>
+#include <sys/stat.h>
 #include <systemd/sd-daemon.h>
 
 #include <CLI/CLI.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/signal_set.hpp>
+#include <csignal>
 #include <cstdlib>
 #include <iostream>
 
@@ -43,7 +45,7 @@ int main(int argc, char** argv) try {
         return options.exit(error) == 0 ? EXIT_SUCCESS : 2;
     }
 
-    auto config = gyled::config::load_config(path);
+    auto config = check_only ? gyled::config::check_config(path) : gyled::config::load_config(path);
     if (!config) {
         say_mistakes(config.error());
         return 2;
@@ -54,6 +56,9 @@ int main(int argc, char** argv) try {
         return EXIT_SUCCESS;
     }
 
+    ::signal(SIGXFSZ, SIG_IGN);  // a file that may grow no more is a full disk, not the end of the watch
+    // database and spool are for owner and group alone, as the service has it; a stricter wish stands
+    ::umask(::umask(0) | S_IRWXO | S_IWGRP);
     gyled::app::log_to_stderr(log_level);
     boost::asio::io_context loop{1};
     gyled::app::Lifesigns lifesigns;

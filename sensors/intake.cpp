@@ -14,6 +14,7 @@ namespace gyled::sensors {
 namespace {
 
 constexpr const char* unclaimed_topic = "unclaimed_topic";
+constexpr const char* unclaimed_probe = "unclaimed_probe";
 
 /// Builds a sensor, or throws std::invalid_argument with the sensor's name in front.
 Sensor checked(SensorSpec spec) {
@@ -38,8 +39,8 @@ struct Intake::Memory {
     std::unordered_map<std::string, Claims> claims;  // as topics have been seen
     static constexpr std::size_t most_topics = 10'000;
     static constexpr std::size_t longest_kept_topic = 256;
-    Claims passing;  // of a topic too long to be kept
-    std::uint64_t unclaimed = 0;
+    Claims passing;                                  // of a topic too long to be kept
+    std::map<std::string, std::uint64_t> unclaimed;  // what belongs to no sensor, by reason
 
     Claims find_claims(const std::string& topic) const {
         Claims found;
@@ -62,8 +63,7 @@ struct Intake::Memory {
 
     bool restore(const SensorState& state) {
         if (state.sensor.empty() && state.version == SensorState::current_version) {
-            const auto count = state.rejected.find(unclaimed_topic);
-            unclaimed = count == state.rejected.end() ? 0 : count->second;
+            unclaimed = state.rejected;
             return true;
         }
         return std::any_of(sensors.begin(), sensors.end(),
@@ -87,15 +87,20 @@ Intake& Intake::operator=(Intake&&) noexcept = default;
 
 Intaken Intake::accept(const Message& message) {
     Intaken out;
-    const Memory::Claims& claims = memory_->claims_of(message.topic);
-    if (claims.readings.empty() && claims.availability.empty()) {
-        ++memory_->unclaimed;
-        out.rejects.push_back({"", message.topic, unclaimed_topic, "no sensor claims this topic"});
+    const auto nobodys = [&](const char* reason, const char* detail) {
+        ++memory_->unclaimed[reason];
+        out.rejects.push_back({"", message.topic, reason, detail});
         return out;
-    }
+    };
+    const Memory::Claims& claims = memory_->claims_of(message.topic);
+    if (claims.readings.empty() && claims.availability.empty())
+        return nobodys(unclaimed_topic, "no sensor claims this topic");
     for (const std::size_t i : claims.availability) memory_->sensors[i].note_availability(message, out);
     Payload payload{message.payload, message.arrived};
-    for (const std::size_t i : claims.readings) memory_->sensors[i].read(payload, message, out);
+    bool is_somebodys = !claims.availability.empty();
+    for (const std::size_t i : claims.readings)
+        is_somebodys |= memory_->sensors[i].read(payload, message, out);
+    if (!is_somebodys) return nobodys(unclaimed_probe, "it speaks of a probe that no sensor claims");
     return out;
 }
 
@@ -119,8 +124,7 @@ std::vector<SensorHealth> Intake::health() const {
 }
 
 std::map<std::string, std::uint64_t> Intake::rejected() const {
-    std::map<std::string, std::uint64_t> totals;
-    if (memory_->unclaimed > 0) totals[unclaimed_topic] = memory_->unclaimed;
+    std::map<std::string, std::uint64_t> totals = memory_->unclaimed;
     for (const Sensor& sensor : memory_->sensors)
         for (const auto& [reason, count] : sensor.state().rejected) totals[reason] += count;
     return totals;
@@ -136,7 +140,7 @@ std::vector<SensorState> Intake::state() const {
     std::vector<SensorState> all;
     for (const Sensor& sensor : memory_->sensors) all.push_back(sensor.state());
     SensorState& nobody = all.emplace_back();
-    if (memory_->unclaimed > 0) nobody.rejected[unclaimed_topic] = memory_->unclaimed;
+    nobody.rejected = memory_->unclaimed;
     return all;
 }
 

@@ -10,7 +10,7 @@ namespace gyled::sensors {
 
 /// Why a payload gave no usable reading; each reason is a counter: "not_a_number", "no_such_pointer", ...
 struct Reject {
-    std::string sensor;  ///< empty when no sensor claims the topic
+    std::string sensor;  ///< empty when no sensor claims the topic, or the probe that it speaks of
     std::string topic;
     std::string reason;  ///< short_snake_case, a counter's name
     std::string detail;  ///< a sentence that names the place: "expected a number, found a string at /sg"

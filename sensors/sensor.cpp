@@ -4,6 +4,7 @@
 
 #include <stdexcept>
 
+#include "daemon/zone/zone.hpp"
 #include "sensors/decode/text.hpp"
 #include "sensors/plausibility/one_wire.hpp"
 #include "sensors/topic.hpp"
@@ -26,10 +27,20 @@ SensorSpec checked(SensorSpec spec) {
     return spec;
 }
 
+JsonPlace json_place_of(const SensorSpec& spec) {
+    JsonPlace place = json_place(spec.pointer, spec.time_pointer, spec.time_unit);
+    if (!zone::known(spec.time_zone))
+        throw std::invalid_argument(
+            fmt::format("'{}' is no time zone that this machine knows", spec.time_zone));
+    place.zone = spec.time_zone;
+    if (!spec.unit_pointer.empty()) place.unit = json_pointer(spec.unit_pointer);
+    if (spec.where) place.where = {json_pointer(spec.where->pointer), spec.where->equals};
+    return place;
+}
+
 Place place_of(const SensorSpec& spec) {
     Place place{.kind = spec.payload, .json = {}, .name = {}};
-    if (spec.payload == PayloadKind::json)
-        place.json = json_place(spec.pointer, spec.time_pointer, spec.time_unit);
+    if (spec.payload == PayloadKind::json) place.json = json_place_of(spec);
     if (spec.payload == PayloadKind::senml) place.name = spec.pointer;
     if (spec.payload == PayloadKind::senml && spec.pointer.empty())
         throw std::invalid_argument("senml needs the resolved name of its records as the pointer");
@@ -60,8 +71,8 @@ Sensor::Sensor(SensorSpec spec)
     state_.quantity = spec_.quantity;
 }
 
-void Sensor::read(Payload& payload, const Message& message, Intaken& out) {
-    payload.read(
+bool Sensor::read(Payload& payload, const Message& message, Intaken& out) {
+    return payload.read(
         place_, [&](const Sample& sample) { take(sample, message, out); },
         [&](const Refusal& refusal) { reject(refusal, message, out); });
 }
@@ -148,13 +159,14 @@ void Sensor::reject(const Refusal& refusal, const Message& message, Intaken& out
 }
 
 /// The unit a sample is in. A bare number and a number in a JSON string must repeat the configured unit if
-/// they name one; a SenML record may use any unit of the same dimension, for the format says what its unit
-/// names mean.
+/// they name one; a SenML record, and a document with a place for it, may use any unit of the same dimension:
+/// what its unit is, the payload is asked to say.
 const Unit* Sensor::unit_of(const Sample& sample) const {
     const Unit& expected = calibrator_.payload_unit();
     if (sample.unit.empty()) return &expected;
     const Unit* named = find_unit(expected.dimension, sample.unit);
-    return named == &expected || spec_.payload == PayloadKind::senml ? named : nullptr;
+    const bool may_choose = spec_.payload == PayloadKind::senml || !spec_.unit_pointer.empty();
+    return named == &expected || may_choose ? named : nullptr;
 }
 
 /// The faults of the 1-wire bus are known by numbers in degC: only a payload that speaks degC has them.

@@ -24,8 +24,9 @@ public:
 
     [[nodiscard]] const SensorSpec& spec() const { return spec_; }
 
-    /// Reads `payload`, which is `message`'s, and adds what it finds to `out`: at least one entry.
-    void read(Payload& payload, const Message& message, Intaken& out);
+    /// Reads `payload`, which is `message`'s, and adds what it finds to `out`: at least one entry. False, and
+    /// nothing added, when the payload speaks of other probes only.
+    [[nodiscard]] bool read(Payload& payload, const Message& message, Intaken& out);
     /// Our clock was set: what is remembered of moments that are yet to come is forgotten or corrected.
     void set_clock(const base::ClockSet& set);
     /// Reads a word on the availability topic. Precondition: the spec has one.

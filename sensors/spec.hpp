@@ -17,6 +17,12 @@ struct Availability {
     std::string no = "offline";  ///< another word than `yes`
 };
 
+/// Several probes may speak on one topic, each naming itself.
+struct ProbeName {
+    std::string pointer;  ///< RFC 6901
+    std::string equals;
+};
+
 /// Plain values; `Sensor` checks them.
 struct SensorSpec {
     std::string id;       ///< unique; made from vessel and quantity when the person gives none
@@ -27,8 +33,14 @@ struct SensorSpec {
     std::string pointer;  ///< RFC 6901 for json; the resolved name for senml; empty for number
     /// As written: "degC", "degF", "SG", "degP", "kPa", "bar", "psi", ...; empty: canonical.
     std::string unit;
+    std::string unit_pointer;  ///< json only: where the payload says its unit, any of the dimension; then
+                               ///< `unit` is empty
     std::string time_pointer;  ///< json only; empty: time of arrival (senml carries its own)
     TimeUnit time_unit = TimeUnit::automatic;
+    std::string time_zone = "UTC";  ///< of times without an offset, as IANA writes it
+    /// json only: the sensor reads only messages, or elements of a list, where this text stands at this
+    /// pointer.
+    std::optional<ProbeName> where;
     bool absolute = false;  ///< head and supply pressure only: it reads absolute, not gauge
     /// Without a reading for so long it counts as silent. Nothing: from its cadence.
     std::optional<Duration> silent_after;

@@ -20,7 +20,7 @@ class Phone(http.server.BaseHTTPRequestHandler):
         self.send_response(200)
         self.send_header("Content-Type", "application/json")
         self.end_headers()
-        self.wfile.write(b"{}")
+        self.wfile.write(b'{"id": "demo", "event": "message"}')  # the receipt by which a relay takes a message
         if len(sys.argv) > 2:
             with open(sys.argv[2], "a", encoding="utf-8") as log:
                 log.write(json.dumps(message, ensure_ascii=False) + "\n")

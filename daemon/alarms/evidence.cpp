@@ -28,7 +28,7 @@ std::optional<double> believed(const Situation& now, base::Quantity quantity) {
 bool all_silent(const Situation& now, base::Quantity quantity) {
     bool any = false;
     for (const SensorSilence& sensor : now.sensors) {
-        if (sensor.measures != quantity) continue;
+        if (sensor.quantity != quantity) continue;
         any = true;
         if (sensor.last_at && now.at - *sensor.last_at <= sensor.silent_after) return false;
     }

@@ -14,8 +14,12 @@ using namespace std::chrono_literals;
 
 struct ImpairmentParameters {
     Duration store_on_delay = 10s;     ///< a disk that is slow once is ordinary; a full one stays full
+    Duration spool_on_delay = 10s;     ///< as for the store
+    Duration rival_on_delay = 10s;     ///< each throws the other out within seconds
+    Duration delivery_on_delay = 0s;   ///< notify/reachability has had its patience
     Duration clock_on_delay = 5min;    ///< a machine that has just booted asks for the time first
     Duration sensor_on_delay = 10min;  ///< a device that has just booted, likewise
+    Duration at_once{0};               ///< what is lost is lost
     Duration off_delay = 1min;         ///< what fails again within a minute was not mended
 };
 constexpr ImpairmentParameters parameters;
@@ -50,6 +54,15 @@ Message returned(const MessageContext& context) {
 }
 
 constexpr Titles store_failing{"Nothing can be stored", "Storing works again"};
+constexpr Titles readings_lost{"readings were lost", "no further readings were lost"};
+constexpr Titles spool_failing{"Readings are no longer safe from a crash",
+                               "Readings are safe from a crash again"};
+constexpr Titles broker_session_lost{"The broker had forgotten us", "The broker keeps our session"};
+constexpr Titles rival_client{"Somebody else uses our name at the broker",
+                              "Our name at the broker is ours again"};
+constexpr Titles store_renewed{"The database was put aside", "The database has been in use for a day"};
+constexpr Titles readings_unstored{"Readings wait outside the database", "All readings are stored"};
+constexpr Titles delivery_failing{"messages do not arrive", "messages arrive again"};
 constexpr Titles clock_unset{"The time is not known: nothing is stored", "The time is known again"};
 constexpr Titles clock_jumped{"The clock jumped", "The clock has not jumped for an hour"};
 constexpr Titles sensor_clock_off{"its clock is wrong", "its clock is right again"};
@@ -100,6 +113,60 @@ constexpr std::array rules{
         parameters.sensor_on_delay,
         "Its readings count as news and get the right time. First look at the sensor's time zone and time "
         "server."),
+    rule<readings_lost>({.name = "readings_lost",
+                         .meaning = "something that sensors sent was not kept",
+                         .priority = Priority::medium,
+                         .safety = false},
+                        parameters.at_once,
+                        "What is measured now is watched. Look at the vessel's own gauge "
+                        "if the gap falls into a time that matters."),
+    rule<spool_failing>(
+        {.name = "spool_failing",
+         .meaning = "messages are not written to the spool: a crash would lose those not yet in "
+                    "the database",
+         .priority = Priority::medium,
+         .safety = false},
+        parameters.spool_on_delay,
+        "Everything is still watched. Look for room on the disk that holds the spool, and "
+        "whether its folder can be written."),
+    rule<broker_session_lost>(
+        {.name = "broker_session_lost",
+         .meaning = "the broker kept nothing for us while we were away",
+         .priority = Priority::medium,
+         .safety = false},
+        parameters.at_once,
+        "What is measured now is watched. Let the broker keep sessions over its restart "
+        "(mosquitto: persistence true), and long enough."),
+    rule<rival_client>(
+        {.name = "rival_client",
+         .meaning = "another client uses our id: each hears a part of the messages only",
+         .priority = Priority::high,
+         .safety = false},
+        parameters.rival_on_delay,
+        "Read the vessel's own gauge: a part of the readings does not come here. Then find the "
+        "other client and end it, or give one of the two another client_id in [broker]."),
+    rule<store_renewed>(
+        {.name = "store_renewed",
+         .meaning = "the database could not be used and was put aside: a fresh one is in use",
+         .priority = Priority::high,
+         .safety = false},
+        Duration{},
+        "Pressure is still watched. Look whether the running batches are as they should be, and start "
+        "again what is missing. Keep the file that was put aside until nothing is missed."),
+    rule<readings_unstored>({.name = "readings_unstored",
+                             .meaning = "the database failed for so long that readings had to stay outside",
+                             .priority = Priority::medium,
+                             .safety = false},
+                            Duration{},
+                            "Mend what keeps the database from being written, then restart gyled."),
+    rule<delivery_failing>(
+        {.name = "delivery_failing",
+         .meaning = "a messenger does not get through: three attempts in vain, or two minutes",
+         .priority = Priority::high,
+         .safety = false},
+        parameters.delivery_on_delay,
+        "Alarms may reach nobody this way: look at the vessels yourself, or at the page. First check "
+        "the network, then the messenger's address and token in the configuration."),
 };
 
 }  // namespace

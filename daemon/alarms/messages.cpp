@@ -59,7 +59,11 @@ Message not_applicable_message(const RuleInUse& rule, const EvaluationInput& inp
 
 Present present_of(const Occurrence& occurrence, const RuleInUse& rule, const MessageContext& context) {
     const Evaluation& found = context.evaluation;
-    Present out{.evidence_at = found.at, .value = found.value, .title = {}, .text = occurrence.present.text};
+    Present out{.evidence_at = found.at,
+                .value = found.value,
+                .title = {},
+                .text = occurrence.present.text,
+                .step = found.step_kept};
     if (found.condition == Condition::beyond) {
         Message message = rule.rule->raised(context);
         out.title = std::move(message.title);

@@ -16,6 +16,7 @@ struct Present {
     std::optional<double> value{};  ///< of the quantity that the rule watches
     std::string title;  ///< as if it were raised now; empty once the value is within the limit again
     std::string text;   ///< "Head pressure is 1.95 bar; ... 1.72 bar when raised at Sun 1 Mar 14:02."
+    unsigned step = 0;  ///< of a rule that escalates: where it stands, a deadband's room allowed for
     friend bool operator==(const Present&, const Present&) = default;
 };
 
@@ -27,6 +28,8 @@ struct Occurrence {
     Timestamp breached_since;   ///< when the limit was passed, before the on-delay
     bool acknowledged = false;  ///< survives a return that did not last
     std::optional<Timestamp> shelved_until;
+    unsigned step = 0;                   ///< beyond this one it is raised anew: the worst that was raised, or
+                                         ///< where it stood when a person acknowledged or shelved it
     std::optional<double> raised_value;  ///< as it was when raised
     std::optional<double> worst;         ///< the extreme since the breach
     Present present;

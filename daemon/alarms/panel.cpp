@@ -21,6 +21,11 @@ bool is_normal(const Occurrence& occurrence) {
     return occurrence.state == AlarmState::normal;
 }
 
+/// A person's silence is for what they see: pressure that was let off and comes back is told again.
+void hold_at_present_step(Occurrence& occurrence) {
+    occurrence.step = std::min(occurrence.step, occurrence.present.step);
+}
+
 }  // namespace
 
 AlarmPanel::AlarmPanel(std::string vessel, const std::vector<RuleTuning>& tunings, display::Display display)
@@ -159,6 +164,7 @@ base::Result<Transition, std::string> AlarmPanel::acknowledge(const std::string&
         return base::Unexpected{"'" + alarm + "' is " + std::string(name(last.state)) + " already"};
     occurrence->state = row.to;
     occurrence->acknowledged = true;
+    hold_at_present_step(*occurrence);
     last.state = AlarmState::acknowledged;
     last.at = at;
     return last;
@@ -179,6 +185,7 @@ base::Result<Transition, std::string> AlarmPanel::shelve(const std::string& alar
     occurrence->state = step(occurrence->state, Event::shelved).to;
     occurrence->since = at;
     occurrence->shelved_until = until;
+    hold_at_present_step(*occurrence);
     last.state = AlarmState::shelved;
     last.at = at;
     last.text = "Shelved until " + display_.local(until) + (reason.empty() ? "" : " (" + reason + ")") + ".";

@@ -18,10 +18,16 @@ using namespace std::chrono_literals;
 struct PressureParameters {
     // Steps, as shares of the lowest rated part. A spring relief valve wants at least 10 % between working
     // pressure and its set point (common practice after API 520).
-    double first_share = 0.80;   ///< medium: time to act at leisure
-    double second_share = 0.90;  ///< high: the room that a relief valve wants is used up
-    double last_share = 0.95;    ///< critical: the valve may open; a rise that is no longer seen proves
-                                 ///< nothing
+    double first_share = 0.80;     ///< medium: time to act at leisure
+    double second_share = 0.90;    ///< high: the room that a relief valve wants is used up
+    double last_share = 0.95;      ///< critical: the valve may open; a rise that is no longer seen proves
+                                   ///< nothing
+    double limit_share = 1.00;     ///< critical anew: the limit itself
+    double relieved_share = 1.10;  ///< critical anew: a valve that relieves holds it within 10 % over its set
+                                   ///< point (common practice after API 520); this one does not
+    double beyond_share = 1.25;    ///< critical anew, and again at each further ...
+    double further_share = 0.25;   ///< ... quarter of the limit: who knows of one must hear of the next
+    double further_steps_most = 1000;   ///< a count must end; no transducer reads 250 times the limit
     double deadband_share_most = 0.05;  ///< of the limit: in a vessel of low rating 3 kPa would be a step
     // Outlook at the present rate.
     double soon_hours = 2.0;            ///< high: time to come home
@@ -61,7 +67,19 @@ std::string head_pressure_is(const MessageContext& context) {
 
 // ---- near the limit
 
-Priority step_at(double share) {
+constexpr std::array step_shares{parameters.first_share, parameters.second_share,   parameters.last_share,
+                                 parameters.limit_share, parameters.relieved_share, parameters.beyond_share};
+
+/// How many steps lie below this share of the limit.
+unsigned step_at(double share) {
+    const auto passed =
+        std::count_if(step_shares.begin(), step_shares.end(), [&](double step) { return share > step; });
+    const double further = (share - parameters.beyond_share) / parameters.further_share;
+    return static_cast<unsigned>(passed) +
+           static_cast<unsigned>(std::clamp(std::floor(further), 0.0, parameters.further_steps_most));
+}
+
+Priority urgency_at(double share) {
     if (share > parameters.last_share) return Priority::critical;
     return share > parameters.second_share ? Priority::high : Priority::medium;
 }
@@ -77,15 +95,20 @@ Evaluation near_limit(const EvaluationInput& input) {
             .value = pressure->value,
             .limit = limit,
             .quantity = Quantity::head_pressure,
-            .urgency = step_at(pressure->value / *limit)};
+            .urgency = urgency_at(pressure->value / *limit),
+            .step = step_at(pressure->value / *limit),
+            .step_kept = step_at((pressure->value + deadband) / *limit)};
 }
+
+/// Said before the first aid, which begins with what may be done from outside.
+constexpr const char* over_the_limit = " Over the limit: keep away from it, and keep others away.";
 
 Message near_limit_raised(const MessageContext& context) {
     const double percent = std::floor(100.0 * *context.evaluation.value / *context.evaluation.limit);
     return {.title = headline(vessel_name(context.input),
                               ": pressure at " + std::to_string(std::llround(percent)) + " % of its limit"),
             .text = head_pressure_is(context) + "; the lowest rated part is good for " + limit_text(context) +
-                    "."};
+                    "." + (*context.evaluation.value > *context.evaluation.limit ? over_the_limit : "")};
 }
 
 Message near_limit_returned(const MessageContext& context) {
@@ -201,8 +224,8 @@ Message out_of_band_returned(const MessageContext& context) {
 
 constexpr std::array rules{
     Rule{.info = {.name = "pressure_near_limit",
-                  .meaning =
-                      "head pressure above 80, 90 or 95 % of the lowest rated part; raised at each step",
+                  .meaning = "head pressure above 80, 90, 95, 100, 110 or 125 % of the lowest rated part, or "
+                             "a further 25 %; raised at each step",
                   .priority = Priority::medium,
                   .safety = true},
          .escalates = true,

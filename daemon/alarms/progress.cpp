@@ -61,9 +61,12 @@ void Progress::run_while_beyond() {
     note_extreme();
     happen(Event::breached);
     if (occurrence_.state == AlarmState::pending && is_held()) happen(Event::held);
-    if (rule_.rule->escalates && is_standing(occurrence_.state) &&
-        rule_.priority_of(evaluation_) > occurrence_.last.priority)
-        happen(Event::worsened);
+    if (rule_.rule->escalates && is_standing(occurrence_.state) && is_worse()) happen(Event::worsened);
+}
+
+/// Than the step that people know of, whatever they did about it.
+bool Progress::is_worse() const {
+    return evaluation_.step > occurrence_.step || rule_.priority_of(evaluation_) > occurrence_.last.priority;
 }
 
 /// The on-delay has run and a further reading agrees. A lone one is believed after twice the delay: a slow
@@ -123,6 +126,7 @@ void Progress::raise() {
 void Progress::describe_breach() {
     Message message = rule_.rule->raised(context());
     Transition& last = occurrence_.last;
+    occurrence_.step = evaluation_.step;
     last.priority = rule_.priority_of(evaluation_);
     last.value = evaluation_.value;
     last.limit = evaluation_.limit;

@@ -21,6 +21,7 @@ public:
     void run();
 
 private:
+    // the steps of `run`, each in its own words
     void end_shelf();
     void run_while_within();
     void run_while_beyond();
@@ -33,6 +34,7 @@ private:
     void step_to(AlarmState state);
     [[nodiscard]] bool is_known() const;
     [[nodiscard]] bool is_held() const;
+    [[nodiscard]] bool is_worse() const;
     [[nodiscard]] bool has_run(Duration delay) const;
     [[nodiscard]] Timestamp evidence_time() const;
     [[nodiscard]] MessageContext context() const;

@@ -45,8 +45,10 @@ struct Evaluation {
     std::optional<base::Quantity> quantity{};  ///< of value and limit
     bool low_side = false;                     ///< the limit is a lower one: less is worse
     std::optional<Priority> urgency{};         ///< of this step; nothing: as the rule says
-    std::optional<double> moment{};            ///< when it would come about, Unix seconds
-    const estimation::Fact* fact = nullptr;    ///< within the situation evaluated
+    unsigned step = 0;               ///< of a rule that escalates: higher is worse, also within one priority
+    unsigned step_kept = 0;          ///< the worst step that is not left by the deadband yet; at least `step`
+    std::optional<double> moment{};  ///< when it would come about, Unix seconds
+    const estimation::Fact* fact = nullptr;  ///< within the situation evaluated
 };
 
 /// What a message is made of when an alarm is raised, worsens or returns to normal.
@@ -67,7 +69,7 @@ struct Rule {
     RuleInfo info;
     About about = About::vessel;
     bool information = false;  ///< given once, never stands
-    bool escalates = false;    ///< is raised anew when it grows more urgent
+    bool escalates = false;    ///< is raised anew at each step that is worse, by its number or its priority
     Duration on_delay{}, off_delay{};
     double deadband = 0;            ///< canonical unit of what it watches
     std::string_view explained_by;  ///< while that rule stands and is as urgent, this one is recorded only

@@ -76,6 +76,14 @@ std::span<const RuleInfo> rule_infos() {
     return infos;
 }
 
+std::vector<std::string_view> watch_rule_names() {
+    std::vector<std::string_view> names;
+    for (const Rule* rule : built_in_rules())
+        if (rule->about == Rule::About::watch || rule->about == Rule::About::each_impairment)
+            names.push_back(rule->info.name);
+    return names;
+}
+
 std::vector<std::string> check(const RuleTuning& tuning) {
     const Rule* rule = built_in(tuning.rule);
     std::vector<std::string> wrong;

@@ -14,6 +14,9 @@ namespace gyled::alarms {
 /// Every built-in rule, in the order in which they are evaluated.
 [[nodiscard]] std::span<const RuleInfo> rule_infos();
 
+/// The rules about the watch itself: the names that an impairment can have.
+[[nodiscard]] std::vector<std::string_view> watch_rule_names();
+
 /// What is wrong with a tuning, in words; empty when it may be used. A rule with an unknown name and no
 /// quantity is wrong here, too; which name was meant is for the configuration to guess.
 [[nodiscard]] std::vector<std::string> check(const RuleTuning& tuning);

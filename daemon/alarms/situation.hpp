@@ -25,7 +25,7 @@ struct Latest {
 
 struct SensorSilence {
     std::string sensor;
-    base::Quantity measures{};
+    base::Quantity quantity{};
     std::optional<base::Timestamp> last_at;  ///< nothing: no reading since the watch began
     base::Timestamp watched_since;
     base::Duration silent_after{};  ///< learnt or configured, the core fills it; 0 or less: never silent

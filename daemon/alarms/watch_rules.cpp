@@ -68,10 +68,10 @@ bool is_silent(const EvaluationInput& input, const SensorSilence& sensor) {
 
 Evaluation sensor_silent(const EvaluationInput& input) {
     const SensorSilence& sensor = *input.sensor;
-    if (!is_needed(input.now, sensor.measures) || sensor.silent_after <= Duration::zero())
+    if (!is_needed(input.now, sensor.quantity) || sensor.silent_after <= Duration::zero())
         return {.condition = Condition::not_applicable};
     Evaluation found{
-        .condition = Condition::unknown, .at = input.now.at, .urgency = urgency(input.now, sensor.measures)};
+        .condition = Condition::unknown, .at = input.now.at, .urgency = urgency(input.now, sensor.quantity)};
     if (is_silent(input, sensor))
         found.condition = Condition::beyond;
     else if (sensor.last_at && input.now.at - *sensor.last_at <= sensor.silent_after)
@@ -88,19 +88,19 @@ Message sensor_silent_raised(const MessageContext& context) {
         text += " since the watch began";
     std::string others;
     for (const SensorSilence& other : context.input.now.sensors)
-        if (&other != &sensor && is_needed(context.input.now, other.measures) &&
+        if (&other != &sensor && is_needed(context.input.now, other.quantity) &&
             is_silent(context.input, other))
             others += (others.empty() ? "" : ", ") + other.sensor;
     if (!others.empty()) text += "; silent too: " + others;
     return {.title = headline(vessel_name(context.input),
-                              ": no " + base::spoken(base::name(sensor.measures)) + " readings"),
+                              ": no " + base::spoken(base::name(sensor.quantity)) + " readings"),
             .text = text + ". Alarms that need it cannot work until it is back."};
 }
 
 Message sensor_silent_returned(const MessageContext& context) {
     const SensorSilence& sensor = *context.input.sensor;
     return {.title = headline(vessel_name(context.input),
-                              ": " + base::spoken(base::name(sensor.measures)) + " is reporting again"),
+                              ": " + base::spoken(base::name(sensor.quantity)) + " is reporting again"),
             .text = sensor.sensor + " is reporting again after " + display::duration_text(context.lasted) +
                     " of silence."};
 }

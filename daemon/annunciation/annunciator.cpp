@@ -49,6 +49,10 @@ bool has_step_of(const std::vector<Transition>& transitions, const std::string& 
 
 }  // namespace
 
+bool is_for(const Notice& notice, const Recipient& recipient) {
+    return notice.kind == Notice::Kind::drill || notice.priority >= recipient.at_least;
+}
+
 struct Annunciator::Moment {
     const std::vector<Occurrence>& standing;
     base::Timestamp now;
@@ -116,8 +120,7 @@ bool Annunciator::is_old(const Transition& step, const Moment& moment) const {
 
 Notice Annunciator::address(Notice notice) const {
     for (const Recipient& recipient : recipients_)
-        if (notice.kind == Notice::Kind::drill || notice.priority >= recipient.at_least)
-            notice.recipients.push_back(recipient.name);
+        if (is_for(notice, recipient)) notice.recipients.push_back(recipient.name);
     return notice;
 }
 

@@ -21,6 +21,9 @@ struct Recipient {
     friend bool operator==(const Recipient&, const Recipient&) = default;
 };
 
+/// Does this notice go to this recipient?
+[[nodiscard]] bool is_for(const Notice& notice, const Recipient& recipient);
+
 /// When annunciation holds its tongue.
 struct Policy {
     base::Duration old_after = std::chrono::hours{1};    ///< evidence older than this annunciates nobody: the

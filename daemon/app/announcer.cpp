@@ -11,8 +11,6 @@
 namespace gyled::app {
 namespace {
 
-constexpr std::size_t topic_bytes_kept = 200;  // in the log's counts; a hostile topic is no longer
-
 constexpr int at_most_once = 0, at_least_once = 1;
 
 }  // namespace
@@ -31,12 +29,17 @@ void Announcer::on_connection(const mqtt::ConnectionEvent& event) {
     using Kind = mqtt::ConnectionEvent::Kind;
     switch (event.kind) {
         case Kind::connected:
-            spdlog::info("connected to the broker {}", config_.broker.url);
+            if (may_log_connection(event.at))
+                spdlog::info("connected to the broker {}, {}", config_.broker.url, event.text);
             disconnection_logged_ = false;
             break;
         case Kind::disconnected:
-            if (!std::exchange(disconnection_logged_, true))
+            if (!std::exchange(disconnection_logged_, true) && may_log_connection(event.at))
                 spdlog::warn("no connection to the broker {}: {}; retrying", config_.broker.url, event.text);
+            break;
+        case Kind::session_lost:
+        case Kind::rival:
+            spdlog::warn("{}", event.text);
             break;
         case Kind::subscription_refused:
         case Kind::spool_failed:
@@ -45,11 +48,16 @@ void Announcer::on_connection(const mqtt::ConnectionEvent& event) {
     }
 }
 
+bool Announcer::may_log_connection(base::Timestamp at) {
+    if (!minute_began_ || at < *minute_began_ || at - *minute_began_ >= std::chrono::minutes{1}) {
+        minute_began_ = at;
+        connection_lines_ = 0;
+    }
+    return ++connection_lines_ <= parameters_.connection_lines_max;
+}
+
 void Announcer::on_reject(const sensors::Reject& reject) {
-    const auto count = ++rejects_seen_[reject.topic.substr(0, topic_bytes_kept) + " " + reject.reason];
-    if (rejects_seen_.size() > parameters_.reject_kinds_max) rejects_seen_.clear();
-    if (count == 1 || count % parameters_.rejects_logged_every == 0)
-        spdlog::warn("rejected ({}, {} so far): {}", reject.reason, count, reject.detail);
+    if (const auto line = rejects_.note(reject)) spdlog::warn("{}", *line);
 }
 
 void Announcer::on_commit(const cellar::Commit& group) {
@@ -104,6 +112,7 @@ void Announcer::announce(const alarms::Transition& transition) {
 void Announcer::round(const cellar::Cellar& core, base::Timestamp now) {
     for (const std::string& vessel : std::exchange(changed_, {}))
         tell_pages_(web::Event::vessel_changed(vessel));
+    if (const auto line = rejects_.summary(now)) spdlog::warn("{}", *line);
     if (states_at_ && now >= *states_at_ && now - *states_at_ < parameters_.states_every) return;
     states_at_ = now;
     publish_states(core);

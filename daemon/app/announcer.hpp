@@ -3,11 +3,11 @@
 /// phone.
 
 #include <functional>
-#include <map>
 #include <set>
 #include <string>
 
 #include "daemon/app/deliveries.hpp"
+#include "daemon/app/reject_log.hpp"
 #include "daemon/config/config.hpp"
 #include "daemon/mqtt/source.hpp"
 #include "daemon/pipeline/listener.hpp"
@@ -17,9 +17,8 @@ namespace gyled::app {
 
 struct AnnouncerParameters {
     base::Duration states_every = std::chrono::seconds{30};  ///< of each vessel, to the broker
-    std::uint64_t rejects_logged_every = 100;  ///< after the first of its kind: a chattering sensor must not
-                                               ///< flood the log
-    std::size_t reject_kinds_max = 2'000;      ///< kinds counted for the log; then it begins anew
+    int connection_lines_max = 6;  ///< a minute in the log: a connection that comes and goes each second must
+                                   ///< not flood it
 };
 
 /// Thread: the main loop's. Never throws. What is passed by reference must outlive it.
@@ -47,6 +46,7 @@ public:
     }  ///< its arrival
 
 private:
+    [[nodiscard]] bool may_log_connection(base::Timestamp at);
     void announce(const alarms::Transition& transition);
     void publish_states(const cellar::Cellar& core);
 
@@ -56,9 +56,11 @@ private:
     TellPages tell_pages_;
     AnnouncerParameters parameters_;
     std::optional<base::Timestamp> last_reading_, states_at_;
-    std::set<std::string> changed_;                      ///< ids of vessels, since the last round
-    std::map<std::string, std::uint64_t> rejects_seen_;  ///< by topic and reason
+    std::set<std::string> changed_;  ///< ids of vessels, since the last round
+    RejectLog rejects_;
     bool disconnection_logged_ = false;
+    std::optional<base::Timestamp> minute_began_;  ///< of the connection's lines
+    int connection_lines_ = 0;
     std::string store_problem_;
 };
 

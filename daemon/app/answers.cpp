@@ -2,6 +2,14 @@
 
 namespace gyled::app {
 
+std::vector<cellar::StandingAlarm> Answers::watch_alarms() const {
+    std::vector<cellar::StandingAlarm> standing;
+    for (const alarms::Occurrence& occurrence : from_.core.watch_alarms())
+        standing.push_back(
+            {occurrence.last, occurrence.shelved_until, occurrence.present.text, occurrence.present.value});
+    return standing;
+}
+
 base::Result<web::Understood, web::Problem> Answers::command(const cellar::Command& command) {
     pipeline::Answer answer = from_.carry_out(command);
     if (answer.problems.empty()) return std::move(answer.understood);

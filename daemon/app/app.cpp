@@ -16,7 +16,7 @@
 #include "daemon/app/watch_clock.hpp"
 #include "daemon/config/core_spec.hpp"
 #include "daemon/pipeline/pipeline.hpp"
-#include "daemon/storage/store.hpp"
+#include "daemon/storage/keeper.hpp"
 #include "daemon/web/server.hpp"
 
 namespace gyled::app {
@@ -37,11 +37,15 @@ cellar::CellarSpec sliced_core_spec(const config::Config& config) {
     return spec;
 }
 
-/// When the last run ended, by the watch's own time; the beginning of time when there was none.
-Timestamp last_word(const storage::Store& database) {
+/// When the last run ended, by the watch's own time; the beginning of time when there was none, or when the
+/// store cannot say.
+Timestamp last_word(const storage::Keeper& database) try {
     Timestamp last{};
-    for (const cellar::VesselState& state : database.vessel_states()) last = std::max(last, state.at);
+    for (const cellar::VesselState& state : database.queries().vessel_states())
+        last = std::max(last, state.at);
     return last;
+} catch (const storage::StorageError&) {
+    return {};
 }
 
 }  // namespace
@@ -53,16 +57,19 @@ struct App::State {
         : loop{l},
           config{std::move(c)},
           lifesigns{std::move(signs)},
-          database{config.storage.path},
+          database{{.path = config.storage.path}, faces.wall()},
           store{database},
           watch_clock{std::move(faces), last_word(database)},
           clock{watch_clock.function()},
           housekeeping{database, housekeeping_parameters(config), prune_time()},
           source{open_source(make_source)},
-          deliveries{loop, database.outbox(), config, clock,
-                     [this](const std::string& topic, const std::string& text) {
-                         source->publish(topic, text, false, 1);
-                     }},
+          deliveries{loop,
+                     database,
+                     config,
+                     clock,
+                     {.publish = [this](const std::string& topic,
+                                        const std::string& text) { source->publish(topic, text, false, 1); },
+                      .is_connected = [this] { return source->figures().connected; }}},
           announcer{config, *source, deliveries, [this](const web::Event& event) { server.notify(event); }},
           pipeline{cellar::Cellar{sliced_core_spec(config)},
                    sensors::Intake{config.sensors},
@@ -83,6 +90,7 @@ struct App::State {
             pipeline.resume_without_time();
         else
             pipeline.resume(clock());
+        generation = database.generation();
         announcer.resumed(pipeline.core());
     }
 
@@ -95,7 +103,9 @@ struct App::State {
 
     /// What does not work is known to the core before it judges.
     void advance(Timestamp now) {
+        const base::Impairments before = health.impairments();
         health.round(now);
+        if (!base::are_the_same(before, health.impairments())) server.notify(web::Event::watch_changed());
         pipeline.note(health.impairments(), now);
         pipeline.advance(now);
     }
@@ -143,13 +153,20 @@ struct App::State {
     void round() {
         drain();
         const Timestamp now = clock();
+        look_after_store(now);
         advance(now);
         announcer.round(pipeline.core(), now);
-        deliveries.offer_due();
+        deliveries.round();
         housekeeping.round(now, watch_clock.steady());
         // The watchdog is fed by a loop that has judged. A store that fails is told by health, log and phone:
         // a restart would not mend a full disk, and the watch over the pressure must not end with it.
         lifesigns.alive();
+    }
+
+    void look_after_store(Timestamp now) {
+        database.round(now);
+        if (std::exchange(generation, database.generation()) != database.generation())
+            pipeline.store_renewed(now);
     }
 
     void stop() {
@@ -164,7 +181,7 @@ struct App::State {
     boost::asio::io_context& loop;
     const config::Config config;
     Lifesigns lifesigns;
-    storage::Store database;
+    storage::Keeper database;
     PipelineStore store;
     WatchClock watch_clock;
     std::function<Timestamp()> clock;  ///< the watch's time
@@ -178,6 +195,7 @@ struct App::State {
     Past past;  ///< belongs to the server's reading thread
     web::Server server;
     boost::asio::steady_timer timer;
+    std::uint64_t generation = 0;  ///< of the store's file, as the pipeline knows it
     bool stopping = false;
 };
 

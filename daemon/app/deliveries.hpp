@@ -1,12 +1,14 @@
 #pragma once
-/// Between the outbox in the store and the courier's thread: hands over what is due, writes down what became
-/// of it.
+/// Between the outbox in the store and the courier's threads: hands over what is due, writes down what became
+/// of it, sends what one messenger does not get through by another as well, and says which do not.
 
 #include <boost/asio/io_context.hpp>
 #include <cstdint>
 #include <functional>
 #include <memory>
 
+#include "daemon/app/messengers.hpp"
+#include "daemon/base/impairment.hpp"
 #include "daemon/base/time.hpp"
 #include "daemon/config/config.hpp"
 #include "daemon/storage/outbox.hpp"
@@ -18,10 +20,11 @@ namespace gyled::app {
 class Deliveries {
 public:
     Deliveries(boost::asio::io_context& loop, storage::Outbox& outbox, const config::Config& config,
-               std::function<base::Timestamp()> clock,
-               std::function<void(const std::string& topic, const std::string& text)> publish);
+               std::function<base::Timestamp()> clock, BrokerWay broker);
     ~Deliveries();
 
+    /// Once a second: what has waited long enough goes to a further messenger, then `offer_due`.
+    void round();
     /// Hands to the courier what came into the outbox since; what is already with it is not handed over
     /// twice.
     void offer_due();
@@ -31,8 +34,10 @@ public:
     /// Lets what is on its way arrive, briefly; the rest stays in the outbox for the next run.
     void stop();
 
+    /// `delivery_failing` for each messenger that does not get through, with its last answer.
+    [[nodiscard]] base::Impairments impairments() const;
     [[nodiscard]] std::uint64_t delivered() const;
-    [[nodiscard]] std::uint64_t failed() const;
+    [[nodiscard]] std::uint64_t expired() const;
 
 private:
     struct State;

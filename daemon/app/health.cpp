@@ -1,5 +1,7 @@
 #include "daemon/app/health.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
 #include "daemon/display/display.hpp"
@@ -7,7 +9,13 @@
 namespace gyled::app {
 namespace {
 
-std::string clock_words(base::Duration off) {
+std::string words_of(const std::vector<storage::Renewal>& renewals) {
+    std::string words;
+    for (const storage::Renewal& renewal : renewals) words += (words.empty() ? "" : "; ") + renewal.words;
+    return words;
+}
+
+std::string words_of_clock(base::Duration off) {
     if (off < base::Duration{})
         return "its clock is " + display::duration_text(-off) +
                " ahead; its readings count from their arrival";
@@ -17,7 +25,7 @@ std::string clock_words(base::Duration off) {
 }  // namespace
 
 HealthOf::HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker,
-                   const storage::Store& database, const PipelineStore& store, const Deliveries& deliveries,
+                   const storage::Keeper& database, const PipelineStore& store, const Deliveries& deliveries,
                    const Announcer& announcer, const WatchClock& clock)
     : pipeline_{pipeline},
       broker_{broker},
@@ -28,17 +36,31 @@ HealthOf::HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broke
       clock_{clock},
       started_{clock.now()} {}
 
+std::string HealthOf::store_problem() const {
+    return pipeline_.ledger().store_ok() ? database_.problem() : pipeline_.ledger().problem();
+}
+
 /// One edge after the other; `since` is now, and the round keeps that of what stands already.
-base::Impairments HealthOf::found(base::Timestamp now) const {
-    base::Impairments found;
+base::Impairments HealthOf::found(base::Timestamp now) {
+    const mqtt::Figures broker = broker_.figures();
+    base::Impairments found = broker_troubles_.found(broker, now);
     const auto say = [&](std::string name, std::string subject, std::string text) {
         found.push_back({std::move(name), std::move(subject), std::move(text), now});
     };
-    if (!broker_.figures().connected) say("broker_lost", "", "no connection to the broker");
-    if (!pipeline_.ledger().store_ok()) say("store_failing", "", pipeline_.ledger().problem());
+    if (!broker.connected)
+        say("broker_lost", "",
+            "no connection to the broker" + (broker.trouble.empty() ? "" : ": " + broker.trouble));
+    if (const std::string problem = store_problem(); !problem.empty()) say("store_failing", "", problem);
+    if (!database_.renewals().empty()) say("store_renewed", "", words_of(database_.renewals()));
+    if (const auto count = pipeline_.ledger().turned_away(); count > 0)
+        say("readings_unstored", "",
+            fmt::format("{} readings were judged but are not in the database: they wait in the spool, and "
+                        "the next start of gyled takes them in",
+                        count));
     for (const ClockTrouble& trouble : clock_.troubles()) say(trouble.name, "", trouble.text);
     for (const sensors::SensorHealth& sensor : pipeline_.intake().health())
-        if (sensor.clock_off) say("sensor_clock_off", sensor.id, clock_words(*sensor.clock_off));
+        if (sensor.clock_off) say("sensor_clock_off", sensor.id, words_of_clock(*sensor.clock_off));
+    for (base::Impairment& failing : deliveries_.impairments()) found.push_back(std::move(failing));
     return found;
 }
 
@@ -54,11 +76,11 @@ void HealthOf::round(base::Timestamp now) {
 web::Health HealthOf::health() const {
     web::Health health;
     health.broker_connected = broker_.figures().connected;
-    health.store_ok = pipeline_.ledger().store_ok();
+    health.store_ok = store_problem().empty();
     health.last_reading = announcer_.last_reading();
     health.last_commit = pipeline_.ledger().last_commit();
     if (!health.store_ok)
-        health.problem = pipeline_.ledger().problem();
+        health.problem = store_problem();
     else if (!health.broker_connected)
         health.problem = "not connected to the broker";
     health.impairments = impairments_;
@@ -73,8 +95,8 @@ web::WatchFigures HealthOf::figures() const {
     figures.messages_received = broker.received;
     figures.queue_depth = broker.queue_depth;
     figures.notices_delivered = deliveries_.delivered();
-    figures.notices_failed = deliveries_.failed();
-    figures.outbox_pending = database_.outbox().pending();
+    figures.notices_failed = deliveries_.expired();
+    figures.outbox_pending = database_.pending();
     figures.last_commit_seconds = store_.last_write_seconds();
     figures.started = started_;
     return figures;

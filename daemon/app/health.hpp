@@ -2,6 +2,7 @@
 /// How the daemon itself is doing: for /health and /metrics.
 
 #include "daemon/app/announcer.hpp"
+#include "daemon/app/broker_troubles.hpp"
 #include "daemon/app/deliveries.hpp"
 #include "daemon/app/pipeline_store.hpp"
 #include "daemon/app/watch_clock.hpp"
@@ -14,7 +15,7 @@ namespace gyled::app {
 /// must outlive it. `figures` asks the store and may throw StorageError.
 class HealthOf {
 public:
-    HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker, const storage::Store& database,
+    HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker, const storage::Keeper& database,
              const PipelineStore& store, const Deliveries& deliveries, const Announcer& announcer,
              const WatchClock& clock);
 
@@ -26,16 +27,18 @@ public:
     [[nodiscard]] web::WatchFigures figures() const;
 
 private:
-    [[nodiscard]] base::Impairments found(base::Timestamp now) const;
+    [[nodiscard]] std::string store_problem() const;  ///< empty when all is well
+    [[nodiscard]] base::Impairments found(base::Timestamp now);
 
     const pipeline::Pipeline& pipeline_;
     const mqtt::Source& broker_;
-    const storage::Store& database_;
+    const storage::Keeper& database_;
     const PipelineStore& store_;
     const Deliveries& deliveries_;
     const Announcer& announcer_;
     const WatchClock& clock_;
     base::Timestamp started_;
+    BrokerTroubles broker_troubles_;
     base::Impairments impairments_;
 };
 

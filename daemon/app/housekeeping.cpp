@@ -39,7 +39,7 @@ void Housekeeping::checkpoint(base::Duration steady) {
 void Housekeeping::prune(base::Timestamp now, base::Duration steady) {
     const auto before = prune_time_.before(now, steady);
     if (!before || !is_due(last_prune_, parameters_.prune_every, steady)) return;
-    const std::size_t gone = store_.prune(*before);
+    const std::size_t gone = store_.prune(*before, storage::Store::rows_at_once);
     if (gone == 0) last_prune_ = steady;
     spdlog::debug("pruned {} readings", gone);
 }

@@ -37,7 +37,7 @@ private:
 /// Thread: the main loop's. Never throws: what the store refuses is logged and tried again when due next.
 class Housekeeping {
 public:
-    Housekeeping(storage::Store& store, HousekeepingParameters parameters, PruneTime prune_time)
+    Housekeeping(storage::Writer& store, HousekeepingParameters parameters, PruneTime prune_time)
         : store_{store}, parameters_{parameters}, prune_time_{prune_time} {}
 
     /// Its cadence is that of the steady clock; `now` is the watch's time.
@@ -49,7 +49,7 @@ private:
     void checkpoint(base::Duration steady);
     void prune(base::Timestamp now, base::Duration steady);
 
-    storage::Store& store_;
+    storage::Writer& store_;
     HousekeepingParameters parameters_;
     PruneTime prune_time_;
     std::optional<base::Duration> last_checkpoint_, last_prune_;  ///< steady

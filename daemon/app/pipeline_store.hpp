@@ -2,14 +2,14 @@
 /// The database as the pipeline sees it.
 
 #include "daemon/pipeline/store.hpp"
-#include "daemon/storage/store.hpp"
+#include "daemon/storage/keeper.hpp"
 
 namespace gyled::app {
 
 /// Thread: the main loop's. Throws StorageError, which is a std::runtime_error. The database must outlive it.
 class PipelineStore final : public pipeline::Store {
 public:
-    explicit PipelineStore(storage::Store& database) : database_{database} {}
+    explicit PipelineStore(storage::Keeper& database) : database_{database} {}
 
     std::size_t write(const cellar::Commit& group) override;
     [[nodiscard]] pipeline::Memory memory() override;
@@ -19,7 +19,7 @@ public:
     [[nodiscard]] double last_write_seconds() const { return last_write_seconds_; }
 
 private:
-    storage::Store& database_;
+    storage::Keeper& database_;
     double last_write_seconds_ = 0;
 };
 

@@ -12,9 +12,26 @@ std::string secret_text(const config::Secret& secret, const std::string& what) {
     return std::move(text).value();
 }
 
+namespace {
+
+mqtt::Protocol protocol_of(config::BrokerProtocol protocol) {
+    switch (protocol) {
+        case config::BrokerProtocol::mqtt_5:
+            return mqtt::Protocol::mqtt_5;
+        case config::BrokerProtocol::mqtt_3_1_1:
+            return mqtt::Protocol::mqtt_3_1_1;
+        case config::BrokerProtocol::automatic:
+            break;
+    }
+    return mqtt::Protocol::automatic;
+}
+
+}  // namespace
+
 mqtt::Settings mqtt_settings(const config::Config& config, std::vector<std::string> filters) {
     mqtt::Settings settings;
     settings.url = config.broker.url;
+    settings.protocol = protocol_of(config.broker.protocol);
     settings.client_id = config.broker.client_id;
     settings.user = config.broker.user;
     settings.password = secret_text(config.broker.password, "[broker] password");
@@ -25,6 +42,7 @@ mqtt::Settings mqtt_settings(const config::Config& config, std::vector<std::stri
     settings.filters = std::move(filters);
     settings.publish_prefix = config.broker.publish_prefix;
     settings.spool = config.storage.spool.empty() ? config.storage.path + ".spool" : config.storage.spool;
+    settings.spool_limits.bytes = static_cast<std::uint64_t>(config.storage.spool_mib) * 1024 * 1024;
     return settings;
 }
 
@@ -32,6 +50,7 @@ web::Settings web_settings(const config::Config& config) {
     web::Settings settings;
     settings.listen = config.web.listen;
     settings.socket = config.web.socket;
+    settings.names = config.web.host_names;
     settings.write_token = secret_text(config.web.write_token, "[web] write_token");
     return settings;
 }

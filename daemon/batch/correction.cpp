@@ -6,19 +6,18 @@
 #include <cmath>
 
 #include "daemon/batch/measurement.hpp"
+#include "daemon/brewing/plausible.hpp"
 
 namespace gyled::batch {
 namespace {
 
 using base::Unexpected;
 
-/// Plausible gravities of wort and beer, SG: from bone-dry mead to a wort of 40 degrees Plato (trade).
-constexpr Band gravity_range{0.980, 1.180};
-/// More than any beer holds in a vessel that people serve from (trade).
-constexpr double co2_volumes_max = 6.0;
-
-bool is_gravity(const std::optional<double>& sg) {
-    return !sg || (std::isfinite(*sg) && *sg >= gravity_range.low && *sg <= gravity_range.high);
+/// The objection to a gravity that is none.
+std::optional<std::string> gravity_objection(const std::optional<double>& sg) {
+    if (!sg || brewing::is_plausible_gravity(*sg)) return std::nullopt;
+    return fmt::format("A gravity lies between {:.3f} and {:.3f} SG{}", brewing::plausible_gravity.low,
+                       brewing::plausible_gravity.high, likely_gravity(*sg));
 }
 
 bool is_empty(const Correction& c) {
@@ -29,16 +28,15 @@ bool is_empty(const Correction& c) {
 std::optional<std::string> objection(const Correction& c, const VesselSpec& vessel) {
     if (is_empty(c)) return "Nothing to correct was given.";
     if (c.name && c.name->empty()) return "A batch needs a name.";
-    if (!is_gravity(c.original_gravity) || !is_gravity(c.expected_final_gravity))
-        return fmt::format(
-            "A gravity lies between {:.3f} and {:.3f} SG{}.", gravity_range.low, gravity_range.high,
-            likely_gravity(c.original_gravity ? *c.original_gravity : *c.expected_final_gravity));
+    if (auto wrong = gravity_objection(c.original_gravity)) return wrong;
+    if (auto wrong = gravity_objection(c.expected_final_gravity)) return wrong;
     if (c.volume_l && !(std::isfinite(*c.volume_l) && *c.volume_l > 0)) return "A volume is more than 0 L.";
     if (c.volume_l && *c.volume_l > vessel.total_volume_l)
         return fmt::format("{:.1f} L do not fit into {}: it holds {:.1f} L.", *c.volume_l, vessel.id,
                            vessel.total_volume_l);
-    if (c.target_co2_volumes && !(*c.target_co2_volumes >= 0 && *c.target_co2_volumes <= co2_volumes_max))
-        return fmt::format("A target lies between 0 and {:.0f} volumes of CO2.", co2_volumes_max);
+    if (c.target_co2_volumes && !brewing::is_plausible_co2(*c.target_co2_volumes))
+        return fmt::format("A target lies between {:.0f} and {:.0f} volumes of CO2.",
+                           brewing::plausible_co2_volumes.low, brewing::plausible_co2_volumes.high);
     return std::nullopt;
 }
 

@@ -15,7 +15,7 @@ namespace gyled::batch {
 [[nodiscard]] std::optional<std::string> objection_to(const HandMeasurement& measurement,
                                                       const Record& record, base::Timestamp now);
 
-/// ": did you mean 1.023?" for 1023, 23 and 1023.0; empty when nothing is likely.
+/// ": did you mean 1.023?" for 1023 and 23; a full stop when nothing is likely.
 [[nodiscard]] std::string likely_gravity(double value);
 
 }  // namespace gyled::batch

@@ -6,6 +6,7 @@
 
 #include "daemon/cellar/vessel.hpp"
 #include "daemon/estimation/batch_estimator.hpp"
+#include "daemon/estimation/gravity/teaching.hpp"
 
 namespace gyled::cellar {
 namespace {
@@ -31,6 +32,14 @@ Overloaded(Handlers...) -> Overloaded<Handlers...>;
 
 Timestamp next_multiple(Timestamp t, Duration step) {
     return Timestamp{(t.time_since_epoch() / step + 1) * step};
+}
+
+void learn(LearnedCurves& known, std::optional<Teaching> teaching) {
+    if (!teaching) return;
+    const auto found = known.find(teaching->culture_name);
+    const auto before = found == known.end() ? std::nullopt : std::optional{found->second};
+    known[teaching->culture_name] =
+        estimation::joined(before, teaching->began_with, std::move(teaching->curve));
 }
 
 }  // namespace
@@ -77,11 +86,22 @@ struct Cellar::State {
     }
 
     void estimate(Effects& effects) {
-        for (Vessel& vessel : vessels) {
-            vessel.estimate(now, effects);
-            if (auto taught = vessel.learned()) learned[taught->first] = std::move(taught->second);
-        }
+        for (Vessel& vessel : vessels) vessel.estimate(now, effects);
         late_since.reset();
+    }
+
+    /// What `vessel` may begin a batch with: what ended batches taught, and those in other vessels that have
+    /// finished.
+    [[nodiscard]] LearnedCurves known_to(const Vessel& vessel) const {
+        LearnedCurves known = learned;
+        for (const Vessel& other : vessels)
+            if (&other != &vessel) learn(known, other.teaching());
+        return known;
+    }
+
+    void end_batch(Vessel& vessel, const EndBatch& command, Effects& effects) {
+        learn(learned, vessel.teaching());
+        vessel.end(command, now, effects);
     }
 
     void note_late() {
@@ -110,13 +130,17 @@ struct Cellar::State {
     base::Impairments impairments;
     std::optional<Timestamp> late_since;
     Timestamp late_last{};
-    LearnedCurves learned;
+    LearnedCurves learned;  ///< from batches that have ended
 };
 
 Cellar::Cellar(CellarSpec spec) : state_{std::make_unique<State>(std::move(spec))} {}
 Cellar::~Cellar() = default;
 Cellar::Cellar(Cellar&&) noexcept = default;
 Cellar& Cellar::operator=(Cellar&&) noexcept = default;
+
+Cellar Cellar::anew() const {
+    return Cellar{state_->spec};
+}
 
 // ---- readings
 
@@ -149,18 +173,21 @@ Effects Cellar::accept(const Command& command) {
     std::visit(
         Overloaded{
             [&](const StartBatch& c) {
-                at_vessel(c.plan.vessel, [&](Vessel& v) { v.start(c, state.learned, state.now, effects); });
+                at_vessel(c.plan.vessel,
+                          [&](Vessel& v) { v.start(c, state.known_to(v), state.now, effects); });
             },
             [&](const EnterStage& c) {
                 at_vessel(c.vessel, [&](Vessel& v) { v.enter(c, state.now, effects); });
             },
-            [&](const EndBatch& c) { at_vessel(c.vessel, [&](Vessel& v) { v.end(c, state.now, effects); }); },
+            [&](const EndBatch& c) {
+                at_vessel(c.vessel, [&](Vessel& v) { state.end_batch(v, c, effects); });
+            },
             [&](const Measure& c) {
                 at_vessel(c.vessel, [&](Vessel& v) { v.measure(c, state.now, effects); });
             },
             [&](const UndoMeasurement& c) { at_vessel(c.vessel, [&](Vessel& v) { v.undo(c, effects); }); },
             [&](const CorrectBatch& c) {
-                at_vessel(c.vessel, [&](Vessel& v) { v.correct(c, state.learned, state.now, effects); });
+                at_vessel(c.vessel, [&](Vessel& v) { v.correct(c, state.known_to(v), state.now, effects); });
             },
             [&](const Acknowledge& c) {
                 if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->acknowledge(c, effects));

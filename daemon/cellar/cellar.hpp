@@ -33,6 +33,9 @@ public:
     Cellar(Cellar&&) noexcept;
     Cellar& operator=(Cellar&&) noexcept;
 
+    /// A core of the same cellar that has seen nothing.
+    [[nodiscard]] Cellar anew() const;
+
     /// A judged reading with its own time. Its time may lie before the core's: it is late then, joins the
     /// estimates, and old news is annunciated to nobody.
     Effects accept(const sensors::Reading& reading);
@@ -74,7 +77,8 @@ public:
     /// The whole memory at this moment: the watch's own (vessel ""), then each vessel's. To be stored with
     /// what the effects so far asked to store, in one transaction.
     [[nodiscard]] std::vector<VesselState> states() const;
-    /// What earlier batches of each culture taught: to be stored, too.
+    /// What ended batches of each culture taught: to be stored, too. One that has finished and still stands
+    /// teaches those that begin meanwhile, and is in here once it has ended.
     [[nodiscard]] const std::map<std::string, estimation::LearnedCurve>& learned() const;
 
     [[nodiscard]] Timestamp now() const;

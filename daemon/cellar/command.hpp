@@ -1,5 +1,7 @@
 #pragma once
-/// What a person (or the edge) tells the core. Each carries its own time.
+/// What a person (or the edge) tells the core. Each carries its own time, the moment from which it holds.
+/// Plain values, copied; nobody keeps them. A command that cannot be carried out changes nothing, and
+/// `Effects::problems` says why in words for the person.
 
 #include <string>
 #include <variant>
@@ -14,31 +16,37 @@ namespace gyled::cellar {
 using base::Duration;
 using base::Timestamp;
 
-/// Starts the plan's first stage at `at`, or at the stages' own start times when they have them.
+/// Starts the plan's first stage at `at`, or at the stages' own start times when they have them. Refused
+/// while the vessel holds a batch, for a plan without stages, and when its litres do not fit.
 struct StartBatch {
     batch::Plan plan;
     Timestamp at;
     std::string id;  ///< empty: the core makes one from vessel, name and time
 };
-/// Moves on to the next planned stage, or to `index` when given.
+/// Moves on to the next planned stage, or to `index` of the plan (0 is the first) when given; back, too, as a
+/// person may have to rest once more. Refused without a batch, beyond the plan, and before the present stage
+/// began.
 struct EnterStage {
     std::string vessel;
     Timestamp at;
     std::optional<std::size_t> index;
     std::string why = "by hand";
 };
+/// The vessel is empty, or what is in it is nobody's concern any more: the record is closed, what the batch
+/// taught of its culture is kept, and rules of a batch cease. Pressure is watched on.
 struct EndBatch {
     std::string vessel;
     Timestamp at;
     std::string why = "by hand";
 };
-/// What a person read from an instrument. Refused, with the likely meaning, when it cannot be what it says it
-/// is or when nothing would use it.
+/// What a person read from an instrument, in canonical units (SG 20/20, volumes of CO2). Refused, with the
+/// likely meaning, when it cannot be what it says it is or when nothing would use it.
 struct Measure {
     std::string vessel;
     batch::HandMeasurement measurement;
 };
-/// Takes back the newest measurement, or the one taken at `measured_at`.
+/// Takes back the newest measurement, or the one taken at `measured_at`; belief goes on as if it had never
+/// been. Refused when there is none.
 struct UndoMeasurement {
     std::string vessel;
     Timestamp at;
@@ -49,15 +57,20 @@ struct CorrectBatch : batch::Correction {
     std::string vessel;
     Timestamp at;
 };
+/// Somebody has seen it: it is not annunciated again while it stands as it is. Refused for an alarm that does
+/// not stand.
 struct Acknowledge {
-    std::string alarm;
+    std::string alarm;  ///< its id, as transitions and views carry it
     Timestamp at;
 };
+/// Silence for a while, chosen by a person; it ends by itself. Refused for longer than
+/// alarms::ShelvingParameters allow: an alarm that guards people comes back within a day.
 struct Shelve {
-    std::string alarm;
+    std::string alarm;  ///< its id
     Timestamp at, until;
-    std::string reason;
+    std::string reason;  ///< in the person's words, for the log; may be empty
 };
+/// From the edge, at each change: without a broker no sensor can be heard, and their silence is no news.
 struct BrokerState {
     bool connected = false;
     Timestamp at;

@@ -1,6 +1,7 @@
 #pragma once
 /// What the core wants done after a reading, a command or the passing of time. The edge does it; the core
-/// does not look.
+/// does not look. Plain values, owned by whoever holds them; times are event times unless said otherwise.
+/// Values are in canonical units: degC, SG 20/20, kPa gauge (the barometer's absolute), volumes of CO2, V.
 
 #include <string>
 #include <vector>
@@ -21,9 +22,9 @@ using base::Timestamp;
 struct ReadingPoint {
     std::string sensor, vessel;
     base::Quantity quantity{};
-    Timestamp at, arrived;
+    Timestamp at, arrived;  ///< taken, by the sensor's own word when it has one; received
     double value = 0;
-    sensors::Quality quality{};
+    sensors::Quality quality{};  ///< what is not accepted is stored apart and believed by nobody
 };
 
 /// One belief for the store. Key: (vessel, quantity, at): late readings may write it again.
@@ -34,6 +35,7 @@ struct EstimatePoint {
     base::Estimate estimate;
 };
 
+/// A fact decided, revoked or restored. Key: (vessel, batch, kind, the fact's time): the last one wins.
 struct FactChange {
     std::string vessel, batch;
     estimation::Fact fact;
@@ -46,18 +48,20 @@ struct Recall {
     Timestamp from;
 };
 
+/// Within each list the order is that in which things came about. All but the last three belongs into one
+/// transaction with the core's state.
 struct Effects {
     std::vector<ReadingPoint> readings;
     std::vector<EstimatePoint> estimates;
-    std::vector<alarms::Transition> transitions;
+    std::vector<alarms::Transition> transitions;  ///< recorded, whether anybody hears of them or not
     std::vector<FactChange> facts;
-    std::vector<batch::Record> batches;
-    std::vector<annunciation::Notice> notices;
-    std::vector<Recall> recalls;
-    std::vector<std::string> answers;   ///< what was understood of a command, in words
-    std::vector<std::string> problems;  ///< why a command was refused, in words
+    std::vector<batch::Record> batches;         ///< records that have changed, whole
+    std::vector<annunciation::Notice> notices;  ///< who shall hear what; to be delivered once committed
+    std::vector<Recall> recalls;                ///< to be answered after the commit
+    std::vector<std::string> answers;           ///< what was understood of a command, in words
+    std::vector<std::string> problems;          ///< why a command was refused, in words
 
-    void append(Effects&& more);
+    void append(Effects&& more);  ///< behind what is here
     [[nodiscard]] bool empty() const;
 };
 

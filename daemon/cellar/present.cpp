@@ -66,7 +66,7 @@ void Present::refresh_silence(std::size_t index) {
 Duration Present::stale_after(Quantity quantity) const {
     Duration patience{};
     for (const auto& sensor : situation_.sensors)
-        if (sensor.measures == quantity) patience = std::max(patience, sensor.silent_after);
+        if (sensor.quantity == quantity) patience = std::max(patience, sensor.silent_after);
     return patience > Duration{} ? patience : base::FreshnessParameters{}.unlearnt;
 }
 

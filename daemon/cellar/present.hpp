@@ -1,7 +1,7 @@
 #pragma once
 /// What is so in a vessel at this moment, in one copy: the newest readings with their freshness, the stage,
 /// what is believed. Rules look at it, the view shows it, the stored memory is taken from it. Thread: the
-/// core's.
+/// core's. Values in canonical units; gas pressures kPa gauge. What is not known is missing.
 
 #include <string>
 #include <vector>
@@ -17,6 +17,8 @@ namespace gyled::cellar {
 
 class Present {
 public:
+    /// `sensors`: those of this vessel. `elevation_m`: metres above the sea, for the air outside until a
+    /// barometer speaks.
     Present(const batch::VesselSpec& vessel, std::vector<ExpectedSensor> sensors, double elevation_m);
 
     /// The reading's value as the core speaks of it: absolute head and supply pressures become gauge against
@@ -33,6 +35,7 @@ public:
     /// What the batch stands in; facts as told. Nothing of a batch applies after `clear_batch`.
     void set_batch(const batch::Record& record);
     void clear_batch();
+    /// What is believed at the grid point `at`; what is missing is believed no more.
     void set_estimates(base::Timestamp at, base::Estimates estimates);
     /// The core's time; sensors not watched yet are watched from now on.
     void set_time(base::Timestamp now);
@@ -48,6 +51,8 @@ public:
     [[nodiscard]] base::Timestamp estimates_at() const { return estimates_at_; }
     [[nodiscard]] base::Pressure ambient() const { return ambient_; }
 
+    /// Readings, sensors and the air outside, into their places of the state and back. Sensors that are
+    /// configured no more are left out.
     void save(VesselState& state) const;
     void restore(const VesselState& state);
 

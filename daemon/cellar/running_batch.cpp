@@ -173,11 +173,11 @@ std::vector<estimation::Fact> RunningBatch::take_facts(base::Timestamp now) {
     return reconcile(record_.facts, estimator_.facts(), now);
 }
 
-std::optional<std::pair<std::string, estimation::LearnedCurve>> RunningBatch::learned() const {
+std::optional<Teaching> RunningBatch::teaching() const {
     if (record_.plan.culture_name.empty()) return std::nullopt;
     auto curve = estimator_.learned();
     if (!curve) return std::nullopt;
-    return std::pair{record_.plan.culture_name, std::move(*curve)};
+    return Teaching{record_.plan.culture_name, record_.prior, std::move(*curve)};
 }
 
 }  // namespace gyled::cellar

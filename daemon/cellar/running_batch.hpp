@@ -1,6 +1,6 @@
 #pragma once
 /// A batch under way: its record, the clock of the stage it stands in, and what is believed of it. Changes of
-/// the record are for the caller to store. Thread: the core's.
+/// the record are for the caller to store. Thread: the core's. Owns record and estimators; nothing throws.
 
 #include <memory>
 #include <optional>
@@ -19,6 +19,12 @@
 namespace gyled::cellar {
 
 inline constexpr const char* as_planned = "as planned";  ///< why a stage began: its planned start came
+/// What a finished batch has to say of its culture.
+struct Teaching {
+    std::string culture_name;
+    std::optional<estimation::LearnedCurve> began_with;  ///< the batch's prior
+    estimation::LearnedCurve curve;
+};
 
 class RunningBatch {
 public:
@@ -29,15 +35,17 @@ public:
 
     [[nodiscard]] const batch::Record& record() const { return record_; }
     [[nodiscard]] const batch::StageClock& clock() const { return clock_; }
-    [[nodiscard]] const batch::StagePlan& stage() const;
+    [[nodiscard]] const batch::StagePlan& stage() const;  ///< the one it stands in
     /// The planned stage that its start time makes due at `now`; nothing when none is.
     [[nodiscard]] std::optional<std::size_t> due(base::Timestamp now) const;
 
+    /// Stage `index` of the plan, which must have it, from `at` on; its clock begins anew.
     void enter(std::size_t index, base::Timestamp at, const std::string& why);
     /// Lets the stage's clock run. True once: when its planned end has just been met; `now` is recorded.
     [[nodiscard]] bool run_clock(const batch::StageEvidence& evidence);
     void close(base::Timestamp at) { record_.ended = at; }
 
+    /// Already weighed (batch/measurement.hpp). Belief follows with the next `advance`.
     void measure(const batch::HandMeasurement& measurement);
     /// Takes back the newest measurement, or the one taken at `taken_at`; what it was, or nothing.
     std::optional<batch::HandMeasurement> undo_measurement(std::optional<base::Timestamp> taken_at);
@@ -49,7 +57,9 @@ public:
     /// belief and readings of moments yet to come are forgotten, and planned stages that they brought left.
     void set_clock(const base::ClockSet& set);
 
+    /// A reading by its event time, in any order; canonical unit, pressures gauge, the barometer's absolute.
     void observe(base::Quantity quantity, base::Timestamp at, double gauge_value);
+    /// Has one come that changes what was believed already?
     [[nodiscard]] bool has_late_readings() const { return estimator_.has_late_readings(); }
     /// Belief up to `now`, at most so many grid steps: the grid points that are new or were changed by what
     /// came late.
@@ -58,11 +68,12 @@ public:
     }
     /// Is there more for `advance` to do?
     [[nodiscard]] bool is_behind(base::Timestamp now) const { return estimator_.is_behind(now); }
+    /// The newest point of the grid that was reached; as of the last `advance` that was not behind after it.
     [[nodiscard]] const estimation::EstimateSet& latest() const { return estimator_.latest(); }
     /// Facts that are new, revoked or restored since the last call; the record tells them from now on.
     [[nodiscard]] std::vector<estimation::Fact> take_facts(base::Timestamp now);
-    /// What it teaches the next batch of its culture, once it has finished: (culture name, curve).
-    [[nodiscard]] std::optional<std::pair<std::string, estimation::LearnedCurve>> learned() const;
+    /// What it teaches the next batch of its culture, once it has finished.
+    [[nodiscard]] std::optional<Teaching> teaching() const;
 
 private:
     [[nodiscard]] estimation::BatchContext context(base::Pressure ambient) const;

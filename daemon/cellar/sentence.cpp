@@ -20,6 +20,16 @@ auto get(const Map& map, Quantity q) -> const typename Map::mapped_type* {
     return found == map.end() ? nullptr : &found->second;
 }
 
+/// ", 3 h 20 min old" when one of the readings that a belief rests on is no news any more.
+std::string staleness(const VesselView& view, std::initializer_list<Quantity> inputs) {
+    const alarms::Latest* oldest = nullptr;
+    for (const Quantity input : inputs) {
+        const auto* reading = get(view.latest, input);
+        if (reading && !is_fresh(view, *reading) && (!oldest || reading->at < oldest->at)) oldest = reading;
+    }
+    return oldest ? fmt::format(", {} old", display::duration_text(view.at - oldest->at)) : std::string{};
+}
+
 std::string what_is_in_there(const VesselView& view, const display::Display& display) {
     std::string text;
     if (view.batch) {
@@ -35,12 +45,13 @@ std::string what_is_in_there(const VesselView& view, const display::Display& dis
         std::string part = display.text(Quantity::gravity_now, gravity->value);
         if (const auto* attenuation = get(view.estimates, Quantity::apparent_attenuation))
             part += fmt::format(" ({:.0f} % attenuated)", attenuation->value);
-        parts.push_back(std::move(part));
+        parts.push_back(part + staleness(view, {Quantity::gravity}));
     }
     if (const auto* co2 = get(view.estimates, Quantity::co2_volumes);
         co2 && view.batch &&
         view.batch->plan.stages.at(view.batch->stage_index).kind >= base::StageKind::carbonate)
-        parts.push_back(display.text(Quantity::co2_volumes, co2->value) + " of CO2");
+        parts.push_back(display.text(Quantity::co2_volumes, co2->value) + " of CO2" +
+                        staleness(view, {Quantity::beer_temperature, Quantity::head_pressure}));
     const auto* beer = get(view.latest, Quantity::beer_temperature);
     if (beer && is_fresh(view, *beer)) parts.push_back(display.text(Quantity::beer_temperature, beer->value));
     for (std::size_t i = 0; i < parts.size(); ++i) text += (i == 0 ? ": " : ", ") + parts[i];

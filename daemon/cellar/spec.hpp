@@ -1,5 +1,6 @@
 #pragma once
-/// What the configuration tells the core. Plain values; pressures kPa gauge.
+/// What the configuration tells the core. Plain values, checked by `config` and copied by the core: a change
+/// needs a new one. Pressures kPa gauge, volumes L, temperatures degC.
 
 #include <limits>
 #include <optional>
@@ -18,16 +19,16 @@ namespace gyled::cellar {
 struct ExpectedSensor {
     std::string id, vessel;
     base::Quantity quantity{};
-    std::optional<base::Duration> silent_after{};  ///< nothing: learnt from its cadence
+    std::optional<base::Duration> silent_after{};  ///< more than 0; nothing: learnt from its cadence
 };
 
 struct CellarSpec {
-    double elevation_m = 0;  ///< for the air outside, until a barometer speaks
-    display::Display display;
+    double elevation_m = 0;    ///< for the air outside, until a barometer speaks
+    display::Display display;  ///< how texts for people speak of numbers and moments
     std::vector<batch::VesselSpec> vessels;
-    std::vector<ExpectedSensor> sensors;
-    std::vector<alarms::RuleTuning> rules;
-    std::vector<annunciation::Recipient> recipients;
+    std::vector<ExpectedSensor> sensors;              ///< of all vessels
+    std::vector<alarms::RuleTuning> rules;            ///< what the person changed of the rules, or added
+    std::vector<annunciation::Recipient> recipients;  ///< in no order; none: alarms stand on the page only
     annunciation::Policy annunciation;
     /// Grid steps of belief in one go; what is left is done by `Cellar::catch_up`, so that a correction of a
     /// batch of months does not hold up the loop. Without a loop to yield to: all at once.

@@ -371,14 +371,17 @@ void Vessel::end_recall(Timestamp now) {
 
 void Vessel::believe_latest() {
     if (!batch_) return;
-    (void)batch_->advance(present_.situation().at, estimation::BatchEstimator::all_steps);
+    // By the day: what was believed on the way is not asked for, and a year of it takes more room than all
+    // the rest.
+    constexpr std::size_t a_day = std::chrono::hours{24} / estimation::BatchEstimator::grid;
+    while (batch_->is_behind(present_.situation().at)) (void)batch_->advance(present_.situation().at, a_day);
     present_.set_estimates(batch_->latest().at, batch_->latest().estimates);
 }
 
 // ---- what others see
 
-std::optional<std::pair<std::string, estimation::LearnedCurve>> Vessel::learned() const {
-    return batch_ ? batch_->learned() : std::nullopt;
+std::optional<Teaching> Vessel::teaching() const {
+    return batch_ ? batch_->teaching() : std::nullopt;
 }
 
 BatchView Vessel::batch_view() const {

@@ -1,6 +1,8 @@
 #pragma once
 /// One vessel under watch: routes readings, commands and the passing of time to what knows about them, and
-/// collects the effects. A part of the Cellar; nobody else's. Thread: the core's.
+/// collects the effects. A part of the Cellar; nobody else's. Thread: the core's. Owns its parts; commands
+/// that cannot be carried out change nothing and say why in `Effects::problems`. `now` is the core's time and
+/// never runs backwards; a reading's own time may lie before it, or a little after.
 
 #include <memory>
 #include <optional>
@@ -22,18 +24,23 @@ using LearnedCurves = std::map<std::string, estimation::LearnedCurve>;  ///< by 
 
 class Vessel {
 public:
+    /// Copies what it needs of the cellar's spec: its own sensors, rules, recipients.
     Vessel(batch::VesselSpec spec, const CellarSpec& cellar);
 
     [[nodiscard]] const batch::VesselSpec& spec() const { return spec_; }
 
     // ---- readings
+    /// One of this vessel, whatever its quality. Pressures and the beer's temperature are judged at once;
+    /// belief waits for the grid.
     void accept(const sensors::Reading& reading, Timestamp now, Effects& effects);
     /// The air outside; absolute readings become gauge against it.
     void note_barometer(Timestamp at, double kpa_absolute);
     void set_broker(bool connected) { present_.set_broker(connected); }
+    /// Has one come whose quarter of an hour was believed already? It waits for the crowd it came with.
     [[nodiscard]] bool has_late_readings() const { return batch_ && batch_->has_late_readings(); }
 
     // ---- commands
+    /// `learned`: what is known of each culture; becomes the batch's prior.
     void start(const StartBatch& command, const LearnedCurves& learned, Timestamp now, Effects& effects);
     void enter(const EnterStage& command, Timestamp now, Effects& effects);
     void end(const EndBatch& command, Timestamp now, Effects& effects);
@@ -57,6 +64,8 @@ public:
     void set_clock(const base::ClockSet& set, Effects& effects);
 
     // ---- memory
+    /// All that a restart needs beside the stored readings; `restore` takes it on a vessel that has seen
+    /// nothing.
     [[nodiscard]] VesselState state(Timestamp now) const;
     void restore(const VesselState& state);
     /// Stored readings since this moment make belief and trends again; nothing older is of use.
@@ -66,10 +75,12 @@ public:
     /// The stored readings of a batch that was registered late, or now begins earlier, are about to be
     /// recalled: belief starts anew.
     void begin_recall();
+    /// All readings are there: belief up to `now`, silently. Some 0.5 ms for each quarter of an hour.
     void end_recall(Timestamp now);
 
     [[nodiscard]] VesselView view(Timestamp now) const;
-    [[nodiscard]] std::optional<std::pair<std::string, estimation::LearnedCurve>> learned() const;
+    /// What its batch teaches, once that has finished.
+    [[nodiscard]] std::optional<Teaching> teaching() const;
 
 private:
     void take_in(const ReadingPoint& reading, Timestamp news_of);

@@ -1,5 +1,7 @@
 #pragma once
-/// What the core shows: a copy of everything a screen needs, for `gyle status`, the page and the API.
+/// What the core shows: a copy of everything a screen needs, for `gyle status`, the page and the API. Values
+/// are in canonical units; whoever shows them turns them into the person's. The copy belongs to whoever
+/// asked, and may go to another thread.
 
 #include <map>
 #include <optional>
@@ -24,24 +26,27 @@ struct StandingAlarm {
     std::optional<double> present_value{};  ///< canonical unit
 };
 
+/// The batch that is in a vessel now.
 struct BatchView {
     std::string id, name;
-    batch::Plan plan;
+    batch::Plan plan;  ///< as corrected
     Timestamp started;
-    std::size_t stage_index = 0;
+    std::size_t stage_index = 0;  ///< of the plan; 0 is the first
     Timestamp stage_since;
-    std::vector<estimation::Fact> facts;
+    std::vector<estimation::Fact> facts;    ///< in order of time, with those that were revoked
     std::optional<std::string> next_stage;  ///< name of the kind of the next planned stage
 };
 
+/// One vessel at the core's time. What nobody could know is missing, never guessed.
 struct VesselView {
     batch::VesselSpec spec;
     Timestamp at;  ///< the core's time
     std::optional<BatchView> batch;
     std::map<base::Quantity, alarms::Latest> latest;  ///< measured, pressures gauge
     std::vector<alarms::SensorSilence> sensors;       ///< each with the freshness that the core holds it to
-    base::Estimates estimates;
-    Timestamp estimates_at;
+    base::Estimates estimates;                        ///< by quantity: {value, low, high} at 90 %
+    Timestamp
+        estimates_at;  ///< of the grid, up to a quarter of an hour old; what follows each reading is of `at`
     std::vector<StandingAlarm> alarms;  ///< most urgent first
     std::string sentence;  ///< what is in there, what is next, is it safe: one line in the person's units
 };

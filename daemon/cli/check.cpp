@@ -28,7 +28,7 @@ struct Check {
             const auto plan = config::load_batch(file);
             return plan ? config::Mistakes{} : plan.error();
         }
-        const auto config = config::load_config(file);
+        const auto config = config::check_config(file);
         return config ? config::Mistakes{} : config.error();
     }
 

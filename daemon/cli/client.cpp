@@ -1,5 +1,6 @@
 #include "daemon/cli/client.hpp"
 
+#include <fmt/chrono.h>
 #include <fmt/format.h>
 
 #include <boost/asio/io_context.hpp>
@@ -22,12 +23,31 @@ using beast::error_code;
 
 constexpr std::uint64_t answer_bytes_most = 64ULL << 20;
 
-std::string in_words(const std::string& path, error_code error) {
-    if (error == asio::error::connection_refused || error == boost::system::errc::no_such_file_or_directory)
-        return fmt::format("no daemon answers on {}: is gyled running?", path);
+/// What is likely the matter, and what to do.
+std::string in_words(const std::string& path, error_code error, std::chrono::milliseconds patience) {
+    if (error == boost::system::errc::no_such_file_or_directory)
+        return fmt::format(
+            "there is no socket {}: gyled is not running, or its [web] socket is another (see --config). "
+            "Nobody watches the vessels while it is not running.",
+            path);
+    if (error == asio::error::connection_refused)
+        return fmt::format(
+            "the socket {} was left behind by a gyled that is gone. Nobody watches the vessels until it runs "
+            "again.",
+            path);
     if (error == asio::error::access_denied)
-        return fmt::format("no permission to use {}: are you in the group of gyled?", path);
-    if (error == beast::error::timeout) return fmt::format("the daemon on {} did not answer in time", path);
+        return fmt::format(
+            "no permission to use {}: join the group of gyled (sudo adduser \"$USER\" gyled) and log in "
+            "again",
+            path);
+    if (error == beast::error::timeout)
+        return fmt::format(
+            "gyled on {} has not answered within {}: it hangs, or the machine is overloaded. "
+            "Look at the vessels yourself.",
+            path, std::chrono::duration<double>{patience});
+    if (error == http::error::end_of_stream || error == asio::error::connection_reset)
+        return fmt::format("gyled on {} hung up without an answer: it is ending, or too many ask at once",
+                           path);
     return fmt::format("talking to {} failed: {}", path, error.message());
 }
 
@@ -70,7 +90,7 @@ base::Result<ClientResponse, std::string> ask(const std::string& socket_path,
         step(loop, [&](auto done) { stream.async_connect(local::endpoint{socket_path}, done); });
     if (!error) error = step(loop, [&](auto done) { http::async_write(stream, message, done); });
     if (!error) error = step(loop, [&](auto done) { http::async_read(stream, buffer, answer, done); });
-    if (error) return base::Unexpected{in_words(socket_path, error)};
+    if (error) return base::Unexpected{in_words(socket_path, error, request.timeout)};
     return ClientResponse{.status = static_cast<int>(answer.get().result_int()),
                           .content_type = std::string{answer.get()[http::field::content_type]},
                           .body = std::move(answer.get().body())};

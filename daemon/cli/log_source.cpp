@@ -18,13 +18,34 @@ void LogSource::taste(sensors::Intake& taster) {
     }
 }
 
-std::optional<sensors::Message> LogSource::next() {
+std::optional<LogLine> LogSource::read() {
     while (const auto line = lines_.next()) {
+        ++number_;
         if (line->empty() || line->front() == '#') continue;
-        if (auto message = parse_log_line(*line)) return message;
+        if (auto message = parse_log_line(*line)) return LogLine{number_, *std::move(message)};
         ++not_lines_;
     }
     return std::nullopt;
+}
+
+void LogSource::look_ahead() {
+    while (ahead_.size() <= LogPlace::neighbours) {
+        auto line = read();
+        if (!line) return;
+        ahead_.push_back(*std::move(line));
+    }
+}
+
+std::optional<sensors::Message> LogSource::next() {
+    while (true) {
+        look_ahead();
+        if (ahead_.empty()) return std::nullopt;
+        const bool belongs = place_.take(ahead_);
+        LogLine line = std::move(ahead_.front());
+        ahead_.pop_front();
+        if (belongs) return std::move(line.message);
+        misplaced_.note(line);
+    }
 }
 
 mqtt::MessageGroup LogSource::drain(std::size_t max) try {

@@ -6,14 +6,15 @@
 #include <string>
 
 #include "daemon/cli/log_lines.hpp"
+#include "daemon/cli/log_place.hpp"
 #include "daemon/mqtt/source.hpp"
 #include "sensors/intake.hpp"
 
 namespace gyled::cli {
 
-/// Lines that begin with # are for people; a line that is none is counted. Thread: one. The constructor
-/// throws std::runtime_error when the log cannot be opened, or read up to its first reading; later trouble
-/// ends the log and stands in `problem`.
+/// Lines that begin with # are for people; a line that is none, or whose time belongs to no place near it, is
+/// counted and left out. Thread: one. The constructor throws std::runtime_error when the log cannot be
+/// opened, or read up to its first reading; later trouble ends the log and stands in `problem`.
 class LogSource final : public mqtt::Source {
 public:
     /// `taster` is an intake of its own that finds the first reading; its memory is thrown away.
@@ -22,6 +23,7 @@ public:
     /// When the log's first accepted or judged reading was taken; nothing when there is none.
     [[nodiscard]] std::optional<base::Timestamp> first_reading() const { return first_reading_; }
     [[nodiscard]] std::uint64_t not_lines() const { return not_lines_; }
+    [[nodiscard]] const Misplaced& misplaced() const { return misplaced_; }
     [[nodiscard]] const std::string& problem() const { return problem_; }
 
     void start() override {}
@@ -34,12 +36,17 @@ public:
 
 private:
     [[nodiscard]] std::optional<sensors::Message> next();
+    [[nodiscard]] std::optional<LogLine> read();
+    void look_ahead();
     void taste(sensors::Intake& taster);
 
     LogLines lines_;
+    LogPlace place_;
+    Misplaced misplaced_;
+    std::deque<LogLine> ahead_;  ///< read, not yet given on: what a line is judged by
     std::deque<sensors::Message> tasted_;
     std::optional<base::Timestamp> first_reading_;
-    std::uint64_t not_lines_ = 0, groups_ = 0;
+    std::uint64_t number_ = 0, not_lines_ = 0, groups_ = 0;
     std::string problem_;
 };
 

@@ -64,6 +64,22 @@ std::vector<std::string> start(const batch::Plan& plan, const LogSource& log, pi
     return pipeline.carry_out(cellar::StartBatch{plan, *first, {}}, std::min(planned, *first)).problems;
 }
 
+/// Where in the file, so that the person can look.
+void name_lines(std::ostream& talk, const Misplaced& lines) {
+    for (const Misplaced::Line& line : lines.first())
+        fmt::print(talk, "gyle: line {}: {} is more than 400 days from the lines around it: left out\n",
+                   line.number, base::to_rfc3339(line.at));
+    if (lines.count() > lines.first().size())
+        fmt::print(talk, "gyle: and {} more such lines\n", lines.count() - lines.first().size());
+}
+
+Rejected rejected(const pipeline::Pipeline& pipeline, const LogSource& log) {
+    Rejected all = pipeline.intake().rejected();
+    if (log.not_lines() > 0) all["not_a_log_line"] += log.not_lines();
+    if (log.misplaced().count() > 0) all["time_out_of_place"] += log.misplaced().count();
+    return all;
+}
+
 }  // namespace
 
 int replay(const config::Config& config, const batch::Plan* plan, const ReplayOptions& options,
@@ -92,10 +108,9 @@ int replay(const config::Config& config, const batch::Plan* plan, const ReplayOp
     if (!log.problem().empty()) throw std::runtime_error(log.problem());
     pipeline.stop(pipeline.core().now() + late_readings_settle);
 
-    Rejected rejected = pipeline.intake().rejected();
-    if (log.not_lines() > 0) rejected["not_a_log_line"] += log.not_lines();
+    name_lines(talk, log.misplaced());
     const std::chrono::duration<double> wall = std::chrono::steady_clock::now() - began;
-    narrator.close(pipeline.intake().accepted(), rejected, wall.count());
+    narrator.close(pipeline.intake().accepted(), rejected(pipeline, log), wall.count());
     return done;
 } catch (const std::runtime_error& problem) {
     fmt::print(talk, "gyle: {}\n", problem.what());

@@ -1,4 +1,5 @@
-/// gyle status: what is in there, what is next, is it safe.
+/// gyle status: what stands, what of the watch does not work; then what is in there, what is next, is it
+/// safe.
 
 #include <fmt/format.h>
 #include <fmt/ostream.h>
@@ -18,12 +19,35 @@ struct Status {
     std::string vessel;
 
     [[nodiscard]] int run(Terminal to) const {
-        const int code =
-            daemon.show(vessel.empty() ? "/api/vessels" : vessel_target(vessel), status_text, to);
-        if (code != done || daemon.json) return code;
+        auto answer = daemon.get("/api/vessels", to.talk);
+        if (!answer) return failed;
+        if (!vessel.empty() && !keep_only(*answer, vessel)) {
+            fmt::print(to.talk, "gyle: No such vessel: no vessel is called '{}'.\n", vessel);
+            return failed;
+        }
+        if (daemon.json) {
+            fmt::print(to.out, "{}\n", (vessel.empty() ? *answer : with_watch(*answer)).dump(2));
+            return done;
+        }
+        fmt::print(to.out, "{}", status_text(*answer));
         if (const auto sensors = daemon.get("/api/sensors", to.talk))
             fmt::print(to.out, "{}", rejected_text(*sensors));
         return done;
+    }
+
+private:
+    static bool keep_only(Json& answer, const std::string& id) {
+        Json kept = Json::array();
+        for (Json& each : answer.at("vessels"))
+            if (each.at("id") == id) kept.push_back(std::move(each));
+        answer["vessels"] = std::move(kept);
+        return !answer["vessels"].empty();
+    }
+    /// The one vessel as /api/vessels/{id} tells it, with what is told of the watch.
+    static Json with_watch(const Json& answer) {
+        Json one = answer.at("vessels").front();
+        one["watch"] = answer.at("watch");
+        return one;
     }
 };
 

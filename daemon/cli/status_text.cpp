@@ -14,25 +14,77 @@ std::string age(double seconds) {
     return fmt::format("{:.0f} d ago", seconds / 86400);
 }
 
+/// How it stands now; as it was when raised where nothing else is known.
+std::string present_text(const Json& alarm) {
+    const std::string now = text_of(alarm, "now_text");
+    return now.empty() ? text_of(alarm, "text") : now;
+}
+
+void alarm_text(std::string& out, const Json& alarm, const std::string& vessel) {
+    const bool is_shelved = !text_of(alarm, "shelved_until").empty();
+    const std::string state = is_shelved ? "shelved" : text_of(alarm, "state");
+    const bool calls = state == "raised" || state.empty();
+    out += fmt::format("{} {}{}{} ({}{}, since {})\n", calls ? '!' : '-', vessel, vessel.empty() ? "" : ": ",
+                       present_text(alarm), text_of(alarm, "priority"), calls ? "" : ", " + state,
+                       text_of(alarm, "raised_at_text"));
+    if (const std::string first = text_of(alarm, "first_action"); !first.empty())
+        out += fmt::format("    {}{}\n", first.starts_with("First ") ? "" : "First: ", first);
+    out += fmt::format("    {}\n", text_of(alarm, "alarm"));
+}
+
+/// Those of the watch itself, then each vessel's.
+void standing_text(std::string& out, const Json& watch, const Json& vessels) {
+    const std::size_t before = out.size();
+    if (watch.contains("alarms"))
+        for (const Json& alarm : watch.at("alarms")) alarm_text(out, alarm, "");
+    for (const Json& vessel : vessels)
+        for (const Json& alarm : vessel.at("alarms")) alarm_text(out, alarm, text_of(vessel, "name"));
+    if (out.size() > before) out += '\n';
+}
+
+void impairments_text(std::string& out, const Json& watch) {
+    if (!watch.contains("impairments") || watch.at("impairments").empty()) return;
+    out += "The watch is impaired:\n";
+    for (const Json& impairment : watch.at("impairments")) {
+        const std::string first_aid = text_of(impairment, "first_aid");
+        out += fmt::format("  * {}, since {}.{}{}\n", text_of(impairment, "text"),
+                           text_of(impairment, "since_text"), first_aid.empty() ? "" : " ", first_aid);
+    }
+    out += '\n';
+}
+
+/// A number beyond what the vessel bears says so.
+std::string against_limit(const Json& vessel, const std::string& quantity, const Json& value) {
+    if (quantity != "head_pressure" || !vessel.contains("limits")) return {};
+    const Json& limit = vessel.at("limits").at("pressure");
+    if (!limit.is_object() || !value.at("value").is_number()) return {};
+    return value.at("value") >= limit.at("value")
+               ? fmt::format("  AT OR ABOVE THE LIMIT of {}", text_of(limit, "text"))
+               : std::string{};
+}
+
+std::string staleness(const Json& estimate) {
+    if (!estimate.value("stale", false)) return {};
+    const Json& input = estimate.at("rests_on");
+    return fmt::format("  STALE: {} of {}", text_of(input, "text"), text_of(input, "at_text"));
+}
+
+void numbers_text(std::string& out, const Json& vessel) {
+    for (const auto& [name, value] : vessel.at("measured").items())
+        out += fmt::format("  {:<26} {:>14}   {}{}{}\n", spoken(name), text_of(value, "text"),
+                           age(value.value("age_s", 0.0)), value.value("stale", false) ? "  STALE" : "",
+                           against_limit(vessel, name, value));
+    for (const auto& [name, value] : vessel.at("estimates").items())
+        out += fmt::format("  {:<26} {:>14}   {}{}\n", spoken(name), text_of(value, "text"),
+                           text_of(value, "interval"), staleness(value));
+}
+
 void vessel_text(std::string& out, const Json& vessel) {
     const Json& batch = vessel.at("batch");
     out += text_of(vessel, "name");
     if (batch.is_object()) out += fmt::format(" · {}", text_of(batch, "name"));
     out += fmt::format("\n  {}\n\n", text_of(vessel, "sentence"));
-
-    for (const Json& alarm : vessel.at("alarms"))
-        out += fmt::format("  ! {} ({}, since {})\n    {}\n",
-                           text_of(alarm, text_of(alarm, "now_text").empty() ? "text" : "now_text"),
-                           text_of(alarm, "priority"), text_of(alarm, "raised_at_text"),
-                           text_of(alarm, "alarm"));
-    if (!vessel.at("alarms").empty()) out += '\n';
-
-    for (const auto& [name, value] : vessel.at("measured").items())
-        out += fmt::format("  {:<26} {:>14}   {}{}\n", spoken(name), text_of(value, "text"),
-                           age(value.value("age_s", 0.0)), value.value("stale", false) ? "  STALE" : "");
-    for (const auto& [name, value] : vessel.at("estimates").items())
-        out += fmt::format("  {:<26} {:>14}   {}\n", spoken(name), text_of(value, "text"),
-                           text_of(value, "interval"));
+    numbers_text(out, vessel);
 
     if (batch.is_object()) {
         out += "\n  plan:";
@@ -52,12 +104,11 @@ void vessel_text(std::string& out, const Json& vessel) {
 }  // namespace
 
 std::string status_text(const Json& answer) {
+    const Json watch = answer.contains("watch") ? answer.at("watch") : Json::object();
     std::string out;
-    if (answer.contains("vessels")) {
-        for (const Json& vessel : answer.at("vessels")) vessel_text(out, vessel);
-    } else {
-        vessel_text(out, answer);
-    }
+    standing_text(out, watch, answer.at("vessels"));
+    impairments_text(out, watch);
+    for (const Json& vessel : answer.at("vessels")) vessel_text(out, vessel);
     out += "gyled only watches: the relief valve protects. Mind CO2 in closed rooms.\n";
     return out;
 }

@@ -7,7 +7,8 @@
 
 namespace gyled::cli {
 
-/// One screen per vessel; takes the answer of /api/vessels or of /api/vessels/{id}.
+/// What stands, what of the watch does not work, then one screen per vessel; takes the answer of
+/// /api/vessels.
 [[nodiscard]] std::string status_text(const nlohmann::ordered_json& answer);
 /// What could not be used, by reason; empty when everything could. Takes the answer of /api/sensors.
 [[nodiscard]] std::string rejected_text(const nlohmann::ordered_json& answer);

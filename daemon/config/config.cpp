@@ -15,8 +15,8 @@ namespace {
 using base::Result;
 using base::Unexpected;
 
-Result<Config, Mistakes> read_config(std::string_view text, const std::string& file, bool look_at_files) {
-    Report report{text, file, look_at_files};
+Result<Config, Mistakes> read_config(std::string_view text, const std::string& file, Follow follow) {
+    Report report{text, file, follow};
     const auto table = parse_toml(text, report);
     if (!table) return Unexpected{report.take()};
     Config config;
@@ -26,7 +26,7 @@ Result<Config, Mistakes> read_config(std::string_view text, const std::string& f
     read_site(root, config.site);
     read_storage(root, config.storage);
     config.vessels = read_vessels(root);
-    config.sensors = read_sensors(root, config.vessels);
+    config.sensors = read_sensors(root, config.vessels, config.site.display.time_zone);
     config.alarms = read_alarms(root, config.vessels);
     config.messengers = read_messengers(root);
     read_web(root, config.web);
@@ -36,7 +36,7 @@ Result<Config, Mistakes> read_config(std::string_view text, const std::string& f
 }
 
 Result<batch::Plan, Mistakes> read_plan(std::string_view text, const std::string& file) {
-    Report report{text, file, false};
+    Report report{text, file, Follow::nothing};
     const auto table = parse_toml(text, report);
     if (!table) return Unexpected{report.take()};
     Section root{*table, report, "a batch"};
@@ -66,10 +66,15 @@ Result<std::string, Mistakes> text_of(const std::string& path) {
 Result<Config, Mistakes> load_config(const std::string& path) {
     const auto text = text_of(path);
     if (!text) return Unexpected{text.error()};
-    return read_config(*text, path, true);
+    return read_config(*text, path, Follow::open_modes);
+}
+Result<Config, Mistakes> check_config(const std::string& path) {
+    const auto text = text_of(path);
+    if (!text) return Unexpected{text.error()};
+    return read_config(*text, path, Follow::everything);
 }
 Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file) {
-    return read_config(text, file, false);
+    return read_config(text, file, Follow::nothing);
 }
 Result<batch::Plan, Mistakes> load_batch(const std::string& path) {
     const auto text = text_of(path);

@@ -24,9 +24,13 @@ struct BrokerTls {
     std::string ca_file, certificate_file, key_file;
 };
 
+/// Which version of MQTT to speak; automatic: 5, and 3.1.1 with a broker that does not know it.
+enum class BrokerProtocol : std::uint8_t { automatic, mqtt_5, mqtt_3_1_1 };
+
 struct Broker {
     std::string url = "mqtt://127.0.0.1:1883";  ///< mqtt:// or mqtts://
-    std::string client_id = "gyled";            ///< fixed: the broker keeps our session under this name
+    BrokerProtocol protocol = BrokerProtocol::automatic;
+    std::string client_id = "gyled";  ///< fixed: the broker keeps our session under this name
     std::string user;
     Secret password;
     std::optional<BrokerTls> tls;
@@ -43,7 +47,8 @@ struct Site {
 struct Storage {
     std::string path = "gyled.db";
     base::Duration commit_every = std::chrono::seconds{10};
-    std::string spool;  ///< path of the spool file; empty: beside the database
+    std::string spool;   ///< path of the spool file; empty: beside the database
+    int spool_mib = 64;  ///< the most it may take, MiB
     int keep_raw_days = 730;
 };
 
@@ -58,15 +63,17 @@ struct Messenger {
     std::string method = "POST";
     std::string content_type = "application/json";
     std::vector<std::pair<std::string, std::string>> headers;
-    std::string body;       ///< template: {{title}} {{text}} {{priority}} {{kind}} {{vessel}} {{rule}} {{id}}
-                            ///< {{time}}; JSON-escaped when the type is JSON
-    std::string click_url;  ///< push: where a tap leads
+    std::string body;  ///< template: {{title}} {{text}} {{priority}} {{kind}} {{vessel}} {{rule}} {{id}}
+                       ///< {{time}}; JSON-escaped when the type is JSON
+    std::string expected_answer;  ///< text that the answer must contain; empty: any 2xx but a web page
+    std::string click_url;        ///< push: where a tap leads
     base::Duration timeout = std::chrono::seconds{15};
 };
 
 struct Web {
     std::string listen = "127.0.0.1:8075";  ///< empty: no TCP
     std::string socket = "gyled.sock";      ///< Unix socket for `gyle`
+    std::vector<std::string> host_names;    ///< further names to answer to over TCP: a reverse proxy's
     Secret write_token;                     ///< writes over TCP need it; none given: no writes over TCP
 };
 
@@ -95,7 +102,12 @@ using Mistakes = std::vector<Mistake>;
 
 /// Reads and checks the whole file. Relative paths inside it are relative to the file's own folder.
 [[nodiscard]] base::Result<Config, Mistakes> load_config(const std::string& path);
-/// The same on text, for tests and fuzzing; `file` is only a name.
+/// The same, and whatever the file names that is missing is a mistake, too: a credential, a certificate. For
+/// the person who checks; the daemon itself starts without what it can do without. Credentials are looked for
+/// where the service manager put them ($CREDENTIALS_DIRECTORY) or takes them from (the folder "secrets"
+/// beside the file).
+[[nodiscard]] base::Result<Config, Mistakes> check_config(const std::string& path);
+/// The same on text, for tests and fuzzing; `file` is only a name, and nothing that it names is looked at.
 [[nodiscard]] base::Result<Config, Mistakes> parse_config(std::string_view text, const std::string& file);
 /// A batch file (the same for live and replay). Vessel ids are not checked here.
 [[nodiscard]] base::Result<batch::Plan, Mistakes> load_batch(const std::string& path);

@@ -50,9 +50,9 @@ void read_tls(Section& broker_section, Broker& broker) {
     auto section = broker_section.table("tls");
     if (!section) return;
     BrokerTls tls;
-    section->path("ca_file", tls.ca_file);
-    section->path("certificate_file", tls.certificate_file);
-    section->path("key_file", tls.key_file);
+    section->existing_path("ca_file", tls.ca_file);
+    section->existing_path("certificate_file", tls.certificate_file);
+    section->existing_path("key_file", tls.key_file);
     if (section->has("certificate_file") != section->has("key_file"))
         section->mistake(section->has("key_file") ? "key_file" : "certificate_file",
                          "certificate_file and key_file belong together");
@@ -64,6 +64,9 @@ void read_tls(Section& broker_section, Broker& broker) {
     broker.tls = tls;
 }
 
+const Choices<BrokerProtocol> protocols{{"auto", BrokerProtocol::automatic},
+                                        {"5", BrokerProtocol::mqtt_5},
+                                        {"3.1.1", BrokerProtocol::mqtt_3_1_1}};
 const Choices<display::TemperatureUnit> temperature_units{{"degC", display::TemperatureUnit::celsius},
                                                           {"degF", display::TemperatureUnit::fahrenheit}};
 const Choices<display::PressureUnit> pressure_units{{"kPa", display::PressureUnit::kilopascal},
@@ -92,6 +95,19 @@ void read_units(Section& site, display::Display& display) {
     units->finish();
 }
 
+void read_host_names(Section& section, std::vector<std::string>& names) {
+    section.texts("host_names", names);
+    for (std::string& name : names) {
+        if (name.ends_with('.')) name.pop_back();  // the root's dot, which nobody sends
+        if (!is_host(name) || name.front() == '[')
+            section.mistake(
+                "host_names",
+                fmt::format("host_names: '{}' is not a host name; write it as the browser's address line "
+                            "shows it, without https:// and port, as \"cellar.example\"",
+                            name));
+    }
+}
+
 }  // namespace
 
 void read_broker(Section& root, Broker& broker) {
@@ -99,6 +115,7 @@ void read_broker(Section& root, Broker& broker) {
     if (!section) return;
     section->text("url", broker.url);
     check_broker_url(*section, broker.url);
+    section->choice("protocol", broker.protocol, protocols);
     section->text("client_id", broker.client_id);
     if (broker.client_id.empty() || broker.client_id.size() > 128)
         section->mistake("client_id",
@@ -140,6 +157,7 @@ void read_storage(Section& root, Storage& storage) {
     if (auto section = root.table("storage")) {
         section->text("path", storage.path);
         section->text("spool", storage.spool);
+        section->whole("spool_mib", storage.spool_mib, 1, 16'384);
         section->duration("commit_every", storage.commit_every, {100ms, 10min});
         section->whole("keep_raw_days", storage.keep_raw_days, 1, 36'500);
         if (storage.path.empty()) section->mistake("path", "path: the name is empty");
@@ -160,6 +178,7 @@ void read_web(Section& root, Web& web) {
                 "listen",
                 fmt::format("listen: '{}' is not an address and a port, as 127.0.0.1:8075", web.listen));
         section->text("socket", web.socket);
+        read_host_names(*section, web.host_names);
         section->secret("write_token", web.write_token);
         section->finish();
     }

@@ -73,7 +73,8 @@ void check_kind(Section& section, const Messenger& messenger) {
                             "kind: this version sends no mail itself; a push relay or a webhook can do it");
             return;
     }
-    if (messenger.kind != Kind::webhook) only_for("webhook", {"method", "content_type", "headers", "body"});
+    if (messenger.kind != Kind::webhook)
+        only_for("webhook", {"method", "content_type", "headers", "body", "expected_answer"});
     if (messenger.kind == Kind::webhook) only_for("push\" or \"mqtt", {"topic"});
     if (messenger.kind != Kind::push) only_for("push", {"click_url"});
     if (messenger.kind == Kind::mqtt) only_for("push\" or \"webhook", {"url", "token", "timeout"});
@@ -101,6 +102,7 @@ Messenger read_messenger(Section& section) {
     read_headers(section, messenger);
     section.text("body", messenger.body);
     check_template(section, "body", messenger.body);
+    section.text("expected_answer", messenger.expected_answer);
     section.text("click_url", messenger.click_url);
     check_url(section, "click_url", messenger.click_url);
     section.duration("timeout", messenger.timeout, {1s, 2min});

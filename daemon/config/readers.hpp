@@ -16,8 +16,10 @@ void read_site(Section& root, Site& site);
 void read_storage(Section& root, Storage& storage);
 void read_web(Section& root, Web& web);
 [[nodiscard]] std::vector<batch::VesselSpec> read_vessels(Section& root);
+/// `time_zone`: the site's, for sensors that name none.
 [[nodiscard]] std::vector<sensors::SensorSpec> read_sensors(Section& root,
-                                                            const std::vector<batch::VesselSpec>& vessels);
+                                                            const std::vector<batch::VesselSpec>& vessels,
+                                                            const std::string& time_zone);
 [[nodiscard]] std::vector<alarms::RuleTuning> read_alarms(Section& root,
                                                           const std::vector<batch::VesselSpec>& vessels);
 [[nodiscard]] std::vector<Messenger> read_messengers(Section& root);

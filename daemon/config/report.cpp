@@ -72,8 +72,8 @@ std::string excerpt(std::string_view text, Place place) {
     return printable(std::string{line}) + '\n' + under + '^';
 }
 
-Report::Report(std::string_view text, std::string file, bool look_at_files)
-    : text_{text}, file_{std::move(file)}, look_at_files_{look_at_files} {}
+Report::Report(std::string_view text, std::string file, Follow follow)
+    : text_{text}, file_{std::move(file)}, follow_{follow} {}
 
 void Report::add(Place place, std::string what) {
     if (mistakes_.size() >= mistakes_max) return;

@@ -15,11 +15,17 @@ struct Place {
     std::size_t line = 0, column = 0;
 };
 
+/// How far a reader follows the names of files that a text holds.
+enum class Follow {
+    nothing,     ///< the text alone: fuzzing, batch files
+    open_modes,  ///< what the daemon refuses to start with: a secret that others may read
+    everything,  ///< is all of it there, credentials too?
+};
+
 class Report {
 public:
-    /// `look_at_files`: also check files that the text names (a secret's permissions). Keeps a view of
-    /// `text`.
-    Report(std::string_view text, std::string file, bool look_at_files);
+    /// Keeps a view of `text`.
+    Report(std::string_view text, std::string file, Follow follow);
 
     /// Beyond two hundred, further mistakes are not kept: nobody reads them.
     void add(Place place, std::string what);
@@ -30,12 +36,13 @@ public:
 
     /// A path as the file means it: relative to the file's own folder.
     [[nodiscard]] std::string beside_file(const std::string& path) const;
-    [[nodiscard]] bool looks_at_files() const { return look_at_files_; }
+    [[nodiscard]] bool looks_at_files() const { return follow_ != Follow::nothing; }
+    [[nodiscard]] bool looks_at_everything() const { return follow_ == Follow::everything; }
 
 private:
     std::string_view text_;
     std::string file_;
-    bool look_at_files_;
+    Follow follow_;
     Mistakes mistakes_;
 };
 

@@ -45,6 +45,31 @@ Text content_of(const std::string& file) {
     return text;
 }
 
+/// The folder that the unit of the service hands over (LoadCredential=), as seen from outside the service.
+std::string objection_to_credential(const std::string& name, const Report& report) {
+    if (std::getenv("CREDENTIALS_DIRECTORY") != nullptr) {
+        const Text text = read_secret({name, ""});
+        return text ? std::string{} : fmt::format("credential '{}': {}", name, text.error());
+    }
+    errno = 0;
+    const Text text = content_of(report.beside_file("secrets/" + name));
+    if (text) return {};
+    const char* const remedy = errno == EACCES
+                                   ? "only root may look at it: check with sudo"
+                                   : "the service takes its credentials from that folder; if yours come from "
+                                     "elsewhere, set CREDENTIALS_DIRECTORY to it for this check";
+    return fmt::format("credential '{}': {}; {}", name, text.error(), remedy);
+}
+
+/// Why this secret cannot be had, as far as the report looks; empty when it can.
+std::string objection_to(const Secret& secret, const Report& report) {
+    if (secret.file.empty()) return objection_to_credential(secret.credential, report);
+    if (std::string objection = objection_to(secret.file); !objection.empty()) return objection;
+    if (!report.looks_at_everything()) return {};
+    const Text text = content_of(secret.file);
+    return text ? std::string{} : text.error();
+}
+
 }  // namespace
 
 void Section::secret(std::string_view key, Secret& target) {
@@ -63,15 +88,21 @@ void Section::secret(std::string_view key, Secret& target) {
     how->text("credential", target.credential);
     how->path("file", target.file);
     how->finish();
-    if (target.credential.find('/') != std::string::npos)
+    if (target.credential.find('/') != std::string::npos) {
         how->mistake("credential", "credential: a name, not a path");
-    if (how->has("credential") == how->has("file"))
+        return;
+    }
+    if (how->has("credential") == how->has("file")) {
         mistake(key, fmt::format("{}: either credential or file", key));
-    else if (!target.given())
+        return;
+    }
+    if (!target.given()) {
         mistake(key, fmt::format("{}: the name is empty", key));
-    if (!target.file.empty() && report_->looks_at_files())
-        if (const std::string objection = objection_to(target.file); !objection.empty())
-            how->mistake("file", objection);
+        return;
+    }
+    const std::string_view named = target.file.empty() ? "credential" : "file";
+    if (target.file.empty() ? report_->looks_at_everything() : report_->looks_at_files())
+        if (const std::string why = objection_to(target, *report_); !why.empty()) how->mistake(named, why);
 }
 
 Text read_secret(const Secret& secret) {

@@ -4,7 +4,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cerrno>
 #include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <system_error>
 
 namespace gyled::config {
 
@@ -136,6 +140,27 @@ void Section::path(std::string_view key, std::string& target) {
         mistake(key, fmt::format("{}: a path cannot contain a zero byte", key));
     else
         target = report_->beside_file(*found);
+}
+
+void Section::existing_path(std::string_view key, std::string& target) {
+    path(key, target);
+    if (target.empty() || !report_->looks_at_everything()) return;
+    errno = 0;
+    if (!std::ifstream{target} || std::filesystem::is_directory(target))
+        mistake(key, fmt::format("{}: {} cannot be read: {}", key, target,
+                                 std::system_category().message(errno == 0 ? EISDIR : errno)));
+}
+
+void Section::texts(std::string_view key, std::vector<std::string>& target) {
+    const auto* const list = value<toml::array>(key, "a list of texts, as [\"a\", \"b\"]");
+    if (list == nullptr) return;
+    target.clear();
+    for (const toml::node& node : *list) {
+        if (const auto* const text = node.as_string())
+            target.push_back(text->get());
+        else
+            wrong_kind(key, node, "a text in quotes");
+    }
 }
 
 void Section::flag(std::string_view key, bool& target) {

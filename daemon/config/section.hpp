@@ -53,6 +53,9 @@ public:
     /// 1 to 64 of a-z A-Z 0-9 _ -: it becomes part of topics, addresses and file names.
     void identifier(std::string_view key, std::string& target);
     void path(std::string_view key, std::string& target);  ///< relative to the file's folder
+    void existing_path(std::string_view key,
+                       std::string& target);  ///< the same; a check asks whether it can be read
+    void texts(std::string_view key, std::vector<std::string>& target);
     void flag(std::string_view key, bool& target);
     void flag(std::string_view key, std::optional<bool>& target);
     void number(std::string_view key, double& target, Limits limits = {});

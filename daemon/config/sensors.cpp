@@ -81,6 +81,41 @@ void read_availability(Section& section, SensorSpec& sensor) {
     sensor.available = available;
 }
 
+/// `unit = "bar"`, or `unit = { pointer = "/u" }`.
+void read_unit(Section& section, SensorSpec& sensor) {
+    const toml::node* const node = section.find("unit");
+    if (node == nullptr || !node->is_table()) return section.text("unit", sensor.unit);
+    auto how = section.table("unit");
+    how->require({"pointer"});
+    how->text("pointer", sensor.unit_pointer);
+    how->finish();
+}
+
+void read_where(Section& section, SensorSpec& sensor) {
+    auto how = section.table("where");
+    if (!how) return;
+    sensors::ProbeName probe;
+    how->require({"pointer", "equals"});
+    how->text("pointer", probe.pointer);
+    how->text("equals", probe.equals);
+    how->finish();
+    sensor.where = probe;
+}
+
+void read_time(Section& section, SensorSpec& sensor) {
+    section.text("time", sensor.time_pointer);
+    section.choice("time_unit", sensor.time_unit, time_units);
+    section.text("time_zone", sensor.time_zone);
+    if (section.has("time_zone") && !display::time_zone_known(sensor.time_zone))
+        section.mistake("time_zone",
+                        fmt::format("time_zone: '{}' is no time zone that this machine knows; write "
+                                    "its name as in \"Europe/Lisbon\"",
+                                    sensor.time_zone));
+    if (section.has("time_zone") && sensor.time_unit != sensors::TimeUnit::automatic)
+        section.mistake("time_zone",
+                        "time_zone: is for times without an offset, which time_unit = \"automatic\" reads");
+}
+
 /// The plausible range is written in the sensor's own unit.
 void read_plausible(Section& section, SensorSpec& sensor) {
     std::optional<base::Band> band;
@@ -97,6 +132,7 @@ void check_with_intake(Section& section, SensorSpec sensor) {
     sensor.available.reset();
     if (!sensors::topic_filter_valid(sensor.topic)) sensor.topic = "any";
     if (!sensors::unit_fits(sensor.quantity, sensor.unit)) sensor.unit.clear();
+    if (!display::time_zone_known(sensor.time_zone)) sensor.time_zone = "UTC";
     try {
         const sensors::Intake rehearsal{{sensor}};
     } catch (const std::invalid_argument& problem) {
@@ -111,8 +147,11 @@ void check_with_intake(Section& section, SensorSpec sensor) {
 /// Keys that mean something for some sensors only.
 void check_belonging(Section& section, const SensorSpec& sensor) {
     if (sensor.payload != sensors::PayloadKind::json)
-        section.refuse({"time", "time_unit"},
+        section.refuse({"time", "time_unit", "time_zone"},
                        "is for payload = \"json\"; senml carries its own time, a bare number has none");
+    if (sensor.payload != sensors::PayloadKind::json) section.refuse({"where"}, "is for payload = \"json\"");
+    if (sensor.payload != sensors::PayloadKind::json && !sensor.unit_pointer.empty())
+        section.mistake("unit", "unit: a pointer is for payload = \"json\"; senml carries its own unit");
     if (sensor.payload == sensors::PayloadKind::number)
         section.refuse({"pointer"}, "is for payload = \"json\" or \"senml\"");
     if (sensor.absolute && sensor.quantity != Quantity::head_pressure &&
@@ -120,8 +159,10 @@ void check_belonging(Section& section, const SensorSpec& sensor) {
         section.mistake("absolute", "absolute: only head_pressure and supply_pressure may be absolute");
 }
 
-SensorSpec read_sensor(Section& section, const std::vector<batch::VesselSpec>& vessels) {
+SensorSpec read_sensor(Section& section, const std::vector<batch::VesselSpec>& vessels,
+                       const std::string& time_zone) {
     SensorSpec sensor;
+    sensor.time_zone = time_zone;
     section.require({"vessel", "measures", "topic"});
     section.identifier("id", sensor.id);
     section.text("vessel", sensor.vessel);
@@ -133,10 +174,10 @@ SensorSpec read_sensor(Section& section, const std::vector<batch::VesselSpec>& v
     check_topic(section, "topic", sensor.topic);
     section.choice("payload", sensor.payload, payload_kinds);
     section.text("pointer", sensor.pointer);
-    section.text("unit", sensor.unit);
+    read_where(section, sensor);
+    read_unit(section, sensor);
     if (measures) check_unit(section, sensor);
-    section.text("time", sensor.time_pointer);
-    section.choice("time_unit", sensor.time_unit, time_units);
+    read_time(section, sensor);
     section.flag("absolute", sensor.absolute);
     section.duration("silent_after", sensor.silent_after, {1s, 24h * 365});
     const std::size_t mistakes_before = section.report().count();
@@ -167,11 +208,12 @@ void name_the_nameless(std::vector<SensorSpec>& all) {
 
 }  // namespace
 
-std::vector<SensorSpec> read_sensors(Section& root, const std::vector<batch::VesselSpec>& vessels) {
+std::vector<SensorSpec> read_sensors(Section& root, const std::vector<batch::VesselSpec>& vessels,
+                                     const std::string& time_zone) {
     std::vector<SensorSpec> all;
     Names ids;
     for (Section& section : root.tables("sensor")) {
-        all.push_back(read_sensor(section, vessels));
+        all.push_back(read_sensor(section, vessels, time_zone));
         ids.add(section, "id", all.back().id);
     }
     name_the_nameless(all);

@@ -1,7 +1,5 @@
 #include "daemon/display/display.hpp"
 
-#include <date/tz.h>
-
 #include <array>
 #include <cmath>
 #include <cstdio>
@@ -9,6 +7,7 @@
 
 #include "daemon/base/units.hpp"
 #include "daemon/brewing/extract.hpp"
+#include "daemon/zone/zone.hpp"
 
 namespace gyled::display {
 
@@ -82,16 +81,17 @@ std::string fixed(double value, int digits) {
     return out;
 }
 
-std::string clock_text(date::local_time<Duration> t) {
+std::string clock_text(zone::LocalTime t) {
     static constexpr std::array days{"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"};
     static constexpr std::array months{"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                        "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-    const auto day = date::floor<date::days>(t);
-    const date::year_month_day calendar{day};
-    const date::hh_mm_ss clock{t - day};
+    const auto day = std::chrono::floor<std::chrono::days>(t);
+    const std::chrono::year_month_day calendar{day};
+    const std::chrono::hh_mm_ss clock{t - day};
     std::array<char, 64> text{};
-    std::snprintf(text.data(), text.size(), "%s %u %s %02d:%02d", days[date::weekday{day}.c_encoding()],
-                  static_cast<unsigned>(calendar.day()), months[static_cast<unsigned>(calendar.month()) - 1],
+    std::snprintf(text.data(), text.size(), "%s %u %s %02d:%02d",
+                  days[std::chrono::weekday{day}.c_encoding()], static_cast<unsigned>(calendar.day()),
+                  months[static_cast<unsigned>(calendar.month()) - 1],
                   static_cast<int>(clock.hours().count()), static_cast<int>(clock.minutes().count()));
     return text.data();
 }
@@ -200,9 +200,9 @@ std::string Display::text(Quantity q, double canonical) const {
 
 std::string Display::local(Timestamp t) const {
     try {
-        return clock_text(date::locate_zone(time_zone)->to_local(t));
+        return clock_text(zone::shown_at(t, time_zone));
     } catch (const std::runtime_error&) {
-        return clock_text(date::local_time<Duration>{t.time_since_epoch()}) + " UTC";
+        return clock_text(zone::LocalTime{t.time_since_epoch()}) + " UTC";
     }
 }
 
@@ -222,11 +222,7 @@ std::string duration_text(Duration d) {
 }
 
 bool time_zone_known(const std::string& name) {
-    try {
-        return date::locate_zone(name) != nullptr;
-    } catch (const std::runtime_error&) {
-        return false;
-    }
+    return zone::known(name);
 }
 
 }  // namespace gyled::display

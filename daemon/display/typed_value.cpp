@@ -11,6 +11,7 @@
 #include "daemon/base/units.hpp"
 #include "daemon/brewing/carbon_dioxide.hpp"
 #include "daemon/brewing/extract.hpp"
+#include "daemon/brewing/plausible.hpp"
 
 namespace gyled::display {
 namespace {
@@ -20,14 +21,13 @@ using base::Result;
 using base::Unexpected;
 using brewing::sg_from_plato;
 
-/// What a hand instrument can show. Beyond it somebody mistyped, or meant another unit.
+/// What a hand instrument can show. Beyond it somebody mistyped, or meant another unit. Gravity and CO2:
+/// brewing/plausible.hpp.
 struct TypedRanges {
-    Band gravity{0.980, 1.180};     ///< SG: bone dry to a wort of 40 degrees Plato (trade)
     Band bare_gravity{0.9, 1.2};    ///< a bare number here is SG, also for who prefers degrees Plato
     Band temperature_c{-30, 110};   ///< a glycol bath to a boil under slight pressure
     Band pressure_kpa{-100, 1000};  ///< gauge: a perfect vacuum to 10 bar, far above any vessel's rating
     Band absolute_kpa{50, 110};     ///< the air outside, from 5500 m to a high at sea level
-    Band co2_volumes{0, 6};         ///< more is not served from any vessel (trade)
     Band volume_l{0.1, 100'000};    ///< a test jar to a large tank
 };
 constexpr TypedRanges ranges;
@@ -125,15 +125,11 @@ bool holds(Band band, double value) {
 
 /// ": did you mean 1.023?" for 1023 and for 23.
 std::string likely_gravity(double typed) {
-    constexpr double thousand = 1000;  // SG is often spoken in thousandths: "ten twenty-three"
+    const auto meant = brewing::likely_gravity(typed);
+    if (!meant) return ".";
     std::array<char, 64> text{};
-    if (holds(ranges.gravity, typed / thousand))
-        std::snprintf(text.data(), text.size(), ": did you mean %.3f?", typed / thousand);
-    else if (typed > 1.2 && holds(ranges.gravity, 1 + typed / thousand))
-        std::snprintf(text.data(), text.size(), ": did you mean %.3f, or %gP?", 1 + typed / thousand, typed);
-    else
-        return ".";
-    return text.data();
+    std::snprintf(text.data(), text.size(), ": did you mean %.3f", meant->sg);
+    return text.data() + (meant->may_be_plato ? ", or " + number_text(typed) + "P?" : std::string{"?"});
 }
 
 std::string likely(const Kind& kind, const Split& typed) {
@@ -175,7 +171,7 @@ Result<TypedValue, std::string> typed_value(std::string_view text, Quantity quan
         case Quantity::gravity: {
             const auto typed = split(text);
             const bool is_sg = typed && (typed->number > 100 || holds(ranges.bare_gravity, typed->number));
-            return read(text, {"gravity", gravities, ranges.gravity}, is_sg ? "SG" : own);
+            return read(text, {"gravity", gravities, brewing::plausible_gravity}, is_sg ? "SG" : own);
         }
         case Quantity::beer_temperature:
         case Quantity::jacket_temperature:
@@ -187,7 +183,7 @@ Result<TypedValue, std::string> typed_value(std::string_view text, Quantity quan
         case Quantity::barometric_pressure:
             return read(text, {"air pressure", pressures, ranges.absolute_kpa}, own);
         case Quantity::co2_volumes:
-            return read(text, {"carbonation", carbonations, ranges.co2_volumes}, own);
+            return read(text, {"carbonation", carbonations, brewing::plausible_co2_volumes}, own);
         default:
             return Unexpected{std::string{name(quantity)} + " is nothing that is measured by hand."};
     }

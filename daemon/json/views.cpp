@@ -3,6 +3,8 @@
 #include <algorithm>
 
 #include "daemon/alarms/rules.hpp"
+#include "daemon/base/text.hpp"
+#include "daemon/json/inputs.hpp"
 
 namespace gyled::json {
 namespace {
@@ -122,7 +124,29 @@ Json latest_json(Quantity q, const alarms::Latest& latest, Timestamp now, const 
     out["at_text"] = display.local(latest.at);
     out["age_s"] = static_cast<double>(std::max((now - latest.at).count(), base::Duration::rep{0})) / 1000;
     out["stale"] = now - latest.at > latest.stale_after;
+    out["stale_after_s"] = static_cast<double>(latest.stale_after.count()) / 1000;
     return out;
+}
+
+/// A belief with whether it rests on something old, and on what.
+Json belief_json(const cellar::VesselView& view, Quantity q, const base::Estimate& estimate,
+                 const Display& display) {
+    Json out = estimate_json(q, estimate, display);
+    const auto old = stale_input(view, q);
+    out["stale"] = old.has_value();
+    out["rests_on"] = nullptr;
+    if (old)
+        out["rests_on"] = {{"quantity", base::name(old->first)},
+                           {"text", base::spoken(base::name(old->first))},
+                           {"at", moment(old->second.at)},
+                           {"at_text", display.local(old->second.at)}};
+    return out;
+}
+
+/// What to do first: the first sentence.
+std::string_view first_action(std::string_view first_aid) {
+    return first_aid.substr(
+        0, first_aid.find(". ") == first_aid.npos ? first_aid.npos : first_aid.find(". ") + 1);
 }
 
 }  // namespace
@@ -166,18 +190,32 @@ Json alarm_json(const alarms::Transition& t, const Display& display) {
             {"title", t.title},
             {"text", t.text},
             {"first_aid", alarms::first_aid(t.rule)},
+            {"first_action", first_action(alarms::first_aid(t.rule))},
             {"value", number(t.value)},
             {"limit", number(t.limit)}};
 }
 
-Json impairments_json(const base::Impairments& impairments) {
+Json impairments_json(const base::Impairments& impairments, const Display& display) {
     Json out = Json::array();
     for (const base::Impairment& impairment : impairments)
         out.push_back({{"name", impairment.name},
                        {"subject", impairment.subject},
                        {"text", impairment.text},
                        {"first_aid", alarms::first_aid(impairment.name)},
-                       {"since", moment(impairment.since)}});
+                       {"since", moment(impairment.since)},
+                       {"since_text", display.local(impairment.since)}});
+    return out;
+}
+
+Json standing_json(const std::vector<cellar::StandingAlarm>& alarms, const Display& display) {
+    Json out = Json::array();
+    for (const cellar::StandingAlarm& alarm : alarms) {
+        Json standing = alarm_json(alarm.last, display);
+        standing["shelved_until"] = moment(alarm.shelved_until);
+        standing["now_text"] = alarm.present_text;
+        standing["now_value"] = number(alarm.present_value);
+        out.push_back(std::move(standing));
+    }
     return out;
 }
 
@@ -191,20 +229,13 @@ Json vessel_json(const cellar::VesselView& view, const Display& display) {
              {"estimates", Json::object()},
              {"estimates_at", nullptr},
              {"limits", limits_json(view, display)},
-             {"alarms", Json::array()},
+             {"alarms", standing_json(view.alarms, display)},
              {"facts", Json::array()}};
     for (const auto& [q, latest] : view.latest)
         out["measured"][std::string{base::name(q)}] = latest_json(q, latest, view.at, display);
     for (const auto& [q, estimate] : view.estimates)
-        out["estimates"][std::string{base::name(q)}] = estimate_json(q, estimate, display);
+        out["estimates"][std::string{base::name(q)}] = belief_json(view, q, estimate, display);
     if (!view.estimates.empty()) out["estimates_at"] = moment(view.estimates_at);
-    for (const cellar::StandingAlarm& alarm : view.alarms) {
-        Json standing = alarm_json(alarm.last, display);
-        standing["shelved_until"] = moment(alarm.shelved_until);
-        standing["now_text"] = alarm.present_text;
-        standing["now_value"] = number(alarm.present_value);
-        out["alarms"].push_back(std::move(standing));
-    }
     if (view.batch) out["facts"] = facts_json(view.batch->facts, display);
     return out;
 }

@@ -34,7 +34,10 @@ using base::Timestamp;
 
 [[nodiscard]] Json alarm_json(const alarms::Transition& transition, const display::Display& display);
 /// What of the watch does not work, each with what to do first.
-[[nodiscard]] Json impairments_json(const base::Impairments& impairments);
+[[nodiscard]] Json impairments_json(const base::Impairments& impairments, const display::Display& display);
+/// Alarms that stand, each also as it stands now, with what to do first.
+[[nodiscard]] Json standing_json(const std::vector<cellar::StandingAlarm>& alarms,
+                                 const display::Display& display);
 [[nodiscard]] Json fact_json(const estimation::Fact& fact, const display::Display& display);
 [[nodiscard]] Json stage_json(const batch::StagePlan& stage, const display::Display& display);
 [[nodiscard]] Json batch_record_json(const batch::Record& batch, const display::Display& display);

@@ -4,7 +4,8 @@
 /// room in the queue, whoever calls Paho waits too; would the main thread, nobody were left to make room.
 /// Therefore everything outgoing goes through a sender, a thread of ours, and the main thread calls Paho
 /// only to stop, when nobody waits any more. The sender also connects: each failed attempt then tells its
-/// reason, which Paho's automatic reconnect keeps to itself.
+/// reason, which Paho's automatic reconnect keeps to itself, and may be followed by one in another version of
+/// MQTT, for which Paho wants a client anew.
 
 #include <algorithm>
 #include <atomic>
@@ -16,7 +17,11 @@
 
 #include "daemon/mqtt/broker_source.hpp"
 #include "daemon/mqtt/inbox.hpp"
+#include "daemon/mqtt/negotiation.hpp"
 #include "daemon/mqtt/paho_options.hpp"
+#include "daemon/mqtt/reach.hpp"
+#include "daemon/mqtt/rival.hpp"
+#include "daemon/mqtt/session_mark.hpp"
 
 namespace gyled::mqtt {
 namespace {
@@ -29,6 +34,9 @@ SteadyTime steady_now() {
 /// Messages of ours that wait for the sender, and again that wait in Paho; beyond that, newer ones are
 /// dropped.
 constexpr int publish_backlog_max = 200;
+
+/// How long we look for the reason when an attempt to connect failed. Stopping waits for it.
+constexpr std::chrono::seconds reason_patience{2};
 
 class BrokerSource final : public Source {
 public:
@@ -51,26 +59,34 @@ public:
 private:
     /// Hears how a request to the broker ended; Paho's thread.
     struct Outcome final : paho::iaction_listener {
-        using Failure = void (BrokerSource::*)(const paho::token&);
-        Outcome(BrokerSource& owner, Failure failure) : owner_{owner}, failure_{failure} {}
-        void on_success(const paho::token&) override {}
+        using Hears = void (BrokerSource::*)(const paho::token&);
+        Outcome(BrokerSource& owner, Hears success, Hears failure)
+            : owner_{owner}, success_{success}, failure_{failure} {}
+        void on_success(const paho::token& token) override { (owner_.*success_)(token); }
         void on_failure(const paho::token& token) override { (owner_.*failure_)(token); }
 
     private:
         BrokerSource& owner_;
-        const Failure failure_;
+        const Hears success_, failure_;
     };
 
     // Paho's thread
     void on_message(const paho::message& message);
-    void on_connected(paho::async_client& client);
-    void on_lost(const std::string& why);
+    void on_connected(const paho::token& token);
+    void on_lost();
+    void on_disconnected(int reason);
     void on_connect_failed(const paho::token& token);
+    void on_subscribed(const paho::token&) {}
     void on_subscribe_failed(const paho::token& token);
+    void note_session(bool present);
+    void end_connection(const std::string& why, RivalWatch::End how);
 
     // the sender
     void carry_until(const std::stop_token& stopping);
+    void make_client();
     void try_to_connect();
+    void consider(const ConnectFailure& failure);
+    [[nodiscard]] std::string words_for(const ConnectFailure& failure) const;
     void hand_over(const paho::const_message_ptr& message);
 
     void note(ConnectionEvent::Kind kind, std::string text) { inbox_.note({kind, std::move(text), now_()}); }
@@ -82,39 +98,54 @@ private:
     Inbox inbox_;
     const std::string status_topic_;
     std::atomic<bool> connected_ = false;
-    std::atomic<std::uint64_t> connects_ = 0, published_ = 0, publish_dropped_ = 0;
-    Outcome connect_outcome_{*this, &BrokerSource::on_connect_failed};
-    Outcome subscribe_outcome_{*this, &BrokerSource::on_subscribe_failed};
+    std::atomic<Version> version_ = Version::mqtt_5;  ///< of the attempt under way or the connection
+    std::atomic<int> version_connected_ = 0;
+    std::atomic<std::uint64_t> connects_ = 0, sessions_lost_ = 0, published_ = 0, publish_dropped_ = 0;
+    Outcome connect_outcome_{*this, &BrokerSource::on_connected, &BrokerSource::on_connect_failed};
+    Outcome subscribe_outcome_{*this, &BrokerSource::on_subscribed, &BrokerSource::on_subscribe_failed};
+    SessionMark session_mark_;  ///< Paho's thread
 
-    std::mutex mutex_;  ///< guards what follows; nobody calls Paho while holding it
+    mutable std::mutex mutex_;  ///< guards what follows; nobody calls Paho while holding it
     std::condition_variable_any errand_;
     std::deque<paho::const_message_ptr> outbox_;
     std::optional<SteadyTime> connect_at_;
+    std::optional<ConnectFailure> failure_;  ///< of the last attempt, for the sender to consider
     std::chrono::seconds next_wait_;
     std::string trouble_;  ///< why we are not connected, as last told
+    Negotiation negotiation_;
+    RivalWatch rival_;
 
-    std::unique_ptr<paho::async_client> client_;
+    std::unique_ptr<paho::async_client> client_;  ///< the sender's; of `stop` when the sender has ended
     std::jthread sender_;
 };
 
 BrokerSource::BrokerSource(Settings settings, std::function<Timestamp()> now, std::function<void()> wake)
     : settings_{checked(std::move(settings))},
       now_{std::move(now)},
-      inbox_{settings_, std::move(wake)},
+      inbox_{settings_, now_(), std::move(wake)},
       status_topic_{settings_.publish_prefix + "/status"},
+      session_mark_{settings_.spool, settings_.url + ' ' + settings_.client_id},
       next_wait_{settings_.reconnect_first},
-      client_{std::make_unique<paho::async_client>(paho_url(settings_.url), settings_.client_id,
+      negotiation_{settings_.protocol} {
+    make_client();
+}
+
+/// Paho ties a client to a version of MQTT.
+void BrokerSource::make_client() {
+    client_.reset();
+    {
+        const std::lock_guard guard{mutex_};
+        version_ = negotiation_.version();
+    }
+    client_ = std::make_unique<paho::async_client>(paho_url(settings_.url), settings_.client_id,
                                                    paho::create_options_builder{}
-                                                       .mqtt_version(MQTTVERSION_5)
+                                                       .mqtt_version(static_cast<int>(version_.load()))
                                                        .max_buffered_messages(publish_backlog_max)
-                                                       .finalize())} {
+                                                       .finalize());
     client_->set_message_callback([this](const paho::const_message_ptr& message) { on_message(*message); });
-    // While `client_` is being reset it is null already, but a connection may still come about.
-    client_->set_connected_handler([this, &client = *client_](const std::string&) { on_connected(client); });
-    client_->set_connection_lost_handler([this](const std::string&) { on_lost("connection lost"); });
-    client_->set_disconnected_handler([this](const paho::properties&, paho::ReasonCode code) {
-        note(ConnectionEvent::Kind::disconnected, "the broker ended it: " + reason_text(code));
-    });
+    client_->set_connection_lost_handler([this](const std::string&) { on_lost(); });
+    client_->set_disconnected_handler(
+        [this](const paho::properties&, paho::ReasonCode code) { on_disconnected(code); });
 }
 
 bool BrokerSource::publish(std::string_view topic, std::string_view payload, bool retained, int qos) {
@@ -133,45 +164,91 @@ bool BrokerSource::publish(std::string_view topic, std::string_view payload, boo
 Figures BrokerSource::figures() const {
     Figures figures = inbox_.figures();
     figures.connected = connected_;
+    figures.mqtt_version = version_connected_;
     figures.connects = connects_;
+    figures.sessions_lost = sessions_lost_;
     figures.published = published_;
     figures.publish_dropped = publish_dropped_;
+    const std::lock_guard guard{mutex_};
+    figures.rival_since = rival_.since(steady_now());
+    if (!connected_) figures.trouble = trouble_;
     return figures;
 }
 
 void BrokerSource::on_message(const paho::message& message) {
-    inbox_.put({message.get_topic(), message.get_payload(), now_(), message.is_retained()});
+    const Delivery how = message.get_qos() == 0   ? Delivery::unacknowledged
+                         : message.is_duplicate() ? Delivery::again
+                                                  : Delivery::once;
+    inbox_.put({message.get_topic(), message.get_payload(), now_(), message.is_retained()}, how);
 }
 
-void BrokerSource::on_connected(paho::async_client& client) {
+void BrokerSource::on_connected(const paho::token& token) {
+    inbox_.connected();
     {
         const std::lock_guard guard{mutex_};
         next_wait_ = settings_.reconnect_first;
         trouble_.clear();
+        negotiation_.succeeded();
+        rival_.connected(steady_now());
     }
+    version_connected_ = static_cast<int>(version_.load());
     connected_ = true;
+    note(ConnectionEvent::Kind::connected, words_of(version_));
+    note_session(token.get_connect_response().is_session_present());
     ++connects_;
-    note(ConnectionEvent::Kind::connected, settings_.url);
     try {
+        paho::iasync_client& client = *token.get_client();
         for (const std::string& filter : settings_.filters)
             client.subscribe(filter, at_least_once, nullptr, subscribe_outcome_);
-        client.publish(status_topic_, std::string{"online"}, at_least_once, true);
+        client.publish(paho::make_message(status_topic_, std::string{"online"}, at_least_once, true));
     } catch (
         const std::exception& problem) {  // the connection went away again: the next one repeats all this
         note(ConnectionEvent::Kind::subscription_refused, problem.what());
     }
 }
 
-void BrokerSource::on_lost(const std::string& why) {
-    if (connected_.exchange(false)) retry_later(why);
+/// A broker that kept no session kept no messages for us either.
+void BrokerSource::note_session(bool present) {
+    if (!present && (connects_ > 0 || session_mark_.stands())) {
+        ++sessions_lost_;
+        note(ConnectionEvent::Kind::session_lost,
+             "the broker had forgotten our session: what was published while we were away is lost");
+    }
+    session_mark_.set();
+}
+
+void BrokerSource::on_lost() {
+    end_connection("connection lost", RivalWatch::End::unexplained);
+}
+
+void BrokerSource::on_disconnected(int reason) {
+    end_connection("the broker ended it: " + reason_text(reason), reason == MQTTREASONCODE_SESSION_TAKEN_OVER
+                                                                      ? RivalWatch::End::taken_over
+                                                                      : RivalWatch::End::explained);
+}
+
+void BrokerSource::end_connection(const std::string& why, RivalWatch::End how) {
+    if (!connected_.exchange(false)) return;
+    bool rival = false;
+    {
+        const std::lock_guard guard{mutex_};
+        rival = rival_.ended(steady_now(), now_(), how);
+    }
+    if (rival)
+        note(ConnectionEvent::Kind::rival,
+             (how == RivalWatch::End::taken_over ? "another client uses" : "probably another client uses") +
+                 (" our id '" + settings_.client_id) +
+                 "': the broker ends our connection each time it comes, and each of the two hears a part of "
+                 "the messages only");
+    retry_later(why);
 }
 
 void BrokerSource::on_connect_failed(const paho::token& token) {
-    std::string why = reason_of(token);
-    // Paho's C++ part cannot say safely which of the two it was.
-    if (why == no_answer && settings_.url.starts_with("mqtts://"))
-        why += ", or one of the two does not trust the other's certificate (see [broker.tls])";
-    retry_later(why);
+    ConnectFailure failure = failure_of(token, version_);
+    const std::lock_guard guard{mutex_};
+    rival_.not_reached();
+    failure_ = std::move(failure);
+    errand_.notify_one();
 }
 
 void BrokerSource::on_subscribe_failed(const paho::token& token) {
@@ -201,25 +278,29 @@ void BrokerSource::connect_after(std::chrono::seconds wait) {
 }
 
 void BrokerSource::carry_until(const std::stop_token& stopping) {
+    const auto unlocked = [this](std::unique_lock<std::mutex>& lock, auto&& errand) {
+        lock.unlock();
+        errand();
+        lock.lock();
+    };
     std::unique_lock lock{mutex_};
     while (!stopping.stop_requested()) {
-        if (connect_at_ && *connect_at_ <= steady_now()) {
+        if (failure_) {
+            const ConnectFailure failure = *std::exchange(failure_, std::nullopt);
+            unlocked(lock, [&] { consider(failure); });
+        } else if (connect_at_ && *connect_at_ <= steady_now()) {
             connect_at_.reset();
-            lock.unlock();
-            try_to_connect();
-            lock.lock();
+            unlocked(lock, [&] { try_to_connect(); });
         } else if (!outbox_.empty()) {
             const paho::const_message_ptr message = std::move(outbox_.front());
             outbox_.pop_front();
-            lock.unlock();
-            hand_over(message);
-            lock.lock();
+            unlocked(lock, [&] { hand_over(message); });
         } else if (connect_at_) {
             const SteadyTime until = *connect_at_;
             errand_.wait_until(lock, stopping, until,
-                               [&] { return !outbox_.empty() || connect_at_ != until; });
+                               [&] { return failure_ || !outbox_.empty() || connect_at_ != until; });
         } else {
-            errand_.wait(lock, stopping, [&] { return !outbox_.empty() || connect_at_.has_value(); });
+            errand_.wait(lock, stopping, [&] { return failure_ || !outbox_.empty() || connect_at_; });
         }
     }
     publish_dropped_ += outbox_.size();
@@ -227,9 +308,39 @@ void BrokerSource::carry_until(const std::stop_token& stopping) {
 }
 
 void BrokerSource::try_to_connect() try {
-    client_->connect(connect_options(settings_), nullptr, connect_outcome_);
+    Version wanted{};
+    {
+        const std::lock_guard guard{mutex_};
+        wanted = negotiation_.version();
+    }
+    if (version_ != wanted) make_client();
+    client_->connect(connect_options(settings_, wanted), nullptr, connect_outcome_);
 } catch (const std::exception& problem) {
     retry_later(problem.what());
+}
+
+void BrokerSource::consider(const ConnectFailure& failure) {
+    {
+        const std::lock_guard guard{mutex_};
+        if (negotiation_.falls_back(failure)) {
+            connect_at_ = steady_now();
+            return;
+        }
+    }
+    retry_later(words_for(failure));
+}
+
+std::string BrokerSource::words_for(const ConnectFailure& failure) const {
+    if (failure.kind != ConnectFailure::Kind::no_connection) {
+        const std::lock_guard guard{mutex_};
+        return negotiation_.words(failure);
+    }
+    const auto why = why_unreachable(address_of(settings_.url), reason_patience);
+    if (why) return "nobody answers (" + *why + "): is the broker running, and is this its address and port?";
+    if (settings_.url.starts_with("mqtts://"))
+        return "no TLS with what answers there: one of the two does not trust the other's certificate (see "
+               "[broker.tls]), or that port does without TLS (mqtt://)";
+    return "something listens there, but does not answer in time";
 }
 
 void BrokerSource::hand_over(const paho::const_message_ptr& message) try {

@@ -5,34 +5,54 @@
 #include <iterator>
 #include <utility>
 
-namespace gyled::mqtt {
+#include "sensors/topic.hpp"
 
-Inbox::Inbox(const Settings& settings, std::function<void()> wake)
-    : queue_bound_{std::max<std::size_t>(settings.queue_bound, 1)},
-      payload_limit_{settings.payload_limit},
-      wake_{std::move(wake)} {
-    if (settings.spool.empty()) return;
-    spool_.emplace(settings.spool);
-    for (Message& message : spool_->take_left_over()) queue_.push_back(std::move(message));
-    sequence_last_put_ = queue_.size();
-    figures_.received = figures_.replayed = queue_.size();
-    figures_.spool_torn_bytes = spool_->torn_bytes();
+namespace gyled::mqtt {
+namespace {
+
+std::size_t bytes_of(const Message& message) {
+    return message.topic.size() + message.payload.size();
 }
 
-void Inbox::put(Message message) noexcept try {
+}  // namespace
+
+Inbox::Inbox(const Settings& settings, Timestamp now, std::function<void()> wake)
+    : settings_{settings},
+      wake_{std::move(wake)},
+      resent_{settings.spool.empty() ? std::string{} : settings.spool + ".packets"},
+      arrivals_{settings.filters, resent_.latest_arrival()} {
+    if (!settings_.spool.empty()) open_spool(now);
+}
+
+void Inbox::open_spool(Timestamp now) try {
+    spool_.emplace(settings_.spool, settings_.spool_limits);
+    sequence_last_put_ = spool_->left_over();
+    left_over_drained_ = spool_->left_over() == 0;
+    figures_.received = figures_.replayed = spool_->left_over();
+    figures_.spool_torn_bytes = spool_->torn_bytes();
+} catch (const SpoolInUse&) {
+    throw;
+} catch (const std::exception& problem) {
+    // The watch over the pressure must not end with it. A folder that is not there comes with a restart.
+    tell_spool_problem(std::string{problem.what()} + "; going on without a spool until the next start", now);
+}
+
+// ---- what comes in
+
+void Inbox::put(Message message, Delivery how) noexcept try {
     const std::lock_guard turn{turn_};
-    if (message.payload.size() > payload_limit_) {
-        const std::lock_guard guard{mutex_};
-        ++figures_.oversized;
-        return;
-    }
+    if (refuse(message)) return;
+    if (how == Delivery::again && resent_.is_known(message)) return;
     wait_for_room();
+    message.arrived = arrivals_.stamp(message.topic, message.arrived);
     ++sequence_last_put_;
     spool(message);
+    if (how != Delivery::unacknowledged) resent_.note(message);
     bool was_quiet = false;
     {
         const std::lock_guard guard{mutex_};
         was_quiet = queue_.empty() && events_.empty();
+        queue_bytes_ += bytes_of(message);
         queue_.push_back(std::move(message));
         ++figures_.received;
     }
@@ -42,23 +62,55 @@ void Inbox::put(Message message) noexcept try {
     std::terminate();
 }
 
+/// The broker's session may still hold what an earlier configuration subscribed to; and whoever may publish
+/// could else fill spool and memory with what no sensor reads.
+bool Inbox::refuse(const Message& message) {
+    const bool oversized = message.payload.size() > settings_.payload_limit;
+    const bool claimed =
+        settings_.filters.empty() || std::ranges::any_of(settings_.filters, [&](const std::string& filter) {
+            return sensors::topic_matches(filter, message.topic);
+        });
+    if (!oversized && claimed) return false;
+    const std::lock_guard guard{mutex_};
+    ++(claimed ? figures_.oversized : figures_.unclaimed);
+    return true;
+}
+
+bool Inbox::has_room() const {
+    return !waiting_allowed_ || queue_.empty() ||
+           (queue_.size() < settings_.queue_bound && queue_bytes_ < settings_.queue_bytes_bound);
+}
+
+void Inbox::connected() {
+    const std::lock_guard turn{turn_};
+    resent_.connected();
+}
+
 void Inbox::wait_for_room() {
     std::unique_lock lock{mutex_};
-    if (queue_.size() < queue_bound_ || !waiting_allowed_) return;
+    if (has_room()) return;
     ++figures_.waited;
-    room_.wait(lock, [this] { return queue_.size() < queue_bound_ || !waiting_allowed_; });
+    room_.wait(lock, [this] { return has_room(); });
 }
 
 void Inbox::spool(const Message& message) {
     if (!spool_) return;
-    const std::optional<std::string> problem = spool_->append(sequence_last_put_, message);
-    if (problem) {
+    if (const auto problem = spool_->append(sequence_last_put_, message))
+        return tell_spool_problem(*problem, message.arrived);
+    const std::lock_guard guard{mutex_};
+    figures_.spool_failing_since.reset();
+    figures_.spool_problem.clear();
+}
+
+/// Told once, until it has worked again.
+void Inbox::tell_spool_problem(const std::string& problem, Timestamp at) {
+    {
         const std::lock_guard guard{mutex_};
         ++figures_.spool_failures;
+        figures_.spool_problem = problem;
+        if (std::exchange(figures_.spool_failing_since, figures_.spool_failing_since.value_or(at))) return;
     }
-    const bool news = spool_works_ && problem;  // told once, until it has worked again
-    spool_works_ = !problem;
-    if (news) note({ConnectionEvent::Kind::spool_failed, *problem, message.arrived});
+    note({ConnectionEvent::Kind::spool_failed, problem, at});
 }
 
 void Inbox::note(ConnectionEvent event) noexcept try {
@@ -81,19 +133,38 @@ void Inbox::stop_waiting() {
     room_.notify_all();
 }
 
+// ---- what goes out
+
 MessageGroup Inbox::drain(std::size_t max) {
-    MessageGroup batch;
+    return left_over_drained_ ? drain_queue(max) : drain_spool(max);
+}
+
+MessageGroup Inbox::drain_spool(std::size_t max) {
+    Spool::Taken taken = spool_->take_left_over(max, settings_.group_bytes_bound);
+    left_over_drained_ = !taken.more;
+    const std::lock_guard guard{mutex_};
+    sequence_last_drained_ = taken.sequence_last;
+    return {.id = sequence_last_drained_,
+            .messages = std::move(taken.messages),
+            .more = taken.more || !queue_.empty()};
+}
+
+MessageGroup Inbox::drain_queue(std::size_t max) {
+    MessageGroup group;
     {
         const std::lock_guard guard{mutex_};
-        const std::size_t count = std::min(max, queue_.size());
-        const auto end = queue_.begin() + static_cast<std::ptrdiff_t>(count);
-        batch.messages.assign(std::make_move_iterator(queue_.begin()), std::make_move_iterator(end));
-        queue_.erase(queue_.begin(), end);
-        batch.id = sequence_last_drained_ += count;
-        batch.more = !queue_.empty();
+        std::size_t bytes = 0;
+        for (; !queue_.empty() && group.messages.size() < max && bytes < settings_.group_bytes_bound;
+             queue_.pop_front()) {
+            bytes += bytes_of(queue_.front());
+            group.messages.push_back(std::move(queue_.front()));
+        }
+        queue_bytes_ -= bytes;
+        group.id = sequence_last_drained_ += group.messages.size();
+        group.more = !queue_.empty();
     }
     room_.notify_all();
-    return batch;
+    return group;
 }
 
 void Inbox::release(std::uint64_t batch) {
@@ -109,6 +180,8 @@ Figures Inbox::figures() const {
     const std::lock_guard guard{mutex_};
     Figures figures = figures_;
     figures.queue_depth = queue_.size();
+    if (figures_.replayed > sequence_last_drained_)
+        figures.queue_depth += figures_.replayed - sequence_last_drained_;
     return figures;
 }
 

@@ -11,20 +11,33 @@
 #include <string>
 #include <vector>
 
+#include "daemon/mqtt/arrivals.hpp"
 #include "daemon/mqtt/broker_source.hpp"
+#include "daemon/mqtt/resent.hpp"
 #include "daemon/mqtt/spool.hpp"
 
 namespace gyled::mqtt {
 
+/// How a message was sent, as far as it matters here.
+enum class Delivery : std::uint8_t {
+    unacknowledged,  ///< QoS 0: never sent again
+    once,            ///< QoS 1, for the first time
+    again,           ///< QoS 1, because our acknowledgement did not reach the broker
+};
+
 class Inbox {
 public:
-    /// Puts what the spool kept from earlier runs at the front of the queue. Throws what Spool's constructor
-    /// throws.
-    Inbox(const Settings& settings, std::function<void()> wake);
+    /// What the spool kept from earlier runs comes first. A spool that cannot be opened is told and done
+    /// without; throws SpoolInUse when another process holds it. `now` is for that telling only.
+    Inbox(const Settings& settings, Timestamp now, std::function<void()> wake);
 
     /// Paho's thread: spools and queues one message; waits while the queue is full. When this returns, the
-    /// message may be acknowledged. Never throws.
-    void put(Message message) noexcept;
+    /// message may be acknowledged. Its arrival becomes the next free one (arrivals.hpp); what the broker
+    /// sends again and we have is passed over. What no sensor could read is counted and refused: an oversized
+    /// payload, a topic that only an earlier configuration asked for. Never throws.
+    void put(Message message, Delivery how = Delivery::once) noexcept;
+    /// Paho's thread: we are connected anew, and before any message of that connection.
+    void connected();
     /// Any thread: tells the main thread of a change.
     void note(ConnectionEvent event) noexcept;
     /// From now on nobody waits for room: the end is near, and what has arrived is kept.
@@ -37,20 +50,30 @@ public:
     [[nodiscard]] Figures figures() const;
 
 private:
+    void open_spool(Timestamp now);
+    [[nodiscard]] bool refuse(const Message& message);
+    [[nodiscard]] bool has_room() const;
     void wait_for_room();
     void spool(const Message& message);
+    void tell_spool_problem(const std::string& problem, Timestamp at);
+    [[nodiscard]] MessageGroup drain_spool(std::size_t max);
+    [[nodiscard]] MessageGroup drain_queue(std::size_t max);
 
-    const std::size_t queue_bound_, payload_limit_;
+    const Settings settings_;
     const std::function<void()> wake_;
     std::optional<Spool> spool_;
+    bool left_over_drained_ = true;  ///< who drains touches this
+
+    Resent resent_;
+    Arrivals arrivals_;
 
     std::mutex turn_;  ///< one message at a time, so that spool and queue agree on the order
     std::uint64_t sequence_last_put_ = 0;
-    bool spool_works_ = true;
 
     mutable std::mutex mutex_;  ///< guards what follows; held for moments only
     std::condition_variable room_;
     std::deque<Message> queue_;
+    std::size_t queue_bytes_ = 0;
     std::uint64_t sequence_last_drained_ = 0;
     std::vector<ConnectionEvent> events_;
     bool waiting_allowed_ = true;

@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "daemon/mqtt/broker_source.hpp"
+#include "daemon/mqtt/negotiation.hpp"
 
 namespace gyled::mqtt {
 
@@ -20,9 +21,10 @@ constexpr int at_least_once = 1;
 [[nodiscard]] Settings checked(Settings settings);
 /// tcp:// for mqtt://, ssl:// for mqtts://. Throws std::invalid_argument for anything else.
 [[nodiscard]] std::string paho_url(const std::string& url);
-[[nodiscard]] paho::connect_options connect_options(const Settings& settings);
-inline constexpr std::string_view no_answer = "nobody answers";
-/// Why a request failed, as far as Paho or the broker says.
+[[nodiscard]] paho::connect_options connect_options(const Settings& settings, Version version);
+/// Why an attempt to connect failed, as far as Paho or the broker says.
+[[nodiscard]] ConnectFailure failure_of(const paho::token& token, Version version);
+/// Why another request failed.
 [[nodiscard]] std::string reason_of(const paho::token& token);
 /// The broker's word for an MQTT 5 reason code, e.g. "Not authorized".
 [[nodiscard]] std::string reason_text(int code);

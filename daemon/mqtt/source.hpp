@@ -1,7 +1,7 @@
 #pragma once
 /// Where messages come from, as an interface: the pipeline and its tests know no more of MQTT than this. The
-/// real one (broker_source.hpp) is an MQTT 5 broker, a spool that outlives a crash, and a bounded queue in
-/// between.
+/// real one (broker_source.hpp) is a broker of MQTT 5 or 3.1.1, a spool that outlives a crash, and a bounded
+/// queue in between.
 ///
 /// Nothing the broker has been told we received is lost when this process dies: the acknowledgement of a QoS
 /// 1 message leaves only after the message stands in the spool, and the spool is dropped only when the caller
@@ -10,6 +10,7 @@
 /// after a crash; the key (sensor, time) absorbs that.
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -28,6 +29,8 @@ struct ConnectionEvent {
         connected,
         disconnected,          ///< or the first attempt failed; `text` says why; attempts go on by themselves
         subscription_refused,  ///< `text` names the filter and the broker's reason
+        session_lost,          ///< the broker had forgotten us: what was published while we were away is lost
+        rival,                 ///< another client uses our id; each throws the other out
         spool_failed,  ///< `text` says why; messages still flow, but a crash would lose those not committed
     };
     Kind kind{};
@@ -44,17 +47,25 @@ struct MessageGroup {
 
 struct Figures {
     bool connected = false;
-    std::size_t queue_depth = 0;
-    std::uint64_t received = 0;         ///< messages taken into the queue, those of the spool included
-    std::uint64_t replayed = 0;         ///< of these, left in the spool by an earlier run
-    std::uint64_t oversized = 0;        ///< payloads above the limit, dropped
-    std::uint64_t waited = 0;           ///< messages that had to wait for room in the queue
-    std::uint64_t connects = 0;         ///< successful connects
-    std::uint64_t published = 0;        ///< handed to the connection
+    std::string trouble;  ///< why not, as last told; empty while connected
+    int mqtt_version =
+        0;  ///< of the connection, as the standards count: 5, or 4 for MQTT 3.1.1; 0: never yet
+    std::size_t queue_depth = 0;      ///< messages not yet drained, those of the spool included
+    std::uint64_t received = 0;       ///< messages taken into the queue, those of the spool included
+    std::uint64_t replayed = 0;       ///< of these, left in the spool by an earlier run
+    std::uint64_t oversized = 0;      ///< payloads above the limit, refused
+    std::uint64_t unclaimed = 0;      ///< on topics that only an earlier configuration asked for, refused
+    std::uint64_t waited = 0;         ///< messages that had to wait for room in the queue
+    std::uint64_t connects = 0;       ///< successful connects
+    std::uint64_t sessions_lost = 0;  ///< connects at which the broker had forgotten us
+    std::optional<Timestamp> rival_since;  ///< another client uses our id
+    std::uint64_t published = 0;           ///< handed to the connection
     std::uint64_t publish_dropped = 0;  ///< not connected, too many under way, or not a topic to publish on
     std::uint64_t spool_failures = 0;   ///< messages that could not be written to the spool
-    std::uint64_t spool_torn_bytes =
-        0;  ///< bytes at the end of an earlier run's segments that were no whole record
+    std::optional<Timestamp> spool_failing_since;  ///< the latest message was not written
+    std::string spool_problem;                     ///< why; empty while the spool works, and without one
+    /// Bytes at the end of an earlier run's segments that were no whole record.
+    std::uint64_t spool_torn_bytes = 0;
 };
 
 /// Thread: all functions are called from one thread (the main loop); none blocks but `stop`. None throws.

@@ -5,40 +5,51 @@
 #include <deque>
 #include <mutex>
 #include <optional>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
-#include "sensors/reading.hpp"
+#include "daemon/mqtt/spool_record.hpp"
 
 namespace gyled::mqtt {
 
-/// An open file that closes itself.
-class File {
-public:
-    explicit File(int descriptor = -1) : descriptor_{descriptor} {}
-    ~File();
-    File(File&& other) noexcept;
-    File& operator=(File&& other) noexcept;
-    [[nodiscard]] int descriptor() const { return descriptor_; }
-
-private:
-    int descriptor_;
+/// How much of the disk, and of the memory, it may take.
+struct SpoolLimits {
+    /// Of all segments. When full, messages still flow and are not kept: what is there already is older, and
+    /// the newest stand in the memory of who drains us.
+    std::uint64_t bytes = 64ULL * 1024 * 1024;
+    /// Of one segment, the unit in which space is given back.
+    std::uint64_t segment_bytes = 4ULL * 1024 * 1024;
 };
 
-/// A record is: length and CRC-32 of its body (4 bytes each), then the body: arrival in Unix ms (8), retained
-/// (1), length of the topic (4), topic, payload; numbers as this machine writes them, for the file never
-/// leaves it. Records go to the active segment, a file named <path>.<number>; a segment is deleted when all
-/// its messages are released. Thread: any; each call holds the spool's own lock.
+/// Another process holds the spool: two daemons must never share one.
+struct SpoolInUse : std::runtime_error {
+    using std::runtime_error::runtime_error;
+};
+
+/// Records (spool_record.hpp) go to the active segment, a file named <path>.<number>; a segment is deleted
+/// when all its messages are released. Thread: any; each call holds the spool's own lock.
 class Spool {
 public:
-    /// Opens a new segment and reads what earlier runs left. Throws std::runtime_error when the folder cannot
-    /// be written or another process holds the spool. A segment is read up to its first broken record.
-    explicit Spool(std::string path);
+    /// Opens a new segment and counts what earlier runs left, without keeping it in memory. Throws SpoolInUse
+    /// when another process holds the spool, std::runtime_error when the folder cannot be written. A segment
+    /// counts up to its first broken record.
+    explicit Spool(std::string path, SpoolLimits limits = {});
     ~Spool();
 
-    /// What earlier runs left, oldest first. They carry the sequence numbers 1, 2, 3 ... Call it once.
-    [[nodiscard]] std::vector<sensors::Message> take_left_over() { return std::move(left_over_); }
+    /// How many messages earlier runs left. They carry the sequence numbers 1, 2, 3 ... up to this.
+    [[nodiscard]] std::uint64_t left_over() const { return left_over_; }
     [[nodiscard]] std::uint64_t torn_bytes() const { return torn_bytes_; }
+
+    /// Some of what earlier runs left.
+    struct Taken {
+        std::vector<sensors::Message> messages;
+        std::uint64_t sequence_last = 0;  ///< so far everything up to this was taken
+        bool more = false;
+    };
+    /// The next of them, oldest first, read from the files: at most `max`, and no further one once they have
+    /// `bytes` together.
+    [[nodiscard]] Taken take_left_over(std::size_t max, std::size_t bytes);
 
     /// Writes one message, or says why it could not; then nothing of it stays behind. `sequence` grows by
     /// one.
@@ -50,22 +61,31 @@ private:
     struct Segment {
         std::string name;
         std::uint64_t sequence_first = 0, sequence_last = 0;  ///< first above last: empty
+        std::uint64_t bytes = 0;
         [[nodiscard]] bool empty() const { return sequence_first > sequence_last; }
     };
-    void read_left_over();
+    void count_left_over();
     void open_segment();
+    void close_segment();
+    [[nodiscard]] std::optional<std::string> make_room(std::uint64_t length);
+    [[nodiscard]] std::optional<std::string> write(const sensors::Message& message);
 
     std::mutex mutex_;
     std::string path_;
+    SpoolLimits limits_;
     File lock_;                   ///< held for as long as we live, so that two daemons never share a spool
     std::deque<Segment> closed_;  ///< oldest first
     Segment active_;
     File file_;  ///< of the active segment
     std::uint64_t number_next_ = 1;
-    std::int64_t size_ = 0;  ///< bytes in the active segment
+    std::uint64_t closed_bytes_ = 0;
     std::uint64_t sequence_last_ = 0;
     std::uint64_t torn_bytes_ = 0;
-    std::vector<sensors::Message> left_over_;
+
+    // What earlier runs left: only who takes it touches this.
+    std::uint64_t left_over_ = 0, taken_ = 0;
+    std::deque<Segment> to_read_;  ///< oldest first
+    std::optional<SegmentReader> reader_;
 };
 
 }  // namespace gyled::mqtt

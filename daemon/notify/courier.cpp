@@ -7,22 +7,23 @@
 
 namespace gyled::notify {
 
-/// One messenger, its bag and its thread.
-class Courier::Round {
+/// One messenger, its queue and its thread.
+class Courier::Line {
 public:
-    Round(std::unique_ptr<Messenger> messenger, const Courier& courier, const Options& options,
-          std::uint64_t seed)
-        : courier_{courier}, messenger_{std::move(messenger)}, bag_{options.back_off, seed}, thread_{[this] {
-              walk();
-          }} {}
+    Line(std::unique_ptr<Messenger> messenger, const Courier& courier, const Options& options,
+         std::uint64_t seed)
+        : courier_{courier},
+          messenger_{std::move(messenger)},
+          queue_{options.back_off, seed},
+          thread_{[this] { run(); }} {}
 
-    ~Round() { stop(); }
-    Round(const Round&) = delete;
-    Round& operator=(const Round&) = delete;
+    ~Line() { stop(); }
+    Line(const Line&) = delete;
+    Line& operator=(const Line&) = delete;
 
-    bool offer(Parcel parcel) {
+    bool offer(QueuedNotice notice) {
         const std::scoped_lock lock{mutex_};
-        if (stopping_ || !bag_.offer(std::move(parcel))) return false;
+        if (stopping_ || !queue_.offer(std::move(notice), courier_.now_())) return false;
         changed_.notify_all();
         return true;
     }
@@ -31,8 +32,8 @@ public:
     void finish_what_is_due(std::chrono::steady_clock::time_point deadline) {
         std::unique_lock lock{mutex_};
         changed_.wait_until(lock, deadline, [this] {
-            const auto due = bag_.next_due();
-            return !sending_ && (!due || *due > courier_.now_());
+            const auto due = queue_.next_due();
+            return !sending_ && (!due || *due > courier_.now_().steady);
         });
     }
 
@@ -48,29 +49,29 @@ public:
 
     std::size_t pending() const {
         const std::scoped_lock lock{mutex_};
-        return bag_.size();
+        return queue_.size();
     }
 
 private:
-    void walk() {
+    void run() {
         std::unique_lock lock{mutex_};
         while (!stopping_) {
-            if (auto parcel = bag_.take(courier_.now_()))
-                carry(*parcel, lock);
+            if (const auto queued = queue_.take(courier_.now_().steady))
+                send(queued->notice, lock);
             else
-                rest(lock);
+                wait(lock);
         }
     }
 
-    void carry(const Parcel& parcel, std::unique_lock<std::mutex>& lock) {
+    void send(const annunciation::Notice& notice, std::unique_lock<std::mutex>& lock) {
         sending_ = true;
         lock.unlock();
-        const Delivery delivery = messenger_->send(parcel.notice);
+        const Delivery delivery = messenger_->send(notice);
         lock.lock();
-        const DeliveryReport report = bag_.settle(delivery, courier_.now_());
-        // Hung up on: what looks like a failure says nothing about the receiver. The outbox keeps the parcel
+        const DeliveryReport report = queue_.settle(delivery, courier_.now_());
+        // Hung up on: what looks like a failure says nothing about the receiver. The outbox keeps the notice
         // as it was.
-        const bool tells = !stopping_ || delivery.outcome == Delivery::Outcome::accepted;
+        const bool tells = !stopping_ || delivery.accepted;
         lock.unlock();
         if (tells) courier_.on_report_(report);
         lock.lock();
@@ -78,22 +79,18 @@ private:
         changed_.notify_all();
     }
 
-    void rest(std::unique_lock<std::mutex>& lock) {
-        const auto due = bag_.next_due();
-        if (!due) {
+    void wait(std::unique_lock<std::mutex>& lock) {
+        if (const auto due = queue_.next_due())
+            changed_.wait_for(lock, std::max(*due - courier_.now_().steady, Duration{1}));
+        else
             changed_.wait(lock);
-            return;
-        }
-        // At most a minute at a time: the clock of the wall may be set meanwhile.
-        const Duration left = *due - courier_.now_();
-        changed_.wait_for(lock, std::clamp<Duration>(left, Duration{1}, std::chrono::minutes{1}));
     }
 
     const Courier& courier_;
     std::unique_ptr<Messenger> messenger_;
     mutable std::mutex mutex_;
     std::condition_variable changed_;
-    PostBag bag_;
+    DeliveryQueue queue_;
     bool stopping_ = false;
     bool sending_ = false;
     std::thread thread_;  // last: starts when all else stands
@@ -101,11 +98,11 @@ private:
 
 Courier::Courier(Messengers messengers, OnReport on_report, Options options)
     : on_report_{std::move(on_report)}, now_{std::move(options.now)} {
-    if (!now_) now_ = [] { return std::chrono::time_point_cast<Duration>(std::chrono::system_clock::now()); };
+    if (!now_) now_ = system_moment;
     std::uint64_t seed = options.seed;
     for (auto& [name, messenger] : messengers)
         if (messenger)
-            rounds_.emplace(name, std::make_unique<Round>(std::move(messenger), *this, options, seed++));
+            lines_.emplace(name, std::make_unique<Line>(std::move(messenger), *this, options, seed++));
 }
 
 Courier::Courier(Messengers messengers, OnReport on_report)
@@ -115,29 +112,35 @@ Courier::~Courier() {
     stop(Duration::zero());
 }
 
-bool Courier::offer(Parcel parcel) {
-    const auto round = rounds_.find(parcel.messenger);
-    if (round != rounds_.end()) return round->second->offer(std::move(parcel));
-    on_report_({.kind = DeliveryReport::Kind::gave_up,
-                .id = parcel.id,
-                .messenger = parcel.messenger,
-                .attempts = parcel.attempts,
-                .at = now_(),
+bool Courier::offer(QueuedNotice notice) {
+    const auto line = lines_.find(notice.messenger);
+    if (line != lines_.end()) return line->second->offer(std::move(notice));
+    on_report_({.kind = DeliveryReport::Kind::expired,
+                .id = notice.id,
+                .notice = notice.notice.id,
+                .messenger = notice.messenger,
+                .attempts = notice.attempts,
+                .at = now_().wall,
                 .next_try = {},
-                .words = "there is no messenger '" + parcel.messenger + "'"});
+                .words = "there is no messenger '" + notice.messenger + "'"});
     return false;
 }
 
 void Courier::stop(Duration patience) {
     const auto deadline = std::chrono::steady_clock::now() + patience;
-    for (const auto& [name, round] : rounds_) round->finish_what_is_due(deadline);
-    for (const auto& [name, round] : rounds_) round->stop();
+    for (const auto& [name, line] : lines_) line->finish_what_is_due(deadline);
+    for (const auto& [name, line] : lines_) line->stop();
 }
 
 std::size_t Courier::pending() const {
     std::size_t sum = 0;
-    for (const auto& [name, round] : rounds_) sum += round->pending();
+    for (const auto& [name, line] : lines_) sum += line->pending();
     return sum;
+}
+
+Moment system_moment() {
+    return {std::chrono::time_point_cast<Duration>(std::chrono::steady_clock::now()),
+            std::chrono::time_point_cast<Duration>(std::chrono::system_clock::now())};
 }
 
 }  // namespace gyled::notify

@@ -1,5 +1,5 @@
 #pragma once
-/// Carries parcels to the messengers, each on a thread of its own, so that one receiver out of reach delays
+/// Carries notices to the messengers, each on a thread of its own, so that one receiver out of reach delays
 /// no other.
 
 #include <functional>
@@ -7,15 +7,15 @@
 #include <memory>
 #include <string>
 
-#include "daemon/notify/post_bag.hpp"
+#include "daemon/notify/delivery_queue.hpp"
 
 namespace gyled::notify {
 
 /// The courier never touches the outbox: the main loop offers what the outbox holds, and gets a report for
-/// each try to write down. At the start offer *everything* that is pending, whenever its next try: order can
-/// only be kept among what the courier knows. From then on the courier itself tries again; a parcel leaves it
-/// by `delivered` or `gave_up`. What was not settled when the courier stops is simply still pending in the
-/// outbox.
+/// each attempt to write down. At the start offer *everything* that is pending, oldest first, whenever its
+/// next try: order can only be kept among what the courier knows. From then on the courier itself tries
+/// again; a notice leaves it as `delivered` or `expired`. What was not settled when the courier stops is
+/// simply still pending in the outbox.
 class Courier {
 public:
     using Messengers = std::map<std::string, std::unique_ptr<Messenger>>;
@@ -24,8 +24,8 @@ public:
     using OnReport = std::function<void(const DeliveryReport&)>;
     struct Options {
         BackOff back_off{};
-        std::uint64_t seed = 1;            ///< of the jitter
-        std::function<Timestamp()> now{};  ///< empty: the system clock
+        std::uint64_t seed = 1;         ///< of the jitter
+        std::function<Moment()> now{};  ///< empty: the system's clocks
     };
 
     Courier(Messengers messengers, OnReport on_report, Options options);
@@ -34,19 +34,22 @@ public:
     Courier(const Courier&) = delete;
     Courier& operator=(const Courier&) = delete;
 
-    /// Thread: any. A parcel that the courier has already is not taken twice (false). One for a messenger
-    /// that does not exist is given up at once.
-    bool offer(Parcel parcel);
+    /// Thread: any. A notice that the messenger's queue has, or had, is not taken twice (false). One for a
+    /// messenger that does not exist expires at once.
+    bool offer(QueuedNotice notice);
     /// Delivers what is due within `patience`, then hangs up and joins. No report comes after it returns.
     void stop(Duration patience);
-    /// Parcels not yet delivered or given up. Thread: any.
+    /// Notices neither delivered nor expired. Thread: any.
     [[nodiscard]] std::size_t pending() const;
 
 private:
-    class Round;
+    class Line;
     OnReport on_report_;
-    std::function<Timestamp()> now_;
-    std::map<std::string, std::unique_ptr<Round>> rounds_;
+    std::function<Moment()> now_;
+    std::map<std::string, std::unique_ptr<Line>> lines_;
 };
+
+/// The present, as the system's clocks tell it. Thread: any.
+[[nodiscard]] Moment system_moment();
 
 }  // namespace gyled::notify

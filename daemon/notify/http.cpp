@@ -4,12 +4,13 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <memory>
 
 namespace gyled::notify {
 namespace {
 
-constexpr std::size_t answer_kept = 2000;
+constexpr std::size_t answer_kept = 64 * 1024;  // a relay repeats what it was given, then says its id
 constexpr Duration longest_wish = std::chrono::hours{24};
 
 struct Library {
@@ -78,54 +79,64 @@ bool set_up(CURL* curl, const HttpRequest& request, const Headers& headers, Tran
     return ok;
 }
 
-Delivery::Outcome outcome_of(long status) {
-    if (status >= 200 && status < 300) return Delivery::Outcome::accepted;
-    if (status >= 500 || status == 408 || status == 425 || status == 429) return Delivery::Outcome::try_again;
-    return Delivery::Outcome::refused;
+std::string text_of(CURL* curl, CURLINFO what) {
+    char* text = nullptr;
+    return curl_easy_getinfo(curl, what, &text) == CURLE_OK && text != nullptr ? text : "";
 }
 
-Delivery answered(CURL* curl, const std::string& answer, const HttpRequest& request) {
-    long status = 0;
-    curl_easy_getinfo(curl, CURLINFO_RESPONSE_CODE, &status);
-    Delivery delivery{.outcome = outcome_of(status)};
-    delivery.words = fit_for_the_log("HTTP " + std::to_string(status) + (answer.empty() ? "" : ": ") + answer,
-                                     request.secrets);
-    curl_off_t wish_s = 0;
-    if (delivery.outcome == Delivery::Outcome::try_again &&
-        curl_easy_getinfo(curl, CURLINFO_RETRY_AFTER, &wish_s) == CURLE_OK && wish_s > 0)
-        delivery.after =
-            std::chrono::seconds{std::min<curl_off_t>(wish_s, longest_wish / std::chrono::seconds{1})};
-    return delivery;
+std::optional<Duration> wish_of(CURL* curl) {
+    curl_off_t seconds = 0;
+    if (curl_easy_getinfo(curl, CURLINFO_RETRY_AFTER, &seconds) != CURLE_OK || seconds <= 0)
+        return std::nullopt;
+    return std::chrono::seconds{std::min<curl_off_t>(seconds, longest_wish / std::chrono::seconds{1})};
+}
+
+std::string first_words(const HttpAnswer& answer) {
+    return answer.body.empty() || answer.is_web_page() ? "" : ": " + answer.body;
+}
+
+/// What is wrong with the answer, as the end of "answered 404 ..."; nothing when it is an acceptance.
+std::optional<std::string> objection_to(CURL* curl, const HttpAnswer& answer, const HttpRequest& request) {
+    if (const std::string elsewhere = text_of(curl, CURLINFO_REDIRECT_URL); !elsewhere.empty())
+        return " (moved to " + elsewhere + ", not followed: correct the address in the configuration)";
+    if (answer.status < 200 || answer.status >= 300) return first_words(answer);
+    const std::string objection = request.objection ? request.objection(answer) : std::string{};
+    return objection.empty() ? std::nullopt : std::optional{" " + objection};
+}
+
+Delivery answered(CURL* curl, const std::string& body, const HttpRequest& request) {
+    HttpAnswer answer{.status = 0, .content_type = text_of(curl, CURLINFO_CONTENT_TYPE), .body = body};
+    curl_easy_getinfo(curl, CURLINFO_RESPONSE_CODE, &answer.status);
+    const auto objection = objection_to(curl, answer, request);
+    return {.accepted = !objection,
+            .after = objection ? wish_of(curl) : std::nullopt,
+            .words = fit_for_the_log(
+                "answered " + std::to_string(answer.status) + objection.value_or(first_words(answer)),
+                request.secrets)};
 }
 
 bool is_http(std::string_view url) {
     return (url.starts_with("http://") || url.starts_with("https://")) && !has_line_break(url);
 }
 
-/// Trouble that a new try cannot mend: the address itself is wrong.
-bool is_our_mistake(CURLcode code) {
-    return code == CURLE_URL_MALFORMAT || code == CURLE_BAD_FUNCTION_ARGUMENT;
-}
-
 Delivery exchange(const HttpRequest& request, const std::atomic<bool>& hung_up) {
     static const Library library;
     if (!is_http(request.url) || has_line_break(request.method))
-        return {.outcome = Delivery::Outcome::refused, .words = "the address is no http:// or https:// URL"};
+        return {.words = "the address is no http:// or https:// URL"};
     for (const auto& [field, value] : request.headers)
         if (field.empty() || has_line_break(field) || has_line_break(value))
-            return {.outcome = Delivery::Outcome::refused, .words = "a header holds a line break"};
+            return {.words = "a header holds a line break"};
     const Handle curl{curl_easy_init(), curl_easy_cleanup};
     const Headers headers = headers_of(request);
     Transfer transfer{.answer = {}, .hung_up = &hung_up};
     std::array<char, CURL_ERROR_SIZE> error{};
     if (!curl || !set_up(curl.get(), request, headers, transfer, error.data()))
-        return {.outcome = Delivery::Outcome::try_again, .words = "the request could not be set up"};
+        return {.words = "the request could not be set up"};
 
     const CURLcode code = curl_easy_perform(curl.get());
     if (code == CURLE_OK) return answered(curl.get(), transfer.answer, request);
     const std::string why = error[0] != '\0' ? error.data() : curl_easy_strerror(code);
-    return {.outcome = is_our_mistake(code) ? Delivery::Outcome::refused : Delivery::Outcome::try_again,
-            .words = fit_for_the_log(why, request.secrets)};
+    return {.words = fit_for_the_log(why, request.secrets)};
 }
 
 }  // namespace
@@ -136,6 +147,13 @@ Delivery send_http(const HttpRequest& request, const std::atomic<bool>& hung_up)
     } catch (...) {  // memory, at most: even then later may be better
         return {};
     }
+}
+
+bool HttpAnswer::is_web_page() const {
+    std::string type = content_type.substr(0, std::string_view{"text/html"}.size());
+    std::transform(type.begin(), type.end(), type.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return type == "text/html";
 }
 
 std::string fit_for_the_log(std::string_view words, const std::vector<std::string>& secrets) {

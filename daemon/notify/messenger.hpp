@@ -3,7 +3,6 @@
 
 #include <optional>
 #include <string>
-#include <string_view>
 
 #include "daemon/alarms/alarm.hpp"
 #include "daemon/annunciation/notice.hpp"
@@ -13,18 +12,13 @@ namespace gyled::notify {
 using base::Duration;
 using base::Timestamp;
 
-/// What became of a notice. The messenger knows; the courier decides what to do about it.
+/// What became of one attempt. The messenger knows; the courier decides what to do about it. Whatever is no
+/// acceptance may be one later: relays move, tokens are renewed, a login page of the network goes away.
 struct Delivery {
-    enum class Outcome : std::uint8_t {
-        accepted,   ///< the receiver has it
-        try_again,  ///< out of reach, busy or broken: later it may work
-        refused,    ///< our own mistake, as a wrong token: the same again would be refused again
-    };
-    Outcome outcome = Outcome::try_again;
+    bool accepted = false;            ///< the receiver said, in its own way, that it has the notice
     std::optional<Duration> after{};  ///< the receiver's own wish for when to try again
     std::string words{};              ///< what the receiver or the network said: one line, no secrets
 };
-[[nodiscard]] std::string_view name(Delivery::Outcome outcome);
 
 /// Thread: `send` from one thread at a time, which may be any. Never throws: a phone out of reach is
 /// ordinary.

@@ -39,6 +39,25 @@ std::string message_for(const PushSettings& settings, const Notice& notice) {
     return message.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
 }
 
+/// The relay's receipt of a published message: a JSON object with the id that it gave it. A login page on the
+/// way, a proxy or another service at this address may answer 200, but not this.
+std::string objection_to(const HttpAnswer& answer) {
+    const auto receipt = nlohmann::json::parse(answer.body, nullptr, false);
+    if (receipt.is_object() && receipt.contains("id") && receipt["id"].is_string() &&
+        !receipt["id"].get_ref<const std::string&>().empty())
+        return {};
+    if (answer.is_web_page())
+        return "with a web page, perhaps a network's login page, and no push relay's receipt";
+    return "without a push relay's receipt";
+}
+
+/// Its first step has the moment of the raise, which ends the alarm's id; a worse step, and one that was held
+/// back, a later one.
+bool is_later_step(const Notice& notice) {
+    return notice.kind == Notice::Kind::raised && !notice.thread.empty() &&
+           !notice.thread.ends_with("/" + std::to_string(notice.at.time_since_epoch().count()));
+}
+
 }  // namespace
 
 int push_priority(const Notice& notice) {
@@ -57,8 +76,7 @@ int push_priority(const Notice& notice) {
 }
 
 std::string push_sequence(const Notice& notice) {
-    const std::string& about = notice.thread.empty() ? notice.id : notice.thread;
-    const std::string whole = about + "-" + std::string(alarms::name(notice.priority));
+    const std::string& whole = notice.thread.empty() || is_later_step(notice) ? notice.id : notice.thread;
     std::string out = whole;
     std::replace_if(
         out.begin(), out.end(), [](char c) { return !in_alphabet(c); }, '-');
@@ -75,7 +93,8 @@ Delivery PushMessenger::send(const Notice& notice) {
                         .headers = {{"Content-Type", "application/json"}},
                         .body = message_for(settings_, notice),
                         .timeout = settings_.timeout,
-                        .secrets = {settings_.token, settings_.topic, settings_.url}};
+                        .secrets = {settings_.token, settings_.topic, settings_.url},
+                        .objection = objection_to};
     if (!settings_.token.empty()) request.headers.emplace_back("Authorization", "Bearer " + settings_.token);
     return send_http(request, hung_up_);
 }

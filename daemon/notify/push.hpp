@@ -1,5 +1,6 @@
 #pragma once
-/// A push relay that takes one JSON object at its root, as ntfy-style relays do.
+/// A push relay that takes one JSON object at its root, as ntfy-style relays do, and answers with the
+/// message as a JSON object that has an "id". Nothing else is an acceptance.
 
 #include <atomic>
 #include <string>
@@ -31,8 +32,8 @@ private:
 [[nodiscard]] int push_priority(const annunciation::Notice& notice);
 
 /// What replaces what on the phone, in the relay's alphabet (1 to 64 of A-Z a-z 0-9 _ -). A repeated delivery
-/// and "returned" take the place of the message they belong to; a more urgent step of the same alarm gets a
-/// place of its own, since a replaced message may come without a sound.
+/// takes the place of its own message, "returned" that of the alarm's first one; each worse step of the same
+/// alarm gets a place of its own, since a replaced message may come without a sound.
 [[nodiscard]] std::string push_sequence(const annunciation::Notice& notice);
 
 }  // namespace gyled::notify

@@ -12,6 +12,13 @@ std::string on_one_line(std::string text) {
     return text;
 }
 
+std::string objection_to(const HttpAnswer& answer, const std::string& expected) {
+    if (expected.empty())
+        return answer.is_web_page() ? "with a web page, perhaps a network's login page" : std::string{};
+    if (answer.body.find(expected) != std::string::npos) return {};
+    return "without '" + expected + "'";
+}
+
 }  // namespace
 
 WebhookMessenger::WebhookMessenger(WebhookSettings settings) : settings_{std::move(settings)} {
@@ -39,7 +46,10 @@ Delivery WebhookMessenger::send(const annunciation::Notice& notice) {
                                     {"Idempotency-Key", filled("{{id}}", notice, Escape::percent)}},
                         .body = filled(settings_.body, notice, escape_for(settings_.content_type)),
                         .timeout = settings_.timeout,
-                        .secrets = {settings_.token, settings_.url}};
+                        .secrets = {settings_.token, settings_.url},
+                        .objection = [&](const HttpAnswer& answer) {
+                            return objection_to(answer, settings_.expected_answer);
+                        }};
     for (const auto& [field, value] : settings_.headers) {
         request.headers.emplace_back(field, header_value(value, notice));
         if (value.find("{{") == std::string::npos)

@@ -18,6 +18,7 @@ struct WebhookSettings {
     std::string body;   ///< template; empty: a JSON object of all fields
     std::string token;  ///< what {{token}} stands for, in headers only
     Duration timeout = std::chrono::seconds{15};
+    std::string expected_answer{};  ///< text that the answer must contain; empty: any 2xx but a web page
 };
 
 class WebhookMessenger final : public Messenger {

@@ -1,17 +1,15 @@
 #include "daemon/pipeline/ledger.hpp"
 
 #include <stdexcept>
+#include <utility>
 
 namespace gyled::pipeline {
 namespace {
 
-/// Drops the oldest beyond the bound; how many went.
+/// Drops the oldest beyond the bound.
 template <class T>
-std::size_t bound(std::vector<T>& values, std::size_t most) {
-    if (values.size() <= most) return 0;
-    const std::size_t extra = values.size() - most;
-    values.erase(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(extra));
-    return extra;
+void bound(std::vector<T>& values, std::size_t most) {
+    if (values.size() > most) values.erase(values.begin(), values.end() - static_cast<std::ptrdiff_t>(most));
 }
 
 bool has_passed(Duration span, std::optional<Timestamp> since, Timestamp now) {
@@ -25,9 +23,19 @@ void Ledger::add(cellar::Effects&& effects) {
     effects.answers.clear();
     effects.recalls.clear();
     urgent_ = urgent_ || !effects.transitions.empty() || !effects.notices.empty() || !effects.batches.empty();
+    if (!store_ok()) keep(std::exchange(effects.readings, {}));
+    if (group_.effects.readings.size() >= parameters_.readings_waiting_max)
+        turned_away_ += std::exchange(effects.readings, {}).size();
     group_.effects.append(std::move(effects));
     bound(group_.effects.estimates, parameters_.estimates_kept_max);
-    dropped_ += bound(group_.effects.readings, parameters_.readings_kept_max);
+}
+
+void Ledger::keep(std::vector<cellar::ReadingPoint>&& readings) {
+    for (const cellar::ReadingPoint& reading : readings)
+        if (kept_.size() < parameters_.readings_kept_max)
+            kept_.push(reading);
+        else
+            ++turned_away_;
 }
 
 void Ledger::set_clock(const base::ClockSet& set) {
@@ -79,14 +87,45 @@ void Ledger::note_committed() {
         sensors_committed_.insert_or_assign(state.sensor, state);
 }
 
+void Ledger::forget_what_is_stored() {
+    learned_committed_.clear();
+    sensors_committed_.clear();
+    urgent_ = true;
+}
+
+void Ledger::note_problem(std::string problem, Timestamp now) {
+    last_attempt_ = now;
+    problem_ = std::move(problem);
+    keep(std::exchange(group_.effects.readings, {}));
+}
+
+/// In groups of the usual size, oldest first; each is gone from here when it is written.
+void Ledger::write_kept(Store& store) {
+    while (!kept_.empty()) {
+        Commit group;
+        group.effects.readings = kept_.front(parameters_.readings_at_once);
+        stored_ += store.write(group);
+        kept_.pop(group.effects.readings.size());
+    }
+}
+
+void Ledger::commit_events(Store& store) {
+    write_kept(store);
+    Commit events;
+    events.effects = group_.effects;
+    stored_ += store.write(events);
+    group_ = {};
+}
+
 std::optional<Commit> Ledger::commit(const cellar::Cellar& core, const sensors::Intake& intake, Store& store,
                                      Timestamp now) {
     last_attempt_ = now;
     take_state(core, intake);
     try {
+        write_kept(store);
         stored_ += store.write(group_);
     } catch (const std::runtime_error& error) {
-        problem_ = error.what();
+        note_problem(error.what(), now);
         return std::nullopt;
     }
     note_committed();

@@ -19,38 +19,81 @@ Pipeline::Pipeline(cellar::Cellar core, sensors::Intake intake, mqtt::Source& so
 // ---- a restart
 
 void Pipeline::resume(Timestamp now) {
-    recall_last_run(now);
-    if (now >= core_.now())
+    try {
+        take_up(now);
+    } catch (const std::runtime_error& problem) {
         core_.skip_to(now);
-    else if (core_.now() != Timestamp{})
-        set_clock({.from = core_.now(), .to = now});
+        memory_is_missing_ = true;
+        memory_asked_at_ = now;
+        ledger_.note_problem(problem.what(), now);
+        listener_.on_commit_failure(problem.what());
+    }
 }
 
 void Pipeline::resume_without_time() {
     without_time_ = true;
-    recall_last_run({});
+    resume({});
 }
 
-void Pipeline::recall_last_run(Timestamp now) {
+/// On a core that has seen nothing: one that stumbled half-way is thrown away. Without time (`now` is the
+/// beginning of it) the core goes on where it ended.
+void Pipeline::take_up(Timestamp now) {
     const Memory memory = store_.memory();
-    core_.restore(memory.core);
+    cellar::Cellar core = core_.anew();
+    core.restore(memory.core);
     (void)intake_.restore(memory.sensors);  // a sensor that is configured no more, or otherwise, begins anew
-    const Timestamp ended = core_.now() == Timestamp{} ? now : core_.now();
-    const Timestamp needed_from = core_.readings_needed_from();
+    const Timestamp ended = core.now() == Timestamp{} ? now : core.now();
+    const Timestamp needed_from = core.readings_needed_from();
     store_.for_each_reading(std::min(needed_from, ended - parameters_.sensor_memory),
                             ended + parameters_.clock_slack, [&](const cellar::ReadingPoint& reading) {
-                                if (reading.at >= needed_from) core_.recall(reading);
+                                if (reading.at >= needed_from) core.recall(reading);
                                 remember(reading, ended);
                             });
-    core_.end_recall();
+    core.end_recall();
+    core_ = std::move(core);
+    memory_is_missing_ = false;
+    if (now >= core_.now())
+        core_.skip_to(now);
+    else if (now != Timestamp{})
+        rename({.from = core_.now(), .to = now});
+}
+
+/// The store can be read at last. What was watched meanwhile is written first, without the state that it led
+/// to: that of the last run is the better one. An alarm that stands is annunciated once more; better twice
+/// than never.
+void Pipeline::take_up_late(Timestamp now) {
+    if (memory_asked_at_ && now >= *memory_asked_at_ &&
+        now - *memory_asked_at_ < parameters_.ledger.retry_after)
+        return;
+    memory_asked_at_ = now;
+    try {
+        (void)store_.memory();  // nothing is written to a store whose memory cannot be read
+        ledger_.commit_events(store_);
+        take_up(now);
+    } catch (const std::runtime_error& problem) {
+        ledger_.note_problem(problem.what(), now);
+        return listener_.on_commit_failure(problem.what());
+    }
+    take(core_.accept(cellar::BrokerState{source_.figures().connected, now}));
+    ledger_.forget_what_is_stored();
+}
+
+void Pipeline::store_renewed(Timestamp now) {
+    if (memory_is_missing_ || without_time_) return;
+    ledger_.forget_what_is_stored();
+    commit(now);
 }
 
 void Pipeline::set_clock(const base::ClockSet& set) {
     pass_time(set.from);
+    rename(set);
+    without_time_ = false;
+}
+
+void Pipeline::rename(const base::ClockSet& set) {
     take(core_.set_clock(set));
     intake_.set_clock(set);
     ledger_.set_clock(set);
-    without_time_ = false;
 }
 
 /// Only of use for readings that come late. Pressures are left out: the store holds them as gauge, their
@@ -82,7 +125,8 @@ bool Pipeline::take_messages(Timestamp now) {
         for (const sensors::Reject& reject : intaken.rejects) listener_.on_reject(reject);
         for (const sensors::Reading& reading : intaken.readings) take(reading);
     }
-    unreleased_ = group.id;
+    // what was judged and not kept is taken again at the next start: the source must not forget it
+    if (ledger_.turned_away() == 0) unreleased_ = group.id;
     return group.more;
 }
 
@@ -115,6 +159,7 @@ void Pipeline::take_connection_events() {
 }
 
 void Pipeline::advance(Timestamp now) {
+    if (memory_is_missing_ && !without_time_) take_up_late(now);
     take_connection_events();
     pass_time(now);
     settle(now);
@@ -143,25 +188,29 @@ void Pipeline::take(cellar::Effects&& effects) {
 }
 
 void Pipeline::settle(Timestamp now) {
-    if (without_time_) return tell_past_the_outbox();
+    if (without_time_) return hand_over_unstored_notices();
     if (!recalls_.empty()) answer_recalls(now);
     if (ledger_.is_due(now))
         commit(now);
     else if (ledger_.empty())
         release();
+    if (!ledger_.store_ok()) hand_over_unstored_notices();
 }
 
 void Pipeline::commit(Timestamp now) {
+    if (memory_is_missing_) return;
+    const bool all_were_kept = ledger_.turned_away() == 0;
     if (const auto group = ledger_.commit(core_, intake_, store_, now)) {
         release();
         listener_.on_commit(*group);
         return;
     }
     listener_.on_commit_failure(ledger_.problem());
-    tell_past_the_outbox();
+    if (all_were_kept && ledger_.turned_away() > 0) unreleased_.reset();
 }
 
-void Pipeline::tell_past_the_outbox() {
+/// They must not wait for a store.
+void Pipeline::hand_over_unstored_notices() {
     for (const annunciation::Notice& notice : ledger_.take_notices()) listener_.on_unstored_notice(notice);
 }
 
@@ -197,8 +246,10 @@ void Pipeline::stop(Timestamp now) {
     while (take_messages(now)) {
     }
     pass_time(now);
-    if (without_time_) return tell_past_the_outbox();  // the source keeps them for a run that knows the time
+    if (without_time_)
+        return hand_over_unstored_notices();  // the source keeps them for a run that knows the time
     commit(now);
+    if (!ledger_.store_ok()) hand_over_unstored_notices();
 }
 
 }  // namespace gyled::pipeline

@@ -44,8 +44,9 @@ public:
     Pipeline(cellar::Cellar core, sensors::Intake intake, mqtt::Source& source, Store& store,
              Listener& listener, Parameters parameters = {});
 
-    /// Takes up where the last run ended, silently. Call it once, before anything else. Throws
-    /// std::runtime_error, in the store's words, when it cannot be read.
+    /// Takes up where the last run ended, silently. Call it once, before anything else. When the store cannot
+    /// be read the watch begins without, which the ledger's `problem` tells; nothing is written then, and it
+    /// is taken up later, when it can be.
     void resume(Timestamp now);
     /// The same with a clock that nobody has set: goes on where the last run ended, as if no time had passed.
     /// Until `set_clock`, nothing is committed and nothing released; notices go past the outbox.
@@ -53,6 +54,8 @@ public:
     /// The clock was set, and what was `set.from` is `set.to` from here on: for core, intake and what waits
     /// for its commit.
     void set_clock(const base::ClockSet& set);
+    /// The store is another one than before: all that is remembered is written to it anew.
+    void store_renewed(Timestamp now);
 
     /// Takes at most `messages_at_once` messages and commits when that is due. True when more are waiting:
     /// let others have their turn, then call again.
@@ -73,13 +76,15 @@ public:
 
 private:
     [[nodiscard]] bool take_messages(Timestamp now);
+    void take_up(Timestamp now);
+    void take_up_late(Timestamp now);
+    void hand_over_unstored_notices();
     void take_connection_events();
     [[nodiscard]] bool is_of_another_time(const sensors::Message& message, Timestamp now) const;
     void pass_time(Timestamp now);
     void take(const sensors::Reading& reading);
     void take(cellar::Effects&& effects);
-    void recall_last_run(Timestamp now);
-    void tell_past_the_outbox();
+    void rename(const base::ClockSet& set);
     void settle(Timestamp now);
     void commit(Timestamp now);
     void release();
@@ -96,6 +101,8 @@ private:
     Ledger ledger_;
     std::vector<cellar::Recall> recalls_;  ///< asked for by the core, not yet answered
     bool without_time_ = false;
+    bool memory_is_missing_ = false;  ///< what the last run left could not be read yet
+    std::optional<Timestamp> memory_asked_at_;
     std::optional<std::uint64_t> unreleased_;  ///< the newest group of messages that the source still keeps
 };
 

@@ -11,6 +11,15 @@ void require(const json& in, std::initializer_list<const char*> keys) {
         if (!in.contains(key)) throw std::runtime_error{std::string{key} + " is missing"};
 }
 
+/// A batch that runs stands in a stage of its plan: whoever takes it up asks in which.
+void require_stages(const batch::Record& batch) {
+    if (batch.ended) return;
+    if (batch.stages.empty()) throw std::runtime_error{"stages: a running batch has entered one"};
+    for (const auto& entered : batch.stages)
+        if (entered.index >= batch.plan.stages.size())
+            throw std::runtime_error{"stages: its plan has no stage " + std::to_string(entered.index)};
+}
+
 }  // namespace
 
 std::string to_document(const batch::Record& batch) {
@@ -25,6 +34,7 @@ batch::Record batch_from(std::string_view document) {
     require(in, {"id", "plan", "started_ms"});
     batch::Record batch;
     read(in, batch);
+    require_stages(batch);
     return batch;
 }
 

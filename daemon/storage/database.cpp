@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <sqlite3.h>
 
+#include <array>
 #include <cerrno>
 #include <filesystem>
 
@@ -46,8 +47,9 @@ std::string_view remedy(Kind kind) {
         case Kind::busy:
             return "; does another gyled use this store?";
         case Kind::damaged:
-            return "; move the file aside and put the last backup in its place";
+            return "; the last backup can be put in its place while gyled is stopped";
         case Kind::newer_schema:
+        case Kind::foreign:
         case Kind::other:
             break;
     }
@@ -66,6 +68,13 @@ Statement::Statement(Statement&& other) noexcept : database_{other.database_}, s
 }
 Statement::~Statement() {
     sqlite3_finalize(statement_);
+}
+
+Statement& Statement::with_row(const Statement& row, int columns) {
+    reset();
+    for (int column = 0; column < columns; ++column)
+        sqlite3_bind_value(statement_, column + 1, sqlite3_column_value(row.statement_, column));
+    return *this;
 }
 
 int Statement::run() {
@@ -132,8 +141,9 @@ void Statement::bind_null(int place) {
 
 Database::Database(std::string path, Access access, std::chrono::milliseconds busy_timeout)
     : path_{std::move(path)}, busy_timeout_{busy_timeout} {
-    const int flags =
-        access == Access::read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE;
+    const int flags = access == Access::read_only             ? SQLITE_OPEN_READONLY
+                      : access == Access::read_write_existing ? SQLITE_OPEN_READWRITE
+                                                              : SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE;
     const int code = sqlite3_open_v2(path_.c_str(), &handle_,
                                      flags | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, nullptr);
     if (code != SQLITE_OK) {
@@ -156,6 +166,36 @@ void Database::close() {
     statements_.clear();
     sqlite3_close_v2(handle_);
     handle_ = nullptr;
+}
+
+void Database::abandon() {
+    sqlite3_db_config(handle_, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
+    close();
+}
+
+bool Database::has_moved() {
+    int moved = 0;
+    return sqlite3_file_control(handle_, "main", SQLITE_FCNTL_HAS_MOVED, &moved) == SQLITE_OK && moved != 0;
+}
+
+bool Database::has_head() {
+    // the first 16 bytes of every SQLite file (sqlite.org/fileformat2.html, section 1.3)
+    constexpr std::string_view head{"SQLite format 3\0", 16};
+    sqlite3_file* file = nullptr;
+    if (sqlite3_file_control(handle_, "main", SQLITE_FCNTL_FILE_POINTER, &file) != SQLITE_OK ||
+        file == nullptr || file->pMethods == nullptr)
+        return false;
+    std::array<char, head.size()> bytes{};
+    return file->pMethods->xRead(file, bytes.data(), static_cast<int>(bytes.size()), 0) == SQLITE_OK &&
+           std::string_view{bytes.data(), bytes.size()} == head;
+}
+
+void Database::sync_commits(bool on) {
+    execute(on ? "PRAGMA synchronous = FULL" : "PRAGMA synchronous = NORMAL");
+}
+
+std::int64_t Database::last_id() const {
+    return sqlite3_last_insert_rowid(handle_);
 }
 
 void Database::execute(const std::string& sql) {
@@ -196,14 +236,38 @@ void Database::copy_to(const std::string& path) {
         throw StorageError{Kind::damaged, path, path + ": the copy is not sound: " + check.text(0)};
 }
 
-void Database::checkpoint() {
+void Database::leave_log_to_us() {
+    sqlite3_wal_hook(
+        handle_,
+        [](void* pages, sqlite3*, const char*, int count) {
+            *static_cast<int*>(pages) = count;
+            return SQLITE_OK;
+        },
+        &log_pages_);
+}
+
+void Database::checkpoint(Reset reset) {
     // a reader in the way must not hold up the loop: SQLITE_BUSY only says that the next time will do
     sqlite3_busy_timeout(handle_, 20);
-    const int code =
-        sqlite3_wal_checkpoint_v2(handle_, nullptr, SQLITE_CHECKPOINT_TRUNCATE, nullptr, nullptr);
+    const int mode = reset == Reset::at_once ? SQLITE_CHECKPOINT_TRUNCATE : SQLITE_CHECKPOINT_PASSIVE;
+    const int code = sqlite3_wal_checkpoint_v2(handle_, nullptr, mode, nullptr, nullptr);
     sqlite3_busy_timeout(handle_, static_cast<int>(busy_timeout_.count()));
     if (code != SQLITE_OK && (code & 0xff) != SQLITE_BUSY && (code & 0xff) != SQLITE_LOCKED)
         fail(code, "cannot move the log into the store");
+}
+
+bool Database::is_sound_as_far_as_seen(std::chrono::milliseconds at_most) {
+    using Clock = std::chrono::steady_clock;
+    constexpr int instructions_a_look = 10'000;  // some tenths of a millisecond
+    Clock::time_point until = Clock::now() + at_most;
+    sqlite3_progress_handler(
+        handle_, instructions_a_look,
+        [](void* end) { return Clock::now() >= *static_cast<Clock::time_point*>(end) ? 1 : 0; }, &until);
+    Statement check{*this, "PRAGMA quick_check(1)"};
+    const int code = sqlite3_step(check.statement_);
+    const bool is_sound = (code & 0xff) == SQLITE_INTERRUPT || (code == SQLITE_ROW && check.text(0) == "ok");
+    sqlite3_progress_handler(handle_, 0, nullptr, nullptr);
+    return is_sound;
 }
 
 void Database::fail(int code, std::string_view while_doing, int system_error) const {

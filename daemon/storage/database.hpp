@@ -41,6 +41,8 @@ public:
         (bind(++place, arguments), ...);
         return *this;
     }
+    /// Binds the columns of `row`, as they are, to ?1, ?2 ...
+    Statement& with_row(const Statement& row, int columns);
     /// Carries it out, expecting no row, and makes it ready for the next time. Returns how many rows it
     /// changed.
     int run();
@@ -77,6 +79,7 @@ private:
 
     Database* database_;
     sqlite3_stmt* statement_ = nullptr;
+    friend class Database;
 };
 
 /// Makes a statement ready again however its reader leaves: one that stops half-way would keep seeing the
@@ -95,7 +98,7 @@ private:
 /// One connection, for one thread. Throws StorageError.
 class Database {
 public:
-    enum class Access { read_only, read_write };
+    enum class Access { read_only, read_write_existing, read_write };
     Database(std::string path, Access access, std::chrono::milliseconds busy_timeout);
     ~Database();
     Database(const Database&) = delete;
@@ -115,9 +118,31 @@ public:
     void keep_wal_files();
     /// Copies all of it into a fresh file at `path`, which must not exist, and checks the copy.
     void copy_to(const std::string& path);
-    /// Moves the log into the file if nobody is in the way.
-    void checkpoint();
+    /// What becomes of the log once it has been moved into the file.
+    enum class Reset { at_once, when_all_is_moved };
+    /// From now on the log is moved into the file when we say so, not by itself after some commit;
+    /// `log_pages` says how long it was after the last commit.
+    void leave_log_to_us();
+    [[nodiscard]] int log_pages() const { return log_pages_; }
+    /// Moves the log into the file if nobody is in the way, and cuts it to nothing; or, with
+    /// `when_all_is_moved`, as far as readers let it, waiting for nobody: it is then used again from its
+    /// beginning.
+    void checkpoint(Reset reset = Reset::at_once);
+    /// False when a page was found that is not sound. Looks for so long at most.
+    [[nodiscard]] bool is_sound_as_far_as_seen(std::chrono::milliseconds at_most);
     void close();
+    /// Closes and writes nothing more: what is in the log stays there.
+    void abandon();
+    /// Is the file that we hold no longer the one at `path()`: deleted, renamed or replaced?
+    [[nodiscard]] bool has_moved();
+    /// Does the file that we hold begin as a database does? Read through SQLite's own handle: opening and
+    /// closing it ourselves would drop SQLite's locks (POSIX: closing any descriptor of a file does).
+    [[nodiscard]] bool has_head();
+    /// Whether commits return only when they are on the disk, or when the system has them. Not within a
+    /// transaction. A commit that is synced takes all earlier ones to the disk with it.
+    void sync_commits(bool on);
+    /// The id of the row that was inserted last.
+    [[nodiscard]] std::int64_t last_id() const;
 
     [[nodiscard]] const std::string& path() const { return path_; }
     [[nodiscard]] sqlite3* handle() const { return handle_; }
@@ -130,6 +155,7 @@ private:
     std::string path_;
     std::chrono::milliseconds busy_timeout_;
     sqlite3* handle_ = nullptr;
+    int log_pages_ = 0;
     std::unordered_map<std::string, Statement> statements_;
     friend class Statement;
 };

@@ -15,6 +15,7 @@ public:
     enum class Kind {
         cannot_open,   ///< no such folder, no permission
         newer_schema,  ///< written by a later gyled: we must not touch it
+        foreign,       ///< an SQLite file of somebody else's: not ours to touch
         damaged,       ///< not a database, or its pages are torn
         full,          ///< no space left on the device
         read_only,     ///< the file or the file system does not let us write

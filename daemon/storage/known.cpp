@@ -41,4 +41,8 @@ void Known::forget() {
     series_.clear();
 }
 
+void Known::refuse(std::string words) {
+    if (refused_.insert(words).second) refusals_.push_back(std::move(words));
+}
+
 }  // namespace gyled::storage

@@ -1,9 +1,13 @@
 #pragma once
-/// The numbers that stand for vessels and sensors in the file, remembered so that they are looked up once.
+/// What the writer knows from one group to the next: the numbers that stand for vessels and sensors in the
+/// file, so that they are looked up once, and what it has refused, so that it is said once.
 
 #include <cstdint>
+#include <set>
 #include <string>
 #include <unordered_map>
+#include <utility>
+#include <vector>
 
 #include "daemon/base/quantity.hpp"
 #include "daemon/storage/database.hpp"
@@ -19,6 +23,9 @@ public:
                                       const std::string& vessel, base::Quantity quantity);
     void forget();
 
+    void refuse(std::string words);
+    [[nodiscard]] std::vector<std::string> take_refusals() { return std::exchange(refusals_, {}); }
+
 private:
     struct Series {
         std::string vessel;
@@ -27,6 +34,8 @@ private:
     };
     std::unordered_map<std::string, std::int64_t> vessels_;
     std::unordered_map<std::string, Series> series_;  ///< by sensor: the one it was last
+    std::set<std::string> refused_;                   ///< all that ever was
+    std::vector<std::string> refusals_;               ///< what nobody has taken yet
 };
 
 }  // namespace gyled::storage

@@ -1,5 +1,7 @@
 #include "daemon/storage/outbox.hpp"
 
+#include <algorithm>
+
 #include "daemon/storage/alarm_rows.hpp"
 #include "daemon/storage/database.hpp"
 
@@ -33,16 +35,20 @@ OutboxEntry entry_from(const Statement& row) {
 }  // namespace
 
 void OutboxTable::add(const Notice& notice) {
-    for (const std::string& messenger : notice.recipients)
-        entered_ += static_cast<std::uint64_t>(
+    for (const std::string& messenger : notice.recipients) {
+        const int added =
             database_
-                .prepared("INSERT OR IGNORE INTO outbox (notice, messenger, thread, kind, vessel, rule, "
-                          "priority, title, "
-                          "text, at_ms) "
-                          "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
-                          notice.id, messenger, notice.thread, annunciation::name(notice.kind), notice.vessel,
-                          notice.rule, alarms::name(notice.priority), notice.title, notice.text, notice.at)
-                .run());
+                .prepared(
+                    "INSERT OR IGNORE INTO outbox (id, notice, messenger, thread, kind, vessel, rule, "
+                    "priority, title, text, at_ms) VALUES ((SELECT max(coalesce(max(id), 0), ?11) + 1 FROM "
+                    "outbox), ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+                    notice.id, messenger, notice.thread, annunciation::name(notice.kind), notice.vessel,
+                    notice.rule, alarms::name(notice.priority), notice.title, notice.text, notice.at,
+                    highest_id_)
+                .run();
+        entered_ += static_cast<std::uint64_t>(added);
+        if (added > 0) highest_id_ = std::max(highest_id_, database_.last_id());
+    }
 }
 
 std::vector<OutboxEntry> OutboxTable::due(Timestamp now, std::size_t limit) const {
@@ -53,6 +59,7 @@ std::vector<OutboxEntry> OutboxTable::due(Timestamp now, std::size_t limit) cons
         "FROM outbox WHERE state = 'pending' AND next_try_ms <= ?1 ORDER BY id LIMIT ?2",
         now, limit);
     while (rows.next()) out.push_back(entry_from(rows));
+    for (const OutboxEntry& entry : out) highest_id_ = std::max(highest_id_, entry.id);
     return out;
 }
 
@@ -60,7 +67,7 @@ void OutboxTable::delivered(std::int64_t id, Timestamp at) {
     database_.prepared("UPDATE outbox SET state = 'delivered', done_ms = ?2 WHERE id = ?1", id, at).run();
 }
 
-void OutboxTable::retry(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) {
+void OutboxTable::deferred(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) {
     database_
         .prepared(
             "UPDATE outbox SET next_try_ms = ?2, attempts = ?3, problem = ?4 WHERE id = ?1 AND state = "
@@ -69,9 +76,9 @@ void OutboxTable::retry(std::int64_t id, Timestamp next_try, unsigned attempts, 
         .run();
 }
 
-void OutboxTable::gave_up(std::int64_t id, Timestamp at, const std::string& why) {
+void OutboxTable::expired(std::int64_t id, Timestamp at, const std::string& why) {
     database_
-        .prepared("UPDATE outbox SET state = 'given_up', done_ms = ?2, problem = ?3 WHERE id = ?1", id, at,
+        .prepared("UPDATE outbox SET state = 'expired', done_ms = ?2, problem = ?3 WHERE id = ?1", id, at,
                   why)
         .run();
 }

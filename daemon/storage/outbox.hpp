@@ -1,5 +1,5 @@
 #pragma once
-/// Notices on their way: at least once, until delivered or given up.
+/// Notices on their way: at least once, until delivered or expired.
 
 #include <cstdint>
 #include <string>
@@ -36,31 +36,35 @@ public:
     /// Grows with every entry that comes in, from 0 at opening: whoever has asked for what is due, and keeps
     /// it, asks again only when this has grown. Costs nothing. Never throws.
     [[nodiscard]] virtual std::uint64_t entered() const = 0;
-    /// How many are neither delivered nor given up.
+    /// How many are neither delivered nor expired.
     [[nodiscard]] virtual std::size_t pending() const = 0;
 
+    /// One entry for each of the notice's recipients, due at once; what is there already is not doubled.
+    virtual void add(const annunciation::Notice& notice) = 0;
     virtual void delivered(std::int64_t id, Timestamp at) = 0;
-    virtual void retry(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) = 0;
-    virtual void gave_up(std::int64_t id, Timestamp at, const std::string& why) = 0;
+    virtual void deferred(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) = 0;
+    virtual void expired(std::int64_t id, Timestamp at, const std::string& why) = 0;
 };
 
 /// The outbox as a table of the store's file. The database outlives it.
 class OutboxTable final : public Outbox {
 public:
-    explicit OutboxTable(Database& database) : database_{database} {}
-
-    /// One entry for each of the notice's recipients, due at once; what is there already is not doubled.
-    void add(const annunciation::Notice& notice);
+    /// Ids are given out from above `ids_above` on: nobody may take a new entry for one of an earlier store.
+    OutboxTable(Database& database, std::int64_t ids_above) : database_{database}, highest_id_{ids_above} {}
 
     [[nodiscard]] std::vector<OutboxEntry> due(Timestamp now, std::size_t limit) const override;
     [[nodiscard]] std::uint64_t entered() const override { return entered_; }
     [[nodiscard]] std::size_t pending() const override;
+    void add(const annunciation::Notice& notice) override;
     void delivered(std::int64_t id, Timestamp at) override;
-    void retry(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) override;
-    void gave_up(std::int64_t id, Timestamp at, const std::string& why) override;
+    void deferred(std::int64_t id, Timestamp next_try, unsigned attempts, const std::string& why) override;
+    void expired(std::int64_t id, Timestamp at, const std::string& why) override;
+    /// No id has been given out above this one.
+    [[nodiscard]] std::int64_t highest_id() const { return highest_id_; }
 
 private:
     Database& database_;
+    mutable std::int64_t highest_id_;
     std::uint64_t entered_ = 0;
 };
 

@@ -4,6 +4,7 @@
 
 #include "daemon/storage/database.hpp"
 #include "daemon/storage/store.hpp"
+#include "daemon/storage/value.hpp"
 
 namespace gyled::storage {
 namespace {
@@ -12,7 +13,7 @@ constexpr std::int64_t hour_ms = 3'600'000;
 
 std::int64_t remembered(const Queries& queries, const std::string& key) {
     const auto text = queries.recall(key);
-    return text ? std::stoll(*text) : 0;
+    return text ? number_in(*text).value_or(0) : 0;
 }
 
 /// Deletes the oldest readings, some `rows` of them, and returns the time before which none is left.

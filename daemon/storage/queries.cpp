@@ -145,10 +145,28 @@ const std::string& Queries::path() const {
     return database_->path();
 }
 
-ReadStore::ReadStore(const std::string& path)
-    : Queries{std::make_unique<Database>(path, Database::Access::read_only, std::chrono::seconds{2})} {
+namespace {
+
+/// SQLite keeps the index of the log in memory when it has the file to itself, and for that it must be able
+/// to lock it.
+std::unique_ptr<Database> open_to_read(const std::string& path, ReadStore::Beside beside) {
+    const bool alone = beside == ReadStore::Beside::alone;
+    auto database = std::make_unique<Database>(
+        path, alone ? Database::Access::read_write_existing : Database::Access::read_only,
+        std::chrono::seconds{2});
+    if (alone) database->execute("PRAGMA locking_mode = EXCLUSIVE");
+    return database;
+}
+
+}  // namespace
+
+ReadStore::ReadStore(const std::string& path, Beside beside) : Queries{open_to_read(path, beside)} {
     database_->execute("PRAGMA query_only = 1");
     require_version(*database_, migrations());
+}
+
+bool ReadStore::has_moved() const {
+    return database_->has_moved();
 }
 
 }  // namespace gyled::storage

@@ -89,7 +89,11 @@ protected:
 /// A read-only connection of one's own: sees what is committed, never blocks the writer, may not write.
 class ReadStore final : public Queries {
 public:
-    explicit ReadStore(const std::string& path);
+    /// `alone`: keeps everybody else out, and needs no room for the log's index on the disk.
+    enum class Beside { others, alone };
+    explicit ReadStore(const std::string& path, Beside beside = Beside::others);
+    /// Another file has taken the place of the one that is open, or none: open anew.
+    [[nodiscard]] bool has_moved() const;
 };
 
 }  // namespace gyled::storage

@@ -12,7 +12,8 @@ namespace gyled::storage {
 namespace {
 
 using Kind = StorageError::Kind;
-constexpr std::array steps_of_this_program{Migration{1, version_1}, Migration{2, version_2}};
+constexpr std::array steps_of_this_program{Migration{1, version_1}, Migration{2, version_2},
+                                           Migration{3, version_3}};
 
 int version_of(Database& database) {
     return static_cast<int>(database.number("PRAGMA user_version"));
@@ -26,7 +27,7 @@ bool is_empty(Database& database) {
 void require_ours(Database& database) {
     if (database.number("PRAGMA application_id") != application_id)
         throw StorageError{
-            Kind::damaged, database.path(),
+            Kind::foreign, database.path(),
             fmt::format(
                 "{}: this is an SQLite file, but not one of gyled's; give [storage] path another name",
                 database.path())};

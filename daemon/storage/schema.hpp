@@ -1,6 +1,6 @@
 #pragma once
 /// How the file is laid out, and how an older file is brought up to date. The SQL itself is in
-/// version1.sql, version2.sql and views.sql.
+/// version1.sql to version3.sql and views.sql.
 
 #include <span>
 #include <string_view>

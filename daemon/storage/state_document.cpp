@@ -62,6 +62,7 @@ void fields(Field& field, Of<alarms::Present> auto& it) {
     field("value", it.value);
     field("title", it.title);
     field("text", it.text);
+    field("step", it.step);
 }
 
 template <class Field>
@@ -72,6 +73,7 @@ void fields(Field& field, Of<alarms::Occurrence> auto& it) {
     field("acknowledged", it.acknowledged);
     field("shelved_until_ms", it.shelved_until);
     field("breached_since_ms", it.breached_since);
+    field("step", it.step);
     field("raised_value", it.raised_value);
     field("worst", it.worst);
     field("present", it.present);

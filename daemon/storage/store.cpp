@@ -8,7 +8,9 @@
 
 #include "daemon/storage/batch_document.hpp"
 #include "daemon/storage/database.hpp"
+#include "daemon/storage/file_watch.hpp"
 #include "daemon/storage/known.hpp"
+#include "daemon/storage/recover.hpp"
 #include "daemon/storage/schema.hpp"
 #include "daemon/storage/state_document.hpp"
 #include "daemon/storage/value.hpp"
@@ -26,8 +28,9 @@ std::unique_ptr<Database> open(const Opening& opening) {
     // what is not ours, or newer than us, is refused before anything in it changes
     refuse_foreign(*database, migrations());
     database->execute("PRAGMA journal_mode = WAL");
-    database->execute("PRAGMA synchronous = NORMAL");
+    database->sync_commits(true);
     database->execute("PRAGMA journal_size_limit = 4194304");
+    database->leave_log_to_us();
     bring_up_to_date(*database, migrations());
     return database;
 }
@@ -130,24 +133,28 @@ std::optional<StoredBatch> stored_batch(Database& database, const std::string& i
     return StoredBatch{row.integer(0), row.text(1), row.time(2), row.integer(3) != 0};
 }
 
-/// One id, one batch: never of two vessels, and one that has ended does not begin anew. The start of a
-/// running one may be corrected.
-void refuse_other_batch(Database& database, const batch::Record& batch, std::int64_t vessel) {
+/// Why a batch is left out, in words. One id, one batch: never of two vessels, and one that has ended does
+/// not begin anew. The start of a running one may be corrected.
+std::optional<std::string> objection_to(Database& database, const batch::Record& batch, std::int64_t vessel) {
     const auto stored = stored_batch(database, batch.id);
-    if (!stored) return;
-    if (stored->vessel == vessel && (!stored->has_ended || stored->started == batch.started)) return;
-    throw StorageError{StorageError::Kind::other, database.path(),
-                       fmt::format("{}: the batch in '{}' that began {} has the id of another one, '{}' of "
-                                   "vessel '{}' that began {}; "
-                                   "neither may overwrite the other",
-                                   database.path(), batch.plan.vessel, base::to_rfc3339(batch.started),
-                                   batch.id, stored->vessel_key, base::to_rfc3339(stored->started))};
+    if (!stored) return std::nullopt;
+    if (stored->vessel == vessel && (!stored->has_ended || stored->started == batch.started))
+        return std::nullopt;
+    return fmt::format(
+        "the batch in '{}' that began {} is not stored: it has the id of another one, '{}' of vessel '{}' "
+        "that began {}, and neither may overwrite the other; end it and start it anew",
+        batch.plan.vessel, base::to_rfc3339(batch.started), batch.id, stored->vessel_key,
+        base::to_rfc3339(stored->started));
 }
 
-void write_batch(Database& database, Known& known, const batch::Record& batch) {
+/// False when it was left out; everything else of the group is written all the same.
+bool write_batch(Database& database, Known& known, const batch::Record& batch) {
     const std::string document = to_document(batch);
     const std::int64_t vessel = known.vessel(database, batch.plan.vessel);
-    refuse_other_batch(database, batch, vessel);
+    if (auto words = objection_to(database, batch, vessel)) {
+        known.refuse(std::move(*words));
+        return false;
+    }
     database
         .prepared(
             "INSERT INTO batch VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO UPDATE SET "
@@ -155,14 +162,12 @@ void write_batch(Database& database, Known& known, const batch::Record& batch) {
             "WHERE document IS NOT excluded.document",
             batch.id, vessel, batch.started, batch.ended, document)
         .run();
+    return true;
 }
 
 void write_state(Database& database, Known& known, const cellar::VesselState& state) {
     std::optional<std::string> batch;
-    if (state.batch) {
-        write_batch(database, known, *state.batch);
-        batch = state.batch->id;
-    }
+    if (state.batch && write_batch(database, known, *state.batch)) batch = state.batch->id;
     const std::string document = to_document(state);
     database
         .prepared(
@@ -234,12 +239,42 @@ void write_transition(Database& database, const alarms::Transition& step) {
         .run();
 }
 
+/// Must it outlive a power cut once the caller has been told that it is written? A person has heard of an
+/// alarm, was answered a command, or soon will be.
+bool is_confirmed_to_a_person(const Commit& group) {
+    const cellar::Effects& effects = group.effects;
+    return !effects.transitions.empty() || !effects.notices.empty() || !effects.batches.empty() ||
+           !effects.facts.empty();
+}
+
+/// What changes the file within its life is our own doing, unless there was trouble before.
+class OurDoing {
+public:
+    explicit OurDoing(FileWatch& watch) : watch_{watch}, was_clean_{!watch.trouble()} {}
+    ~OurDoing() {
+        if (was_clean_) watch_.remember();
+    }
+    OurDoing(const OurDoing&) = delete;
+    OurDoing& operator=(const OurDoing&) = delete;
+
+private:
+    FileWatch& watch_;
+    bool was_clean_;
+};
+
+/// A log of this size is moved into the file: SQLite's own default of 1000 pages.
+constexpr int log_pages_max = 1000;
+constexpr auto quick_check_at_most = std::chrono::seconds{1};
+
 }  // namespace
 
 Store::Store(const Opening& opening)
     : Queries{open(opening)},
       known_{std::make_unique<Known>()},
-      outbox_{std::make_unique<OutboxTable>(database())} {
+      watch_{std::make_unique<FileWatch>(database())},
+      sync_every_{opening.sync_every},
+      synced_at_{std::chrono::steady_clock::now()},
+      outbox_{std::make_unique<OutboxTable>(database(), opening.outbox_ids_above)} {
     Transaction transaction{database()};
     for (const Quantity quantity : base::all_quantities())
         database()
@@ -260,26 +295,50 @@ Store::~Store() {
 }
 
 std::size_t Store::write(const Commit& group) {
-    Database& db = database();
+    const auto now = std::chrono::steady_clock::now();
+    const bool synced = is_confirmed_to_a_person(group) || now - synced_at_ >= sync_every_;
     std::size_t fresh = 0;
+    database().sync_commits(synced);
     try {
-        Transaction transaction{db};
-        const cellar::Effects& effects = group.effects;
-        fresh = write_readings(db, *known_, effects.readings);
-        for (const cellar::EstimatePoint& point : effects.estimates) write_estimate(db, *known_, point);
-        for (const batch::Record& batch : effects.batches) write_batch(db, *known_, batch);
-        for (const cellar::FactChange& change : effects.facts) write_fact(db, *known_, change);
-        for (const alarms::Transition& step : effects.transitions) write_transition(db, step);
-        for (const annunciation::Notice& notice : effects.notices) outbox_->add(notice);
-        for (const cellar::VesselState& state : group.states) write_state(db, *known_, state);
-        for (const auto& [culture_name, curve] : group.learned) write_learned(db, culture_name, curve);
-        for (const sensors::SensorState& state : group.sensors) write_sensor_state(db, state);
-        transaction.commit();
+        write_group(group, fresh);
     } catch (...) {
         known_->forget();  // ids given out in a transaction that is no more
+        database().sync_commits(true);
         throw;
     }
+    database().sync_commits(true);
+    if (synced) synced_at_ = now;
+    for (const cellar::VesselState& state : group.states)
+        if (state.vessel.empty()) state_at_ = state.at;
+    keep_log_short();
     return fresh;
+}
+
+void Store::write_group(const Commit& group, std::size_t& fresh) {
+    Database& db = database();
+    Transaction transaction{db};
+    const cellar::Effects& effects = group.effects;
+    fresh = write_readings(db, *known_, effects.readings);
+    for (const cellar::EstimatePoint& point : effects.estimates) write_estimate(db, *known_, point);
+    for (const batch::Record& batch : effects.batches) write_batch(db, *known_, batch);
+    for (const cellar::FactChange& change : effects.facts) write_fact(db, *known_, change);
+    for (const alarms::Transition& step : effects.transitions) write_transition(db, step);
+    for (const annunciation::Notice& notice : effects.notices) outbox_->add(notice);
+    for (const cellar::VesselState& state : group.states) write_state(db, *known_, state);
+    for (const auto& [culture_name, curve] : group.learned) write_learned(db, culture_name, curve);
+    for (const sensors::SensorState& state : group.sensors) write_sensor_state(db, state);
+    transaction.commit();
+}
+
+/// The only place beside `checkpoint` where the file itself changes: a commit changes the log alone.
+void Store::keep_log_short() {
+    if (database().log_pages() < log_pages_max) return;
+    const OurDoing ours{*watch_};
+    database().checkpoint(Database::Reset::when_all_is_moved);
+}
+
+std::vector<std::string> Store::take_refusals() {
+    return known_->take_refusals();
 }
 
 void Store::remember(const std::string& key, const std::string& value) {
@@ -290,6 +349,7 @@ void Store::remember(const std::string& key, const std::string& value) {
 }
 
 void Store::checkpoint() {
+    const OurDoing ours{*watch_};
     database().checkpoint();
 }
 
@@ -297,6 +357,36 @@ void Store::close() {
     if (database().handle() == nullptr) return;
     checkpoint();
     database().close();
+}
+
+void Store::abandon() {
+    database().abandon();
+}
+
+// ---- what became of the file
+
+std::string Store::recover_from(const std::string& aside, std::chrono::milliseconds at_most) {
+    const Recovery recovery = recover(aside, database(), at_most);
+    checkpoint();
+    return in_words(recovery);
+}
+
+std::optional<FileTrouble> Store::trouble() {
+    const auto found = watch_->trouble();
+    if (found != FileTrouble::touched) return found;
+    if (!is_sound_for_others()) return FileTrouble::overwritten;
+    watch_->remember();
+    return std::nullopt;
+}
+
+/// What a connection of its own finds in the file: sound pages, and what we wrote last.
+bool Store::is_sound_for_others() const try {
+    Database stranger{path(), Database::Access::read_only, std::chrono::seconds{1}};
+    const std::int64_t at_ms = stranger.number("SELECT at_ms FROM vessel_state WHERE vessel = ''");
+    if (state_at_ && at_ms != state_at_->time_since_epoch().count()) return false;
+    return stranger.is_sound_as_far_as_seen(quick_check_at_most);
+} catch (const StorageError&) {
+    return false;
 }
 
 }  // namespace gyled::storage

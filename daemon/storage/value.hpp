@@ -1,9 +1,12 @@
 #pragma once
 /// How one reading's value lies in the file: in few bytes, and yet the very same number.
 
+#include <charconv>
 #include <cmath>
 #include <cstdint>
 #include <optional>
+#include <string_view>
+#include <system_error>
 
 namespace gyled::storage {
 
@@ -18,6 +21,14 @@ namespace gyled::storage {
 
 /// SQL for the number that a row of `reading` holds.
 #define GYLED_READING_VALUE "CASE typeof(value) WHEN 'integer' THEN value / 1e5 ELSE value END"
+
+/// A whole number as `memory` keeps it; nothing when the text is none.
+[[nodiscard]] inline std::optional<std::int64_t> number_in(std::string_view text) {
+    std::int64_t number = 0;
+    const char* const end = text.data() + text.size();
+    const auto [stopped, error] = std::from_chars(text.data(), end, number);
+    return error == std::errc{} && stopped == end ? std::optional{number} : std::nullopt;
+}
 
 inline constexpr std::int64_t quarter_hour_ms = 900'000;
 

@@ -28,7 +28,8 @@ public:
     /// kind, at), and the last one wins; a notice once for each of its recipients. A state's running batch is
     /// written with it. Values that are not finite do not enter (an estimate's `high` may be +infinity);
     /// `recalls`, `answers` and `problems` are not stored. A batch whose id belongs to another batch is
-    /// refused, naming both. Returns how many readings were new.
+    /// left out, and the rest is written: the readings do not answer for it. Returns how many readings were
+    /// new.
     virtual std::size_t write(const Commit& group) = 0;
 
     /// What the dashboards need to speak the person's language. Call once at start.

@@ -25,8 +25,8 @@ struct Health {
     bool ok = false;
     bool broker_connected = false;
     bool store_ok = false;
-    std::string problem;              ///< in words when not ok
-    base::Impairments impairments{};  ///< everything that does not work, the broker and the store included
+    std::string problem;            ///< in words when not ok
+    base::Impairments impairments;  ///< everything that does not work, the broker and the store included
     std::optional<Timestamp> last_reading, last_commit;
 };
 
@@ -57,6 +57,8 @@ public:
     [[nodiscard]] virtual std::vector<cellar::VesselView> vessels() const = 0;
     /// Nothing when no vessel has this id.
     [[nodiscard]] virtual std::optional<cellar::VesselView> vessel(const std::string& id) const = 0;
+    /// Alarms of the watch itself that stand.
+    [[nodiscard]] virtual std::vector<cellar::StandingAlarm> watch_alarms() const = 0;
     [[nodiscard]] virtual std::vector<sensors::SensorHealth> sensors() const = 0;
     [[nodiscard]] virtual std::map<std::string, std::uint64_t> rejected() const = 0;
     [[nodiscard]] virtual Health health() const = 0;

@@ -14,16 +14,19 @@ struct Event {
     enum class Kind {
         vessel,  ///< readings, estimates, stage or facts of `vessel` changed
         alarm,   ///< `transition` happened
+        watch,   ///< what of the watch itself does not work has changed
     };
     Kind kind = Kind::vessel;
     std::string vessel;
     std::optional<alarms::Transition> transition;
 
     [[nodiscard]] static Event vessel_changed(std::string id);
+    [[nodiscard]] static Event watch_changed();
     [[nodiscard]] static Event alarm(alarms::Transition t);
 };
 
-/// As it travels: one message of an event stream (WHATWG HTML, server-sent events), "vessel" or "alarm".
+/// As it travels: one message of an event stream (WHATWG HTML, server-sent events), "vessel",
+/// "alarm" or "watch".
 [[nodiscard]] std::string event_text(const Event& event, const display::Display& display);
 
 }  // namespace gyled::web

@@ -13,6 +13,7 @@ namespace gyled::web {
 namespace {
 
 using boost::asio::ip::make_address;
+using boost::asio::ip::make_address_v4;
 
 bool is_address(std::string_view text) {
     boost::system::error_code error;
@@ -31,18 +32,6 @@ bool same_secret(std::string_view a, std::string_view b) {
     SHA256(reinterpret_cast<const unsigned char*>(b.data()), b.size(), db.data());
     return CRYPTO_memcmp(da.data(), db.data(), da.size()) == 0;
 }
-
-/// One household has 2^64 addresses of IPv6: they count as one.
-std::string neighbourhood(const std::string& address) {
-    boost::system::error_code error;
-    const auto parsed = make_address(address, error);
-    if (error || !parsed.is_v6()) return address;
-    auto bytes = parsed.to_v6().to_bytes();
-    std::fill(bytes.begin() + 8, bytes.end(), static_cast<unsigned char>(0));
-    return boost::asio::ip::address_v6(bytes).to_string();
-}
-
-constexpr std::size_t addresses_remembered = 256;
 
 }  // namespace
 
@@ -70,34 +59,70 @@ std::vector<std::string> names_of_this_machine() {
     return {full, bare, bare + ".local"};
 }
 
-TokenCheck::TokenCheck(std::string token) : token_{std::move(token)} {}
+bool is_host_value(std::string_view host) {
+    constexpr std::string_view allowed =
+        "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-._~%!$&'()*+,;=:[]";
+    return host.find_first_not_of(allowed) == std::string_view::npos;
+}
 
-void TokenCheck::forget_before(Time now) {
-    std::erase_if(failures_, [&](const auto& entry) { return now - entry.second.first >= memory; });
-    while (failures_.size() > addresses_remembered) {
-        const auto older = [](const auto& a, const auto& b) { return a.second.first < b.second.first; };
-        failures_.erase(std::ranges::min_element(failures_, older));
+std::string neighbourhood(const std::string& address) {
+    boost::system::error_code error;
+    const auto parsed = make_address(address, error);
+    if (error || !parsed.is_v6()) return address;
+    if (parsed.to_v6().is_v4_mapped())
+        return make_address_v4(boost::asio::ip::v4_mapped, parsed.to_v6()).to_string();
+    auto bytes = parsed.to_v6().to_bytes();
+    std::fill(bytes.begin() + 8, bytes.end(), static_cast<unsigned char>(0));
+    return boost::asio::ip::address_v6(bytes).to_string();
+}
+
+TokenCheck::TokenCheck(std::string token, GuessParameters parameters)
+    : token_{std::move(token)}, parameters_{parameters} {}
+
+bool TokenCheck::is_right(std::string_view authorization) const {
+    constexpr std::string_view scheme = "Bearer ";
+    const bool is_bearer = boost::beast::iequals(authorization.substr(0, scheme.size()), scheme);
+    return is_bearer && same_secret(authorization.substr(scheme.size()), token_);
+}
+
+bool TokenCheck::is_forgotten(const Failures& failures, Time now) const {
+    return now - failures.last >= parameters_.memory;
+}
+
+void TokenCheck::forget(Time now) {
+    std::erase_if(by_address_, [&](const auto& entry) { return is_forgotten(entry.second, now); });
+    while (by_address_.size() > parameters_.addresses) {
+        const auto quieter = [](const auto& a, const auto& b) { return a.second.last < b.second.last; };
+        by_address_.erase(std::ranges::min_element(by_address_, quieter));
     }
 }
 
-TokenCheck::Verdict TokenCheck::check(std::string_view authorization, const std::string& address, Time now) {
-    if (token_.empty()) return Verdict::no_writing;
-    if (authorization.empty()) return Verdict::missing;
+void TokenCheck::count(Failures& failures, Time now) const {
+    if (is_forgotten(failures, now)) failures.count = 0;
+    ++failures.count;
+    failures.last = now;
+}
 
-    const std::string from = neighbourhood(address);
-    forget_before(now);
-    const auto known = failures_.find(from);
-    if (known != failures_.end() && known->second.count >= tries) return Verdict::wait;
+std::chrono::milliseconds TokenCheck::delay_after(int beyond) const {
+    if (beyond <= 0) return {};
+    auto delay = parameters_.first_delay;
+    for (int doubled = 1; doubled < beyond && delay < parameters_.longest_delay; ++doubled) delay *= 2;
+    return std::min(delay, parameters_.longest_delay);
+}
 
-    constexpr std::string_view scheme = "Bearer ";
-    const bool is_bearer = boost::beast::iequals(authorization.substr(0, scheme.size()), scheme);
-    if (is_bearer && same_secret(authorization.substr(scheme.size()), token_)) {
-        failures_.erase(from);
-        return Verdict::accepted;
-    }
-    const auto entry = failures_.try_emplace(from, Failures{0, now}).first;
-    ++entry->second.count;
-    return Verdict::wrong;
+TokenCheck::Answer TokenCheck::check(std::string_view authorization, const std::string& address, Time now) {
+    if (token_.empty()) return {Verdict::no_writing};
+    if (authorization.empty()) return {Verdict::missing};
+    if (is_right(authorization)) return {Verdict::accepted};
+
+    ++wrong_;
+    Failures& from_there = by_address_[neighbourhood(address)];
+    count(from_there, now);
+    count(in_all_, now);
+    const int beyond =
+        std::max(from_there.count - parameters_.free_per_address, in_all_.count - parameters_.free_in_all);
+    forget(now);
+    return {Verdict::wrong, delay_after(beyond)};
 }
 
 }  // namespace gyled::web

@@ -3,6 +3,7 @@
 /// already.
 
 #include <chrono>
+#include <cstdint>
 #include <map>
 #include <string>
 #include <string_view>
@@ -18,9 +19,28 @@ namespace gyled::web {
 /// can make these point here.
 [[nodiscard]] std::vector<std::string> names_of_this_machine();
 
-/// The bearer token of writes. Wrong ones are counted per address (of IPv6 the first 64 bits), so that
-/// guessing is slow: after `tries` of them, that address waits until they are a minute old. Time is an
-/// argument.
+/// Is it of the characters that RFC 3986 lets stand in a host with its port? Another value is malformed, not
+/// merely somebody else's (RFC 9112, 3.2). Empty is well-formed.
+[[nodiscard]] bool is_host_value(std::string_view host);
+
+/// Whose connection or guess this is: the address, of IPv6 its first 64 bits, for one household has that
+/// many.
+[[nodiscard]] std::string neighbourhood(const std::string& address);
+
+/// How slow guessing is made. The right token is never held up, whatever others do, or a guesser behind the
+/// same address (a proxy has but one) could lock its owner out. So this slows whoever waits for an answer;
+/// what keeps the others out is the token's length: at a thousand guesses a second, the half of 16 random hex
+/// digits takes 300 million years.
+struct GuessParameters {
+    int free_per_address = 5;  ///< wrong ones a minute that are answered at once: typing errors
+    int free_in_all = 30;      ///< the same from all addresses together: guessers may have many
+    std::chrono::milliseconds first_delay{500};  ///< for the first one beyond; doubled for each further one
+    std::chrono::milliseconds longest_delay{8'000};  ///< well below the patience of a browser
+    std::chrono::seconds memory{60};                 ///< after so long without a wrong one all is forgotten
+    std::size_t addresses = 256;  ///< remembered; beyond, the longest quiet one is forgotten
+};
+
+/// The bearer token of writes. Time is an argument.
 class TokenCheck {
 public:
     using Time = std::chrono::steady_clock::time_point;
@@ -28,25 +48,35 @@ public:
         accepted,
         missing,     ///< no Authorization header: not a guess, not counted
         wrong,       ///< not this one, or not a bearer token
-        wait,        ///< too many wrong ones from there
         no_writing,  ///< no token was configured
     };
-    static constexpr int tries = 5;
-    static constexpr std::chrono::seconds memory{60};
+    struct Answer {
+        Verdict verdict{};
+        std::chrono::milliseconds held_back{};  ///< how long this answer is to be in coming
+    };
 
-    explicit TokenCheck(std::string token);
+    explicit TokenCheck(std::string token, GuessParameters parameters = {});
     /// `authorization` is the header's value, empty when there is none; `address` the peer's.
-    [[nodiscard]] Verdict check(std::string_view authorization, const std::string& address, Time now);
+    [[nodiscard]] Answer check(std::string_view authorization, const std::string& address, Time now);
+    /// Wrong ones so far.
+    [[nodiscard]] std::uint64_t wrong() const { return wrong_; }
 
 private:
     struct Failures {
         int count = 0;
-        Time first;
+        Time last;
     };
-    void forget_before(Time now);
+    [[nodiscard]] bool is_right(std::string_view authorization) const;
+    [[nodiscard]] bool is_forgotten(const Failures& failures, Time now) const;
+    void forget(Time now);
+    void count(Failures& failures, Time now) const;
+    [[nodiscard]] std::chrono::milliseconds delay_after(int beyond) const;
 
     std::string token_;
-    std::map<std::string, Failures> failures_;
+    GuessParameters parameters_;
+    std::map<std::string, Failures> by_address_;
+    Failures in_all_;
+    std::uint64_t wrong_ = 0;
 };
 
 }  // namespace gyled::web

@@ -2,7 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+
+#include "daemon/web/watch.hpp"
 
 namespace gyled::web {
 namespace {
@@ -54,13 +57,22 @@ double seconds(Timestamp t) {
     return base::unix_seconds(t);
 }
 
+void impairments(Page& page, const WatchState& watch) {
+    page.only("gyled_healthy", "gauge", "1 while no alarm can be missed: /health answers 200.",
+              !may_miss_an_alarm(watch.status));
+    page.family("gyled_impairment", "gauge", "How many of this kind stand: what of the watch does not work.");
+    for (const std::string_view name : impairment_names())
+        page.sample(static_cast<double>(std::ranges::count(watch.impairments, name, &base::Impairment::name)),
+                    {{"name", name}});
+}
+
 void watch(Page& page, const Backend& backend) {
     const WatchFigures f = backend.figures();
     const Health h = backend.health();
     page.family("gyled_build_info", "gauge", "Always 1; the label tells the version.");
     page.sample(1, {{"version", GYLED_VERSION}});
     page.only("gyled_start_time_seconds", "gauge", "When the daemon started, Unix time.", seconds(f.started));
-    page.only("gyled_healthy", "gauge", "1 when the watch is whole, as /health says.", h.ok);
+    impairments(page, watch_state(backend));
     page.only("gyled_broker_connected", "gauge", "1 while the broker is connected.", h.broker_connected);
     page.only("gyled_store_ok", "gauge", "1 while the store takes what it is given.", h.store_ok);
     if (h.last_reading)

@@ -4,6 +4,7 @@
 #include "daemon/json/views.hpp"
 #include "daemon/web/call.hpp"
 #include "daemon/web/metrics.hpp"
+#include "daemon/web/watch.hpp"
 
 namespace gyled::web {
 
@@ -108,6 +109,7 @@ Reply index_reply(const Call& call) {
 
 Reply vessels_reply(const Call& call) {
     Json out = state_json(call);
+    out["watch"] = watch_json(call.backend);
     out["vessels"] = Json::array();
     const display::Display display = call.backend.display();
     for (const cellar::VesselView& view : call.backend.vessels())
@@ -257,15 +259,19 @@ Reply sensors_reply(const Call& call) {
 
 Reply health_reply(const Call& call) {
     const Health health = call.backend.health();
-    Reply reply = json_reply({{"status", health.ok ? "ok" : "problem"},
-                              {"problem", health.problem},
-                              {"broker_connected", health.broker_connected},
-                              {"store_ok", health.store_ok},
-                              {"impairments", json::impairments_json(health.impairments)},
-                              {"last_reading", moment(health.last_reading)},
-                              {"last_commit", moment(health.last_commit)},
-                              {"version", GYLED_VERSION}});
-    reply.status = health.ok ? 200 : 503;
+    const WatchState watch = watch_state(call.backend);
+    std::string problem = health.problem;
+    if (problem.empty() && !watch.impairments.empty()) problem = watch.impairments.front().text;
+    Reply reply =
+        json_reply({{"status", name(watch.status)},
+                    {"problem", problem},
+                    {"broker_connected", health.broker_connected},
+                    {"store_ok", health.store_ok},
+                    {"impairments", json::impairments_json(watch.impairments, call.backend.display())},
+                    {"last_reading", moment(health.last_reading)},
+                    {"last_commit", moment(health.last_commit)},
+                    {"version", GYLED_VERSION}});
+    reply.status = may_miss_an_alarm(watch.status) ? 503 : 200;
     return reply;
 }
 

@@ -36,9 +36,19 @@ void prepare(tcp::socket& socket) {
 }
 void prepare(local::socket& /*socket*/) {}
 
-std::size_t open_through(const Desk& desk, Door door) {
-    return static_cast<std::size_t>(
-        std::ranges::count_if(desk.sessions, [&](const Session* s) { return s->door() == door; }));
+/// Is there a place at this door? A connection that nobody would miss gives up its own.
+bool makes_room(const Desk& desk, Door door) {
+    std::vector<Session*> inside;
+    for (Session* session : desk.sessions)
+        if (session->door() == door && !session->is_closed()) inside.push_back(session);
+    if (inside.size() < desk.settings.limits.connections) return true;
+
+    std::vector<Occupant> occupants;
+    for (const Session* session : inside)
+        occupants.push_back(session->occupant(std::chrono::steady_clock::now()));
+    const auto chosen = who_gives_way(occupants);
+    if (chosen) inside[*chosen]->close();
+    return chosen.has_value();
 }
 
 /// Lets people in through one door, as many as fit. Ends when the acceptor is closed.
@@ -54,7 +64,7 @@ asio::awaitable<void> keep_door(std::shared_ptr<Acceptor> acceptor, std::shared_
             co_await pause.async_wait(asio::redirect_error(asio::use_awaitable, error));
             continue;
         }
-        if (open_through(*desk, door) >= desk->settings.limits.connections) continue;  // closes it
+        if (!makes_room(*desk, door)) continue;  // closes it
         prepare(socket);
         std::string address = address_of(socket);
         const auto session = std::make_shared<Session>(desk, std::move(socket), door, std::move(address));
@@ -86,8 +96,14 @@ struct Server::State {
 
     void open_desk() {
         reader = std::make_unique<asio::thread_pool>(1);
-        desk = std::shared_ptr<Desk>{
-            new Desk{backend, history, *reader, settings, TokenCheck{settings.write_token}, {}, {}, false}};
+        desk = std::shared_ptr<Desk>{new Desk{backend,
+                                              history,
+                                              *reader,
+                                              settings,
+                                              TokenCheck{settings.write_token, settings.guessing},
+                                              {},
+                                              {},
+                                              false}};
     }
 
     /// Ours, unless somebody has put another there since.

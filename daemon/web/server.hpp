@@ -16,6 +16,7 @@
 
 #include "daemon/web/backend.hpp"
 #include "daemon/web/event.hpp"
+#include "daemon/web/guard.hpp"
 #include "daemon/web/history.hpp"
 
 namespace gyled::web {
@@ -24,10 +25,15 @@ namespace gyled::web {
 struct Limits {
     std::size_t header_bytes = 8 * 1024;
     std::size_t body_bytes = 256 * 1024;
-    std::size_t connections = 64;    ///< each: TCP, Unix socket; so that the one cannot lock out the other
+    std::size_t connections = 64;  ///< each: TCP, Unix socket; so that the one cannot lock out the other. At
+                                   ///< a full door the idlest makes room (room.hpp)
     std::size_t event_streams = 32;  ///< of the connections, those that may stay open for events
+    std::chrono::milliseconds header =
+        std::chrono::seconds{10};  ///< for a newcomer's first byte, and for a header from its first byte on
     std::chrono::milliseconds idle =
-        std::chrono::seconds{60};  ///< for a whole request, a whole answer, a pause
+        std::chrono::seconds{60};  ///< for a whole body, a whole answer, a pause between requests
+    std::chrono::milliseconds slow_reader =
+        std::chrono::seconds{5};  ///< an answer not read for so long: its connection counts as idle
     std::chrono::milliseconds keep_alive =
         std::chrono::seconds{15};  ///< a comment into each quiet event stream
 };
@@ -38,6 +44,7 @@ struct Settings {
     std::string socket{};              ///< path of the Unix socket (mode 0660); empty: none
     std::string write_token{};         ///< writes over TCP need it; empty: no writes over TCP
     std::vector<std::string> names{};  ///< answered to, besides localhost, IP literals and our own host name
+    GuessParameters guessing{};
     Limits limits{};
 };
 

@@ -22,6 +22,8 @@ namespace http = beast::http;
 using beast::error_code;
 
 constexpr std::size_t worth_compressing = 1024;
+constexpr std::size_t first_read_bytes = 1024;  ///< a request of the page is smaller
+constexpr unsigned http_1_1 = 11;               ///< as Beast counts versions
 
 /// The completion that puts an error where we look for it instead of throwing.
 auto into(error_code& error) {
@@ -70,10 +72,21 @@ bool names_etag(std::string_view if_none_match, std::string_view etag) {
     return !etag.empty() && (if_none_match == "*" || if_none_match.find(etag) != std::string_view::npos);
 }
 
+/// The first, the tenth, the hundredth ...: enough to notice, and no flood.
+void say_guess(std::uint64_t wrong, const std::string& address) {
+    std::uint64_t power = 1;
+    while (power < wrong) power *= 10;
+    if (power == wrong) spdlog::warn("web: {} wrong write tokens so far, the last from {}", wrong, address);
+}
+
 }  // namespace
 
 Session::Session(std::shared_ptr<Desk> desk, Stream::socket_type socket, Door door, std::string address)
-    : desk_{std::move(desk)}, stream_{std::move(socket)}, door_{door}, address_{std::move(address)} {
+    : desk_{std::move(desk)},
+      stream_{std::move(socket)},
+      door_{door},
+      address_{std::move(address)},
+      pause_{stream_.get_executor()} {
     desk_->sessions.insert(this);
 }
 
@@ -82,7 +95,16 @@ Session::~Session() {
 }
 
 void Session::close() {
+    is_closed_ = true;
+    pause_.cancel();
     stream_.close();
+}
+
+Occupant Session::occupant(Occupant::Time now) const {
+    Occupant occupant{neighbourhood(address_), has_been_answered_, waits_since_};
+    if (writes_since_ && now - *writes_since_ >= desk_->settings.limits.slow_reader)
+        occupant.idle_since = writes_since_;
+    return occupant;
 }
 
 asio::awaitable<void> Session::run() try {
@@ -96,35 +118,25 @@ asio::awaitable<bool> Session::serve_one() {
     Parser parser;
     parser.header_limit(static_cast<std::uint32_t>(desk_->settings.limits.header_bytes));
     parser.body_limit(desk_->settings.limits.body_bytes);
-    stream_.expires_after(desk_->settings.limits.idle);
 
-    error_code error;
-    co_await http::async_read_header(stream_, buffer_, parser, into(error));
-    std::optional<Reply> refused;
+    waits_since_ = std::chrono::steady_clock::now();
+    error_code error = co_await read_header(parser);
+    std::optional<Refusal> refused;
     if (!error) refused = refusal(parser.get());
-    if (!error && !refused) {
-        if (beast::iequals(parser.get()[http::field::expect], "100-continue"))
-            co_await asio::async_write(
-                stream_, asio::buffer(std::string_view{"HTTP/1.1 100 Continue\r\n\r\n"}), into(error));
-        if (!error) co_await http::async_read(stream_, buffer_, parser, into(error));
-    }
-    if (error) refused = complaint(error);
-    if (desk_->is_closing || (error && !refused)) co_return false;
-
-    const unsigned version = parser.get().version();
+    if (!error && !refused) error = co_await read_body(parser);
+    if (error)
+        if (std::optional<Reply> words = complaint(error)) refused = Refusal{*std::move(words)};
+    if (desk_->is_closing || is_closed_ || (error && !refused)) co_return false;
     if (refused) {
-        co_await send(*std::move(refused), parser.get(), version, false);
-        co_await linger();
+        co_await refuse(*std::move(refused), parser);
         co_return false;
     }
-    Handled answered = answer_to(parser);
-    Reply reply;
-    if (auto* question = std::get_if<Question>(&answered)) {
-        reply = co_await ask(std::move(*question));
-        if (desk_->is_closing) co_return false;
-    } else {
-        reply = std::get<Reply>(std::move(answered));
-    }
+
+    waits_since_.reset();
+    has_been_answered_ = true;
+    Reply reply = co_await reply_to(parser);
+    if (desk_->is_closing || is_closed_) co_return false;
+    const unsigned version = parser.get().version();
     if (reply.is_event_stream && parser.get().method() != http::verb::head) {
         co_await stream_events(version);
         co_return false;
@@ -134,35 +146,84 @@ asio::awaitable<bool> Session::serve_one() {
     co_return keep_alive&& stream_.socket().is_open();
 }
 
-std::optional<Reply> Session::refusal(const Header& header) {
+asio::awaitable<error_code> Session::read_header(Parser& parser) {
+    error_code error;
+    const Limits& limits = desk_->settings.limits;
+    if (buffer_.size() == 0) {
+        stream_.expires_after(has_been_answered_ ? limits.idle : limits.header);
+        const std::size_t count =
+            co_await stream_.async_read_some(buffer_.prepare(first_read_bytes), into(error));
+        buffer_.commit(count);
+        if (error) co_return error;
+    }
+    stream_.expires_after(limits.header);
+    co_await http::async_read_header(stream_, buffer_, parser, into(error));
+    co_return error;
+}
+
+asio::awaitable<error_code> Session::read_body(Parser& parser) {
+    error_code error;
+    stream_.expires_after(desk_->settings.limits.idle);
+    if (beast::iequals(parser.get()[http::field::expect], "100-continue"))
+        co_await asio::async_write(stream_, asio::buffer(std::string_view{"HTTP/1.1 100 Continue\r\n\r\n"}),
+                                   into(error));
+    if (!error) co_await http::async_read(stream_, buffer_, parser, into(error));
+    co_return error;
+}
+
+asio::awaitable<void> Session::refuse(Refusal refusal, const Parser& parser) {
+    if (refusal.held_back.count() > 0) {
+        error_code ignored;
+        pause_.expires_after(refusal.held_back);
+        co_await pause_.async_wait(into(ignored));
+    }
+    if (is_closed_) co_return;
+    co_await send(std::move(refusal.reply), parser.get(), parser.get().version(), false);
+    co_await linger();
+}
+
+std::optional<Session::Refusal> Session::refusal(const Header& header) {
+    // RFC 9112, 3.2: without exactly one well-formed Host there is no telling whom the request is meant for
+    const std::size_t hosts = header.count(http::field::host);
+    if (hosts > 1 || (hosts == 0 && header.version() >= http_1_1) ||
+        !is_host_value(header[http::field::host]))
+        return Refusal{
+            problem(400, "Bad request", "A request names its host once, in one well-formed Host line.")};
     if (door_ == Door::unix_socket) return std::nullopt;
     if (!host_is_ours(header[http::field::host], desk_->settings.names))
-        return problem(
-            421, "Misdirected request",
-            "This server answers to localhost, to its IP address and to the names in its configuration.");
+        return Refusal{
+            problem(421, "Misdirected request",
+                    "This server answers to localhost, to its IP address, to this machine's own name, and "
+                    "to the names that [web] host_names lists.")};
     if (!is_write(header.method_string())) return std::nullopt;
+    return refusal_to_write(header);
+}
 
-    const auto now = std::chrono::steady_clock::now();
-    std::optional<Reply> reply;
-    switch (desk_->tokens.check(header[http::field::authorization], address_, now)) {
+std::optional<Session::Refusal> Session::refusal_to_write(const Header& header) {
+    const auto [verdict, held_back] =
+        desk_->tokens.check(header[http::field::authorization], address_, std::chrono::steady_clock::now());
+    switch (verdict) {
         case TokenCheck::Verdict::accepted:
+            return std::nullopt;
+        case TokenCheck::Verdict::no_writing:
+            return Refusal{problem(403, "Read only",
+                                   "No write token is configured: changes are made on the machine itself.")};
+        case TokenCheck::Verdict::wrong:
+            say_guess(desk_->tokens.wrong(), address_);
             break;
         case TokenCheck::Verdict::missing:
-        case TokenCheck::Verdict::wrong:
-            reply = problem(401, "Token needed", "Changes over the network need the write token.");
-            reply->headers.emplace_back("WWW-Authenticate", "Bearer realm=\"gyled\"");
-            break;
-        case TokenCheck::Verdict::wait:
-            reply =
-                problem(429, "Too many wrong tokens", "Wait a minute, then try again with the right one.");
-            reply->headers.emplace_back("Retry-After", std::to_string(TokenCheck::memory.count()));
-            break;
-        case TokenCheck::Verdict::no_writing:
-            reply = problem(403, "Read only",
-                            "No write token is configured: changes are made on the machine itself.");
             break;
     }
-    return reply;
+    Refusal refused{problem(401, "Token needed", "Changes over the network need the write token."),
+                    held_back};
+    refused.reply.headers.emplace_back("WWW-Authenticate", "Bearer realm=\"gyled\"");
+    return refused;
+}
+
+asio::awaitable<Reply> Session::reply_to(Parser& parser) {
+    Handled answered = answer_to(parser);
+    if (auto* question = std::get_if<Question>(&answered)) co_return co_await ask(std::move(*question));
+    co_return std::get<Reply>(std::move(answered));
 }
 
 Handled Session::answer_to(Parser& parser) try {
@@ -216,12 +277,14 @@ asio::awaitable<void> Session::send(Reply reply, const Header& header, unsigned 
         message.content_length(message.body().size());
     }
     stream_.expires_after(desk_->settings.limits.idle);
+    writes_since_ = std::chrono::steady_clock::now();
     error_code error;
     http::response_serializer<http::string_body> serializer{message};
     if (is_head || is_unchanged)
         co_await http::async_write_header(stream_, serializer, into(error));
     else
         co_await http::async_write(stream_, serializer, into(error));
+    writes_since_.reset();
     if (error) stream_.close();
 }
 

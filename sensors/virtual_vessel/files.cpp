@@ -75,14 +75,14 @@ std::string config_file(const Scenario& s, const ConfigNames& names) {
     fmt::format_to(to, "vacuum_limit_kpa = {:.0f}\nwarmest_c = {:.0f}\n", v.vacuum_limit_kpa,
                    std::max(25.0, v.room_c + v.room_swing_c + 2));
     for (const SensorOptions& o : s.sensors) {
-        fmt::format_to(to, "\n[[sensor]]\nvessel = {}\nmeasures = \"{}\"\n", quoted(v.id), name(o.measures));
+        fmt::format_to(to, "\n[[sensor]]\nvessel = {}\nmeasures = \"{}\"\n", quoted(v.id), name(o.quantity));
         fmt::format_to(to, "topic = {}\n",
-                       quoted(fmt::format("{}/{}", names.topic_prefix, name(o.measures))));
+                       quoted(fmt::format("{}/{}", names.topic_prefix, name(o.quantity))));
         fmt::format_to(
             to,
             "payload = \"json\"\npointer = \"/{}\"\nunit = \"{}\"\ntime = \"/ts\"\nsilent_after = \"{}\"\n",
-            field_of(o.measures), unit_written(o.measures), silent_after(o));
-        if (o.measures == Quantity::barometric_pressure) fmt::format_to(to, "absolute = true\n");
+            field_of(o.quantity), unit_written(o.quantity), silent_after(o));
+        if (o.quantity == Quantity::barometric_pressure) fmt::format_to(to, "absolute = true\n");
     }
     return out;
 }

@@ -14,7 +14,7 @@ TEST(PressureNearLimit, RingsOnceAtEachStepAndIsOverOnce) {
     EXPECT_EQ(north.sees(head_at(150, 4min)), Said{});
     EXPECT_EQ(north.sees(head_at(163, 5min)), Said{}) << "this step was told";
     EXPECT_EQ(north.sees(head_at(171.1, 6min)), Said{"pressure_near_limit raised"});
-    EXPECT_EQ(north.sees(head_at(200, 7min)), Said{});
+    EXPECT_EQ(north.sees(head_at(179, 7min)), Said{});
     EXPECT_EQ(north.sees(head_at(142, 8min)), Said{});
     EXPECT_EQ(north.panel.standing().at(0).state, AlarmState::raised) << "not by the deadband";
     EXPECT_EQ(north.sees(head_at(100, 9min)), Said{});
@@ -26,9 +26,90 @@ TEST(PressureNearLimit, RingsOnceAtEachStepAndIsOverOnce) {
     EXPECT_EQ(north.phone[2].priority, Priority::critical);
     EXPECT_EQ(north.phone[0].title, "North: pressure at 80 % of its limit");
     EXPECT_EQ(north.phone[3].title, "North: pressure is down to 1.00 bar");
-    EXPECT_THAT(north.phone[3].text, testing::HasSubstr("Lasted 10 min, at worst 2.00 bar."));
+    EXPECT_THAT(north.phone[3].text, testing::HasSubstr("Lasted 10 min, at worst 1.79 bar."));
     for (const annunciation::Notice& notice : north.phone) EXPECT_EQ(notice.thread, north.phone[0].thread);
     EXPECT_NE(north.phone[0].id, north.phone[1].id);
+}
+
+/// Shares of 180 kPa.
+Situation head_at_percent(double percent, Duration moment) {
+    return head_at(180 * percent / 100, moment);
+}
+
+TEST(PressureNearLimit, RingsAtTheLimitAndAtEachStepBeyond) {
+    Watcher north;
+    Duration moment{};
+    const auto rings_at = [&](double percent) {
+        return north.sees(head_at_percent(percent, moment += 1min)) == Said{"pressure_near_limit raised"};
+    };
+
+    for (const double step : {80, 90, 95, 100, 110, 125, 150, 175, 200, 225, 1000}) {
+        EXPECT_TRUE(rings_at(step + 0.1)) << step;
+        EXPECT_FALSE(rings_at(step + 0.1)) << step << ": once";
+    }
+    for (std::size_t n = 2; n < north.phone.size(); ++n)
+        EXPECT_EQ(north.phone[n].priority, Priority::critical) << n;
+}
+
+TEST(PressureNearLimit, AcknowledgedAt95PercentRingsAtEachStepThatIsWorse) {
+    Watcher north;
+    ASSERT_EQ(north.sees(head_at_percent(95.5, 0min)), Said{"pressure_near_limit raised"});
+    const std::string id = north.log[0].alarm;
+    ASSERT_TRUE(north.panel.acknowledge(id, at(1min)));
+
+    EXPECT_EQ(north.sees(head_at_percent(99, 2min)), Said{});
+    Duration moment = 3min;
+    for (const double percent : {103.0, 119.0, 144.0, 189.5}) {
+        EXPECT_EQ(north.sees(head_at_percent(percent, moment)), Said{"pressure_near_limit raised"})
+            << percent;
+        ASSERT_TRUE(north.panel.acknowledge(id, at(moment))) << "each silence is asked for anew";
+        moment += 1min;
+    }
+
+    EXPECT_EQ(north.phone.back().title, "North: pressure at 189 % of its limit");
+    EXPECT_THAT(north.panel.standing().at(0).present.text, testing::StartsWith("Head pressure is 3.41 bar;"));
+    EXPECT_THAT(north.panel.standing().at(0).present.text,
+                testing::EndsWith("It was 1.72 bar when raised at Sun 1 Mar 18:00."));
+}
+
+TEST(PressureNearLimit, AnAcknowledgementHoldsForTheStepThatThePersonSaw) {
+    Watcher north;
+    ASSERT_EQ(north.sees(head_at_percent(130, 0min)), Said{"pressure_near_limit raised"});
+    ASSERT_EQ(north.sees(head_at_percent(96, 1min)), Said{}) << "it was let off, but not by much";
+    ASSERT_TRUE(north.panel.acknowledge(north.log[0].alarm, at(2min)));
+
+    EXPECT_EQ(north.sees(head_at_percent(97, 3min)), Said{});
+    EXPECT_EQ(north.sees(head_at_percent(112, 4min)), Said{"pressure_near_limit raised"});
+}
+
+TEST(PressureNearLimit, ATransducersNoiseAroundAStepIsNoNewStep) {
+    Watcher north;  // deadband 3 kPa of 180
+    ASSERT_EQ(north.sees(head_at_percent(100.2, 0min)), Said{"pressure_near_limit raised"});
+    ASSERT_EQ(north.sees(head_at_percent(99.8, 1min)), Said{});
+    ASSERT_TRUE(north.panel.acknowledge(north.log[0].alarm, at(2min)));
+
+    EXPECT_EQ(north.sees(head_at_percent(100.2, 3min)), Said{});
+}
+
+TEST(PressureNearLimit, AShelfIsBrokenByEachStepThatIsWorse) {
+    Watcher north;
+    ASSERT_EQ(north.sees(head_at_percent(96, 0min)), Said{"pressure_near_limit raised"});
+    ASSERT_TRUE(north.panel.shelve(north.log[0].alarm, at(1min), at(5h)));
+
+    EXPECT_EQ(north.sees(head_at_percent(99, 2min)), Said{});
+    EXPECT_EQ(north.sees(head_at_percent(101, 3min)), Said{"pressure_near_limit raised"});
+    EXPECT_EQ(north.panel.standing().at(0).state, AlarmState::raised);
+    EXPECT_FALSE(north.panel.standing().at(0).shelved_until);
+}
+
+TEST(PressureNearLimit, OverTheLimitItSaysKeepAwayBeforeAnythingElse) {
+    Watcher north;
+    (void)north.sees(head_at_percent(112, 0min));
+
+    EXPECT_THAT(north.phone.at(0).text,
+                testing::StartsWith("Head pressure is 2.02 bar; the lowest rated part is good for 1.80 bar. "
+                                    "Over the limit: keep away from it, and keep others away."));
+    EXPECT_THAT(north.phone.at(0).text, testing::HasSubstr("local codes apply"));
 }
 
 TEST(PressureNearLimit, AJumpToTheTopRingsOnceAndCritical) {
@@ -134,6 +215,7 @@ TEST(PressureRising, IsNotOverBecauseTheLimitIsReached) {
     const double soon = base::unix_seconds(at(20min));
     ASSERT_EQ(north.sees(believing(head_at(150, 0min), Quantity::limit_time, soon)).size(), 2U);
     (void)north.sees(head_at(178, 10min));
+    (void)north.sees(head_at(181, 10min));
     for (auto moment = 11min; moment < 3h; moment += 1min)
         EXPECT_EQ(north.sees(head_at(181, moment)), Said{});
 

@@ -42,7 +42,7 @@ public:
 
 private:
     void wander() {
-        if (chance(0.3)) kpa_ = std::uniform_real_distribution<>{-10, 190}(random_);
+        if (chance(0.3)) kpa_ = std::uniform_real_distribution<>{-10, 300}(random_);
         if (chance(0.2)) celsius_ = std::uniform_real_distribution<>{16, 25}(random_);
         if (chance(0.8)) read_kpa_ = at(moment_) - (chance(0.1) ? Duration{90min} : Duration{0});
         if (chance(0.7)) read_celsius_ = at(moment_);

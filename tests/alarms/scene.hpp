@@ -54,7 +54,7 @@ inline Situation fermenting(Duration moment) {
                                        std::pair{"north-gravity", Quantity::gravity},
                                        std::pair{"north-pressure", Quantity::head_pressure}})
         now.sensors.push_back({.sensor = id,
-                               .measures = quantity,
+                               .quantity = quantity,
                                .last_at = now.at,
                                .watched_since = at(-72h),
                                .silent_after = 45min});

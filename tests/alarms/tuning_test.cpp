@@ -90,10 +90,11 @@ TEST(Tuning, ATunedPriorityNeverHidesAStep) {
     Watcher north{{tuning}};
 
     EXPECT_EQ(north.sees(head_at(150, 0min)), Said{"pressure_near_limit raised"});
-    EXPECT_EQ(north.sees(head_at(163, 1min)), Said{});
+    EXPECT_EQ(north.sees(head_at(163, 1min)), Said{"pressure_near_limit raised"});
     EXPECT_EQ(north.sees(head_at(175, 2min)), Said{"pressure_near_limit raised"});
     EXPECT_EQ(north.phone[0].priority, Priority::high);
-    EXPECT_EQ(north.phone[1].priority, Priority::critical);
+    EXPECT_EQ(north.phone[1].priority, Priority::high);
+    EXPECT_EQ(north.phone[2].priority, Priority::critical);
 }
 
 TEST(Tuning, NonsenseIsNamedAndPassedOver) {

@@ -16,7 +16,7 @@ Situation heard_last(std::string_view sensor, Duration heard, Duration moment) {
     for (SensorSilence& one : now.sensors)
         if (one.sensor == sensor) {
             one.last_at = at(heard);
-            now.latest[one.measures].at = at(heard);
+            now.latest[one.quantity].at = at(heard);
         }
     return now;
 }
@@ -167,7 +167,7 @@ TEST(SensorSilent, NonsenseSensorsAreBorne) {
     Situation now = fermenting(0min);
     now.sensors.push_back({});  // no name, no time, no patience
     now.sensors.push_back({.sensor = "x",
-                           .measures = Quantity::gravity,
+                           .quantity = Quantity::gravity,
                            .last_at = at(100h),
                            .watched_since = at(0h),
                            .silent_after = -5min});

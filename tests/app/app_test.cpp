@@ -21,7 +21,9 @@ using base::Duration;
 using base::Timestamp;
 using ::testing::Contains;
 using ::testing::HasSubstr;
+using ::testing::IsEmpty;
 using ::testing::Pair;
+using ::testing::SizeIs;
 
 constexpr const char* config_text = R"(
 [[vessel]]
@@ -52,8 +54,9 @@ protected:
         std::filesystem::remove_all(folder_, ignored);
     }
 
-    config::Config config() const {
-        auto config = config::parse_config(config_text, "gyled.toml").value();
+    [[nodiscard]] virtual config::Config config() const { return configured(config_text); }
+    [[nodiscard]] config::Config configured(const char* text) const {
+        auto config = config::parse_config(text, "gyled.toml").value();
         config.storage.path = database();
         config.web.socket = (folder_ / "s").string();
         return config;
@@ -78,7 +81,10 @@ protected:
         messages(*source);
         wake();
         loop.poll();
+        now_ += time_passes_;
         app.stop();
+        loop.restart();
+        loop.poll();  // what the courier still handed over
         published_ = source->published;
         released_ = source->released;
     }
@@ -86,6 +92,7 @@ protected:
     std::filesystem::path folder_;
     Timestamp now_ = base::from_rfc3339("2026-03-01T18:00:00Z").value();
     base::Clock clock_{[this] { return now_; }};
+    base::Duration time_passes_{};  ///< before the end of a life
     Lifesigns lifesigns_;
     std::vector<std::string> filters_;
     std::vector<std::pair<std::string, std::string>> published_;
@@ -124,6 +131,76 @@ TEST_F(Daemon, TakesUpTheAlarmsThatStoodWhenItEnded) {
     EXPECT_THAT(published_, ::testing::Not(Contains(Pair(HasSubstr("/alarm/"), HasSubstr("\"raised\"")))))
         << "it stands already: nothing new happened";
     EXPECT_EQ(readings_in(database()), 2u);
+}
+
+/// A thermometer that tells its own time, patience of two hours with it, a threshold, and a buzzer at the
+/// broker.
+constexpr const char* old_news_config = R"(
+[[vessel]]
+id = "north"
+total_volume_l = 26.0
+[[sensor]]
+vessel = "north"
+measures = "room_temperature"
+topic = "cellar/north/room"
+payload = "json"
+pointer = "/celsius"
+time = "/ts"
+silent_after = "2h"
+[[alarm]]
+rule = "room-too-warm"
+quantity = "room_temperature"
+above = 30
+on_delay = "0s"
+priority = "high"
+[[messenger]]
+name = "buzzer"
+kind = "mqtt"
+topic = "house/buzzer"
+[web]
+listen = ""
+)";
+
+class OldNews : public Daemon {
+protected:
+    OldNews() { time_passes_ = 1min; }  // the core looks up by itself each minute
+
+    [[nodiscard]] config::Config config() const override { return configured(old_news_config); }
+
+    void read(testing::ScriptedSource& source, double celsius, Timestamp taken) const {
+        source.send(
+            "cellar/north/room",
+            R"({"celsius":)" + std::to_string(celsius) + R"(,"ts":")" + base::to_rfc3339(taken) + R"("})",
+            now_);
+    }
+    [[nodiscard]] std::vector<std::string> buzzed() const {
+        std::vector<std::string> texts;
+        for (const auto& [topic, text] : published_)
+            if (topic == "house/buzzer") texts.push_back(text);
+        return texts;
+    }
+    [[nodiscard]] std::vector<alarms::Transition> recorded() const {
+        return storage::ReadStore{database()}.alarms(10, Timestamp::max());
+    }
+};
+
+TEST_F(OldNews, IsRecordedAndRingsNobodyAndAFreshReadingThenRingsOnce) {
+    live([&](auto& source) { read(source, 34, now_ - 90min); });
+
+    EXPECT_THAT(buzzed(), IsEmpty());
+    EXPECT_EQ(readings_in(database()), 1u);
+    ASSERT_THAT(recorded(), SizeIs(1));
+    EXPECT_EQ(recorded().front().state, alarms::AlarmState::raised);
+    EXPECT_FALSE(recorded().front().annunciated);
+
+    now_ += 2min;
+    live([&](auto& source) {
+        read(source, 34.1, now_);
+        read(source, 34.2, now_ + 1s);
+    });
+
+    ASSERT_THAT(buzzed(), SizeIs(1));
+    EXPECT_THAT(buzzed().front(), HasSubstr("room-too-warm"));
 }
 
 TEST_F(Daemon, StoppedTwiceIsStopped) {

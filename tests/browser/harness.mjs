@@ -52,7 +52,7 @@ export async function open(browser, server, options = phone) {
   await page.goto(server.url);
   if (options.javaScriptEnabled !== false) {
     await page.waitForSelector(".vessel .sentence");
-    await page.waitForFunction(() => document.getElementById("live").textContent === "live");
+    await page.waitForFunction(() => !document.getElementById("watch").hidden && document.documentElement.dataset.stream === "open");
   }
   return page;
 }
@@ -67,6 +67,8 @@ export async function seeAll(page) {
 }
 
 export const vessel = (page, id) => page.locator(`#vessel-${id}`);
+/** The alarms of the vessel with this name, among all that stand. */
+export const alarms = (page, name) => page.locator(".alarm").filter({ has: page.locator(".kind", { hasText: `, ${name},` }) });
 export const number = (page, id, label) =>
   vessel(page, id).locator(".number").filter({ has: page.getByText(label, { exact: true }) });
 

@@ -3,6 +3,11 @@
 ///     read VESSEL QUANTITY VALUE     a reading arrives
 ///     units us | metric
 ///     brewday                        "south" heats its strike water
+///     calm                           no alarm stands, all readings are fresh
+///     press PERCENT                  north's pressure comes to that much of its limit, its alarm stands
+///     silence MINUTES                so long nothing was heard of any sensor
+///     impair NAME WORDS...           something of the watch does not work, for two minutes now
+///     mend                           all of it works again
 ///     hush                           the event streams are cut, as when a phone has slept
 /// Ends with its input.
 
@@ -47,6 +52,29 @@ void obey(std::istringstream line, TellingCellar& cellar, web::Server& server) {
     } else if (verb == "brewday") {
         cellar.begin_brew_day();
         server.notify(web::Event::vessel_changed("south"));
+    } else if (verb == "calm") {
+        cellar.be_calm();
+        cellar.tell();
+    } else if (verb == "press") {
+        double percent = 0;
+        line >> percent;
+        cellar.press(percent / 100);
+        server.notify(web::Event::vessel_changed("north"));
+    } else if (verb == "silence") {
+        int minutes = 0;
+        line >> minutes;
+        cellar.fall_silent(std::chrono::minutes{minutes});
+        cellar.tell();
+    } else if (verb == "impair") {
+        base::Impairment impairment;
+        line >> impairment.name >> std::ws;
+        std::getline(line, impairment.text);
+        impairment.since = cellar.clock - std::chrono::minutes{2};
+        cellar.impairments.push_back(impairment);
+        server.notify(web::Event::watch_changed());
+    } else if (verb == "mend") {
+        cellar.impairments.clear();
+        server.notify(web::Event::watch_changed());
     } else if (verb == "hush") {
         server.stop();
         server.start();

@@ -6,7 +6,7 @@ import { createRequire } from "node:module";
 import { createServer } from "node:net";
 import { join } from "node:path";
 import { after, before, beforeEach, afterEach, describe, test } from "node:test";
-import { allowChanges, desk, launch, number, open, PageServer, phone, seeAll, vessel } from "./harness.mjs";
+import { alarms, allowChanges, desk, launch, number, open, PageServer, phone, seeAll, vessel } from "./harness.mjs";
 
 const [program, output] = process.argv.slice(2);
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
@@ -47,9 +47,8 @@ describe("the page", () => {
         if (value.interval)
           assert.equal(await number(page, view.id, label).locator(".interval").textContent(), value.interval, label);
       }
-      assert.equal(await vessel(page, view.id).locator(".alarm").count(), view.alarms.length);
-      assert.deepEqual(await vessel(page, view.id).locator(".alarm .text").allTextContents(),
-                       view.alarms.map((alarm) => alarm.text));
+      assert.deepEqual(await alarms(page, view.name).locator(".text").allTextContents(),
+                       view.alarms.map((alarm) => alarm.now_text));
       assert.equal(await vessel(page, view.id).locator(".stage").count(), view.batch.stages.length);
     }
     assert.equal(await number(page, "north", "Carbonated about").locator(".value").textContent(), "Sun 15 Mar 03:36");
@@ -84,17 +83,158 @@ describe("the page", () => {
     assert.equal(await first.locator(".value").textContent(), "Fri 13 Mar 18:41");
     assert.match(await first.locator(".age").textContent(), /^In (40|41) min$/);
     assert.match(await number(page, "south", "Temperature").locator(".note").textContent(), /Below its band, 71\.0 to 73\.0 °C/);
-    assert.equal(await vessel(page, "south").locator(".alarm").count(), 0);
+    assert.equal(await page.locator(".alarm").count(), 0);
     assert.deepEqual(page.complaints, []);
+  });
+
+  /** The first alarm, what to do about it and its button, all above the fold of this screen. */
+  async function isOnFirstScreen(height) {
+    const first = page.locator(".alarm").first();
+    for (const part of [".kind", ".text", ".first-action"]) {
+      const box = await first.locator(part).boundingBox();
+      assert.ok(box && box.y >= 0 && box.y + box.height <= height, `${part}: ${JSON.stringify(box)}`);
+    }
+    const button = await first.getByRole("button", { name: "Acknowledge" }).boundingBox();
+    assert.ok(button && button.y + button.height <= height && button.height >= 44, JSON.stringify(button));
+  }
+
+  test("begins with what stands: at 99 % of the limit the first screen tells, and what to do first", async () => {
+    await server.tell("calm");
+    await server.tell("press 99");
+    page = await open(browser, server);
+    await isOnFirstScreen(844);
+    const first = page.locator(".alarm").first();
+    assert.match(await first.locator(".kind").textContent(), /^Critical alarm, North, since \d\d:\d\d$/);
+    assert.equal(await first.locator(".text").textContent(),
+                 "Head pressure is 1.78 bar; the lowest rated part is good for 1.80 bar.");
+    assert.match(await first.locator(".first-action").textContent(), /^First: Shut the gas, take off heat and cool the vessel/);
+    assert.match(await first.locator(".first-aid").textContent(), /Never block the relief valve/);
+    assert.equal(await page.title(), "Alarm: Harbour cellar");
+    assert.match(await page.locator("#icon").getAttribute("href"), /alarm/);
+    const [alarm, watch, sheet] = await Promise.all([".alarm", "#watch", ".vessel"].map(async (what) =>
+      (await page.locator(what).first().boundingBox()).y));
+    assert.ok(alarm < watch && watch < sheet, "alarms, then the watch, then the rest");
+  });
+
+  test("tells the shape and the word of a priority, not its colour alone", async () => {
+    page = await open(browser, server);
+    const shapes = await page.locator(".alarm .mark").evaluateAll((marks) => marks.map((mark) => {
+      const { clipPath, borderRadius } = getComputedStyle(mark);
+      return clipPath + borderRadius;
+    }));
+    assert.equal(shapes.length, 2);
+    assert.notEqual(shapes[0], shapes[1]);
+    assert.match(await page.locator(".alarm").nth(0).locator(".kind").textContent(), /^Critical alarm, South/);
+    assert.match(await page.locator(".alarm").nth(1).locator(".kind").textContent(), /^Low alarm, South/);
+  });
+
+  test("follows an acknowledged alarm as it grows, and draws a number beyond its limit so", async () => {
+    await server.tell("calm");
+    await server.tell("press 95");
+    page = await open(browser, server);
+    await allowChanges(page);
+    await page.getByRole("button", { name: "Acknowledge" }).click();
+    await page.locator(".alarm.acknowledged").waitFor({ timeout: 5000 });
+    assert.equal(await page.getByRole("button", { name: "Acknowledge" }).count(), 0);
+
+    await server.tell("press 127");
+    const first = page.locator(".alarm").first();
+    await first.locator(".text", { hasText: "2.29 bar" }).waitFor({ timeout: 5000 });
+    assert.match(await first.locator(".kind").textContent(), /^Critical alarm, acknowledged, North/);
+    const head = number(page, "north", "Head pressure");
+    assert.equal(await head.locator(".note").textContent(), "At or above the limit of 1.80 bar");
+    assert.equal(await head.locator(".mark").isVisible(), true);
+    const plain = number(page, "north", "Temperature");
+    assert.equal(await plain.locator(".mark").isVisible(), false);
+    const ink = (what) => what.locator(".value").evaluate((value) => getComputedStyle(value).color);
+    assert.notEqual(await ink(head), await ink(plain));
+    assert.deepEqual(page.complaints, []);
+  });
+
+  test("is calm in a word when nothing is the matter", async () => {
+    await server.tell("calm");
+    page = await open(browser, server);
+    assert.equal(await page.locator("#watch").textContent(), "Watching");
+    assert.equal(await page.locator("#standing").isVisible(), false);
+    assert.equal(await page.title(), "Harbour cellar");
+  });
+
+  /** Words that would say all is seen. */
+  const claimsToSee = () => page.evaluate(() => /\blive\b|\bwatching\b/i.test(
+    `${document.getElementById("watch").innerText} ${document.querySelector(".top").innerText}`));
+
+  test("never claims to see while the broker is lost", async () => {
+    await server.tell("calm");
+    page = await open(browser, server);
+    assert.equal(await claimsToSee(), true);
+    await server.tell("impair broker_lost no connection to the broker");
+    await server.tell("impair delivery_failing phone not reached: answered 404");
+    await page.locator("#watch li").nth(1).waitFor({ timeout: 5000 });
+    assert.match(await page.locator("#watch li").nth(0).textContent(), /^No connection to the broker, since 17:58\. First check the broker/);
+    assert.match(await page.locator("#watch li").nth(1).textContent(), /^Phone not reached: answered 404, since 17:58\./);
+    assert.equal(await claimsToSee(), false);
+    assert.equal(await page.title(), "Impaired: Harbour cellar");
+    const box = await page.locator("#watch").boundingBox();
+    assert.ok(box.y + box.height <= 844, "on the first screen");
+
+    await server.tell("mend");
+    await page.locator("#watch", { hasText: /^Watching$/ }).waitFor({ timeout: 5000 });
+    assert.deepEqual(page.complaints, []);
+  });
+
+  test("never claims to see while no sensor speaks, and what rests on old readings looks old", async () => {
+    await server.tell("calm");
+    await server.tell("silence 95");
+    page = await open(browser, server);
+    assert.match(await page.locator("#watch li").textContent(), /^All of \d sensors silent: .*, since 16:25\./);
+    assert.equal(await claimsToSee(), false);
+    for (const label of ["Gravity", "Temperature", "Head pressure", "Dissolved CO₂", "Alcohol by volume", "Carbonated about"]) {
+      const shown = number(page, "north", label);
+      assert.match(await shown.getAttribute("class"), /stale/, label);
+      assert.match(await shown.locator(".age").textContent(), /\bold\b/i, label);
+    }
+    assert.match(await number(page, "north", "Alcohol by volume").locator(".age").textContent(), /^Old: gravity 1 h 35 min ago$/);
+  });
+
+  test("says where to enter the token to whoever acknowledges without it", async () => {
+    page = await open(browser, server);
+    await page.getByRole("button", { name: "Acknowledge" }).first().click();
+    await page.locator(".alarm .not-done", { hasText: "enter the write token" }).first().waitFor({ timeout: 5000 });
+    assert.equal(await page.locator("#token").evaluate((field) => document.activeElement === field), true);
+    assert.equal((await server.read("/api/vessels/south")).alarms[0].state, "raised");
+  });
+
+  test("keeps the button under the thumb while the words change", async () => {
+    await server.tell("calm");
+    await server.tell("press 96");
+    page = await open(browser, server);
+    const button = await page.getByRole("button", { name: "Acknowledge" }).elementHandle();
+    await server.tell("press 97");
+    await page.locator(".alarm .text", { hasText: "1.75 bar" }).waitFor({ timeout: 5000 });
+    assert.equal(await button.evaluate((made) => made.isConnected), true);
   });
 
   test("comes back after the connection was cut", async () => {
     page = await open(browser, server);
+    await server.tell("calm");
     await server.tell("hush");
-    await page.locator("#live", { hasText: "Connection lost" }).waitFor();
+    await page.locator("#watch li").first().waitFor();  // the stream is cut; for a moment nobody answers at all
+    assert.equal(await claimsToSee(), false);
     await server.tell("read north head_pressure 91");
-    await page.locator("#live", { hasText: /^live$/ }).waitFor({ timeout: 20_000 });
+    await page.locator("#watch", { hasText: /^Watching$/ }).waitFor({ timeout: 20_000 });
     await number(page, "north", "Head pressure").locator(".value", { hasText: "0.91" }).waitFor({ timeout: 5000 });
+  });
+
+  test("says that the daemon is gone", async () => {
+    await server.tell("calm");
+    page = await open(browser, server);
+    const { port } = server;
+    await server.stop();
+    await page.locator("#watch li", { hasText: /No connection to gyled, all below is as of \d\d:\d\d, since \d\d:\d\d/ }).waitFor({ timeout: 10_000 });
+    assert.equal(await claimsToSee(), false);
+    server = await PageServer.start(program, port);
+    await server.tell("calm");
+    await page.locator("#watch", { hasText: /^Watching$/ }).waitFor({ timeout: 20_000 });
   });
 
   test("speaks the person's units", async () => {
@@ -162,12 +302,11 @@ describe("the page", () => {
 
   test("only shows, until the token is there", async () => {
     page = await open(browser, server);
-    assert.equal(await page.getByRole("button", { name: /Acknowledge/ }).count(), 0);
     assert.equal(await vessel(page, "north").locator(".doing").isVisible(), false);
 
     await allowChanges(page);
-    const alarm = vessel(page, "south").locator(".alarm").first();
-    await alarm.getByRole("button", { name: /Acknowledge/ }).click();
+    const alarm = page.locator(".alarm").first();
+    await alarm.getByRole("button", { name: "Acknowledge" }).click();
     await alarm.locator(".kind", { hasText: "acknowledged" }).waitFor({ timeout: 5000 });
     assert.equal((await server.read("/api/vessels/south")).alarms[0].state, "acknowledged");
     assert.deepEqual(page.complaints, []);
@@ -176,8 +315,9 @@ describe("the page", () => {
   test("says when the token is wrong", async () => {
     page = await open(browser, server);
     await allowChanges(page, "guess");
-    await vessel(page, "south").getByRole("button", { name: /Acknowledge/ }).first().click();
-    await page.locator("#token-form").waitFor();
+    await page.getByRole("button", { name: "Acknowledge" }).first().click();
+    await page.locator(".alarm .not-done", { hasText: "the token was not accepted" }).first().waitFor({ timeout: 5000 });
+    assert.equal(await page.locator("#token-form").isVisible(), true);
     assert.equal((await server.read("/api/vessels/south")).alarms[0].state, "raised");
   });
 
@@ -192,19 +332,19 @@ describe("the page", () => {
     assert.equal((await server.read("/api/vessels/north")).batch.stage_index, 4);
   });
 
-  test("takes a measurement in the person's unit", async () => {
-    await server.tell("units us");
+  test("takes a measurement as it was typed, and says what is wrong with one that is none", async () => {
     page = await open(browser, server);
     await allowChanges(page);
     const doing = vessel(page, "north").locator(".doing");
-    await doing.getByLabel("Measured by hand").selectOption("beer_temperature");
-    await doing.getByLabel("Value").fill("warm");
+    await doing.getByLabel("Measured by hand").selectOption("gravity");
+    await doing.getByLabel("Value").fill("1023");
     await doing.getByRole("button", { name: "Note it" }).click();
-    assert.equal(await doing.locator(".said").textContent(), "That is not a number.");
-    await doing.getByLabel("Value").fill("39,2");
+    await doing.locator(".said", { hasText: "did you mean 1.023?" }).waitFor();
+    await doing.getByLabel("Value").fill("12 P");
     await doing.getByRole("button", { name: "Note it" }).click();
     await doing.locator(".said", { hasText: "Noted." }).waitFor();
-    assert.ok(Math.abs((await server.read("/api/vessels/north")).measured.beer_temperature.value - 4) < 1e-9);
+    // 12 degrees Plato are 1.0484 SG (ASBC's table of extract, 20/20 degC; from memory)
+    assert.ok(Math.abs((await server.read("/api/vessels/north")).measured.gravity.value - 1.0484) < 1e-4);
   });
 
   test("shows what comes from the broker as text, never as markup", async () => {
@@ -235,6 +375,23 @@ describe("the page", () => {
       .reduce((sum, entry) => sum + entry.transferSize, 0));
     assert.ok(sent > 60_000 && sent < 150_000, `${sent} bytes`);
   });
+
+  for (const [state, orders] of [
+    ["calm", ["calm"]], ["danger", ["calm", "press 99"]], ["beyond", ["calm", "press 127"]],
+    ["blind", ["calm", "silence 95", "impair broker_lost no connection to the broker", "impair delivery_failing phone not reached"]],
+  ])
+    for (const colorScheme of ["light", "dark"])
+      for (const [device, options] of [["phone", phone], ["desk", desk]])
+        test(`first screen, accessible and photographed: ${state}, ${device}, ${colorScheme}`, async () => {
+          for (const order of orders) await server.tell(order);
+          page = await open(browser, server, { ...options, colorScheme });
+          if (state === "danger" || state === "beyond") await isOnFirstScreen(options.viewport.height);
+          await page.screenshot({ path: join(output, `first-${device}-${state}-${colorScheme}.png`) });
+          await page.evaluate(axe);
+          const found = await page.evaluate(() => window.axe.run(document));
+          assert.deepEqual(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`), []);
+          assert.deepEqual(page.complaints, []);
+        });
 
   for (const [name, options] of [
     ["phone-light", { ...phone, colorScheme: "light" }], ["phone-dark", { ...phone, colorScheme: "dark" }],

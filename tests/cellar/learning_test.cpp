@@ -39,5 +39,67 @@ TEST(Learning, EachBatchBeginsWithWhatTheOnesBeforeItTaught) {
     EXPECT_EQ(after_three.at("harbour house").batches, 3);
 }
 
+/// The harbour with a second vessel beside the first.
+CellarSpec two_vessels() {
+    CellarSpec spec = harbour();
+    spec.vessels.push_back(spec.vessels.front());
+    spec.vessels.back().id = "south";
+    for (const auto& sensor : harbour().sensors)
+        spec.sensors.push_back({"south_" + sensor.id, "south", sensor.quantity, sensor.silent_after});
+    return spec;
+}
+
+Effects start_in(Cellar& core, const std::string& vessel) {
+    batch::Plan plan = mild();
+    plan.vessel = vessel;
+    plan.culture_name = "harbour house";
+    plan.expected_final_gravity.reset();
+    plan.stages[0].start = core.now();
+    return core.accept(StartBatch{plan, core.now(), {}});
+}
+
+void live_through_an_ale(Cellar& core, const std::vector<std::string>& vessels, Duration begin) {
+    for (sensors::Reading r : an_ale(0h, 240h)) {
+        r.at = r.arrived = r.at + begin;
+        if (r.at > core.now()) (void)core.advance_to(r.at);
+        for (const std::string& vessel : vessels) {
+            r.vessel = vessel;
+            r.sensor = vessel == "north" ? std::string{base::name(r.quantity)}
+                                         : "south_" + std::string{base::name(r.quantity)};
+            (void)core.accept(r);
+        }
+    }
+}
+
+TEST(Learning, TwoBatchesThatFermentSideBySideBothTeach) {
+    Cellar core{two_vessels()};
+    (void)core.advance_to(at(0h));
+    (void)start_in(core, "north");
+    (void)start_in(core, "south");
+    live_through_an_ale(core, {"north", "south"}, 0h);
+
+    (void)core.accept(EndBatch{"south", core.now(), ""});
+    const auto after_one = core.learned();
+    (void)core.accept(EndBatch{"north", core.now(), ""});
+
+    ASSERT_TRUE(after_one.contains("harbour house"));
+    EXPECT_EQ(after_one.at("harbour house").batches, 1);
+    EXPECT_EQ(core.learned().at("harbour house").batches, 2) << "the later did not put the earlier aside";
+}
+
+TEST(Learning, ABatchThatHasFinishedTeachesTheNeighbourBeforeItHasEnded) {
+    Cellar core{two_vessels()};
+    (void)core.advance_to(at(0h));
+    (void)start_in(core, "north");
+    live_through_an_ale(core, {"north"}, 0h);
+
+    const Effects effects = start_in(core, "south");
+
+    ASSERT_EQ(effects.batches.size(), 1U);
+    ASSERT_TRUE(effects.batches.front().prior.has_value());
+    EXPECT_EQ(effects.batches.front().prior->batches, 1);
+    EXPECT_TRUE(core.learned().empty()) << "it still stands, and may be corrected";
+}
+
 }  // namespace
 }  // namespace gyled::cellar

@@ -2,7 +2,11 @@
 
 #include "daemon/cli/client.hpp"
 
+#include <gmock/gmock.h>
+
+#include <boost/asio/write.hpp>
 #include <nlohmann/json.hpp>
+#include <thread>
 
 #include "tests/web/live_server.hpp"
 
@@ -44,7 +48,9 @@ TEST(Client, SaysInWordsThatNobodyIsThere) {
     const ScratchFolder folder;
     const auto answer = ask(folder.file("nobody"), {.target = "/health"});
     ASSERT_FALSE(answer);
-    EXPECT_EQ(answer.error(), "no daemon answers on " + folder.file("nobody") + ": is gyled running?");
+    EXPECT_EQ(answer.error(), "there is no socket " + folder.file("nobody") +
+                                  ": gyled is not running, or its [web] socket is another (see --config). "
+                                  "Nobody watches the vessels while it is not running.");
     EXPECT_FALSE(ask(folder.file(std::string(200, 'x')), {.target = "/health"}))
         << "a path no socket can have";
     EXPECT_FALSE(ask("", {.target = "/health"}));
@@ -57,7 +63,39 @@ TEST(Client, DoesNotWaitForEver) {
     const boost::asio::local::stream_protocol::acceptor mute{loop, {path}};
     const auto answer = ask(path, {.target = "/health", .timeout = 30ms});
     ASSERT_FALSE(answer);
-    EXPECT_EQ(answer.error(), "the daemon on " + path + " did not answer in time");
+    EXPECT_EQ(answer.error(), "gyled on " + path +
+                                  " has not answered within 0.03s: it hangs, or the machine is overloaded. "
+                                  "Look at the vessels yourself.");
+}
+
+TEST(Client, TellsADeadDaemonsSocketFromOneThatHangsUp) {
+    const ScratchFolder folder;
+    boost::asio::io_context loop;
+    const std::string path = folder.file("s");
+    using local = boost::asio::local::stream_protocol;
+    { const local::acceptor dead{loop, {path}}; }
+    EXPECT_THAT(ask(path, {.target = "/health"}).error(),
+                ::testing::HasSubstr("was left behind by a gyled that is gone"));
+
+    local::acceptor curt{loop, {folder.file("curt")}};
+    std::thread hangs_up{[&] { local::socket{curt.accept()}; }};
+    EXPECT_THAT(ask(folder.file("curt"), {.target = "/health"}).error(),
+                ::testing::AnyOf(::testing::HasSubstr("hung up without an answer"),
+                                 ::testing::HasSubstr("talking to")));
+    hangs_up.join();
+}
+
+TEST(Client, SaysInWordsThatAnAnswerIsNoHttp) {
+    const ScratchFolder folder;
+    boost::asio::io_context loop;
+    using local = boost::asio::local::stream_protocol;
+    local::acceptor babbler{loop, {folder.file("b")}};
+    std::thread babbles{[&] {
+        local::socket socket = babbler.accept();
+        boost::asio::write(socket, boost::asio::buffer(std::string_view{"warm beer\r\n\r\n"}));
+    }};
+    EXPECT_THAT(ask(folder.file("b"), {.target = "/health"}).error(), ::testing::HasSubstr("failed"));
+    babbles.join();
 }
 
 TEST(Client, RefusesAnEndlessAnswer) {

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include <fstream>
+#include <nlohmann/json.hpp>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -74,6 +75,45 @@ TEST_F(Program, SaysWhatIsInThere) {
     EXPECT_EQ(status.code, 0) << status.talk;
     EXPECT_THAT(status.out, HasSubstr("Harbour Mild"));
     EXPECT_THAT(status.talk, IsEmpty());
+}
+
+TEST_F(Program, StatusOfOneVesselTellsOfTheWatchToo) {
+    server.in_loop([&] {
+        server.cellar.impairments = {{"broker_lost", "", "no connection to the broker", server.cellar.clock}};
+        server.cellar.be_calm();
+    });
+
+    const Ran text = run({"status", "north", "--socket", socket()});
+    EXPECT_EQ(text.code, 0) << text.talk;
+    EXPECT_THAT(text.out, ::testing::StartsWith("The watch is impaired:\n  * no connection to the broker"));
+    EXPECT_THAT(text.out, HasSubstr("North · "));
+    EXPECT_THAT(text.out, ::testing::Not(HasSubstr("South · ")));
+
+    const auto document = nlohmann::json::parse(run({"status", "north", "--json", "--socket", socket()}).out);
+    EXPECT_EQ(document["id"], "north");
+    EXPECT_EQ(document["watch"]["status"], "failing");
+    EXPECT_EQ(document["watch"]["impairments"][0]["name"], "broker_lost");
+    const auto all = nlohmann::json::parse(run({"status", "--json", "--socket", socket()}).out);
+    EXPECT_EQ(all["watch"]["impairments"][0]["name"], "broker_lost");
+}
+
+TEST_F(Program, StatusOfAVesselThatIsNotThere) {
+    for (const std::string& nonsense : {std::string{"west"}, std::string{"../north"}, std::string{"north "},
+                                        std::string{"\n"}, std::string(5000, 'n')}) {
+        const Ran ran = run({"status", nonsense, "--socket", socket()});
+        EXPECT_EQ(ran.code, 1) << nonsense;
+        EXPECT_THAT(ran.out, IsEmpty());
+        EXPECT_THAT(ran.talk, HasSubstr("No such vessel"));
+    }
+}
+
+TEST_F(Program, StatusSaysInWordsThatNobodyAnswers) {
+    const Ran ran = run({"status", "--socket", server.folder.file("nobody")});
+
+    EXPECT_EQ(ran.code, 1);
+    EXPECT_THAT(ran.talk, HasSubstr("gyled is not running"));
+    EXPECT_THAT(ran.talk, HasSubstr("Nobody watches"));
+    EXPECT_THAT(ran.out, IsEmpty());
 }
 
 // It ended with 0 and no word.

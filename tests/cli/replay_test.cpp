@@ -12,6 +12,7 @@
 #include <sstream>
 
 #include "daemon/cli/log_lines.hpp"
+#include "daemon/cli/log_place.hpp"
 
 namespace gyled::cli {
 namespace {
@@ -161,6 +162,60 @@ TEST_F(Replay, CountsNonsenseByReasonAndLosesNothing) {
     EXPECT_EQ(summary.at("rejected").at("not_a_log_line"), 6);
     EXPECT_EQ(summary.at("rejected").at("unclaimed_topic"), 1);
     EXPECT_EQ(summary.at("rejected").at("not_a_number"), 1);
+}
+
+/// A line in the year 2200 carried the core there: it took minutes, and all that came after was old news.
+TEST_F(Replay, LeavesOutAWildTimeAndSaysWhere) {
+    const std::string sane = two_days();
+    const std::size_t half = sane.find('\n', sane.size() / 2) + 1;
+    const std::string wild = "7258118400 cellar/north/gravity 1.04\n";  // 2200-01-01
+    const auto before = std::count(sane.begin(), sane.begin() + static_cast<std::ptrdiff_t>(half), '\n');
+
+    const auto lines = run(
+        file("a.log", "# two days\n" + wild + sane.substr(0, half) + wild + wild + sane.substr(half) + wild));
+
+    auto expected = run(file("b.log", sane)), got = lines;
+    EXPECT_EQ(code, 0);
+    EXPECT_EQ(got.back().at("rejected"), (Json{{"time_out_of_place", 4}}));
+    EXPECT_THAT(talk.str(), HasSubstr("line 2: 2200-01-01T00:00:00Z"));
+    EXPECT_THAT(talk.str(), HasSubstr("line " + std::to_string(before + 3) + ":"));
+    expected.pop_back();
+    got.pop_back();
+    EXPECT_EQ(got, expected) << "and the rest is as if it had not been there";
+}
+
+TEST(LogPlaces, ALogMayGoOnYearsLater) {
+    LogPlace place;
+    std::deque<LogLine> log;
+    for (const char* year : {"2026-03-01T00:00:00Z", "2029-03-01T00:00:00Z"})
+        for (std::size_t line = 0; line < 2 * LogPlace::neighbours; ++line)
+            log.push_back({0, {"t", "1", *base::from_rfc3339(year) + line * 1min, false}});
+
+    for (; !log.empty(); log.pop_front()) {
+        const auto seen = std::min(log.size(), LogPlace::neighbours + 1);
+        EXPECT_TRUE(place.take({log.begin(), log.begin() + static_cast<std::ptrdiff_t>(seen)}));
+    }
+}
+
+/// The middle one of lines that lie anywhere is near the median, for it is the median.
+TEST(LogPlaces, WhereNoLineAgreesWithAnotherNoneIsBelieved) {
+    LogPlace place;
+    std::deque<LogLine> ahead;
+    for (const int year : {50, 10, 90, 30, 70, 20, 80, 40, 60, 0, 100})
+        ahead.push_back({0, {"t", "1", base::Timestamp{} + year * 365 * 24h, false}});
+
+    EXPECT_FALSE(place.take(ahead));
+}
+
+TEST(LogPlaces, OfTwoLinesFarApartTheEarlierIsBelieved) {
+    const LogLine now{1, {"t", "1", *base::from_rfc3339("2026-03-01T00:00:00Z"), false}};
+    const LogLine wild{2, {"t", "1", *base::from_rfc3339("2200-01-01T00:00:00Z"), false}};
+
+    LogPlace place, reversed;
+    EXPECT_TRUE(place.take({now, wild}));
+    EXPECT_FALSE(place.take({wild}));
+    EXPECT_FALSE(reversed.take({wild, now}));
+    EXPECT_TRUE(reversed.take({now}));
 }
 
 TEST_F(Replay, SaysWhenTheLogCannotBeRead) {

@@ -28,7 +28,7 @@ TEST(StatusText, SaysWhatIsInThereWhatIsNextAndWhetherItIsSafe) {
     const std::string text = status_text(north());
 
     EXPECT_THAT(text, HasSubstr("Harbour Mild, ferment, day 5."));
-    EXPECT_THAT(text, HasSubstr("! Beer at 22.1 °C."));
+    EXPECT_THAT(text, HasSubstr("! North: Beer at 22.1 °C. (high, since Thu 5 Mar 16:10)\n    north/x/1"));
     EXPECT_THAT(text, HasSubstr("north/x/1"));
     EXPECT_THAT(text, HasSubstr("1.018 SG   1.017 to 1.019"));
     EXPECT_THAT(text, HasSubstr("2 h ago  STALE"));
@@ -36,6 +36,54 @@ TEST(StatusText, SaysWhatIsInThereWhatIsNextAndWhetherItIsSafe) {
     EXPECT_THAT(text, HasSubstr("fermentation started"));
     EXPECT_THAT(text, Not(HasSubstr("gone"))) << "what was taken back is no fact";
     EXPECT_THAT(text, HasSubstr("relief valve"));
+}
+
+/// Three in the morning: what stands and what does not work come before everything else.
+TEST(StatusText, BeginsWithWhatStandsAndWhatDoesNotWork) {
+    Json answer = north();
+    Json& alarm = answer["vessels"][0]["alarms"][0];
+    alarm["now_text"] = "Beer at 22.4 °C.";
+    alarm["first_action"] = "First look at the cooling.";
+    answer["watch"] =
+        Json::parse(R"({"status":"failing","alarms":[{"text":"No connection to the broker for 5 min.",
+        "priority":"high","state":"acknowledged","raised_at_text":"Thu 5 Mar 14:04","alarm":"watch/broker_lost/1",
+        "first_action":"Check the broker."}],
+        "impairments":[{"name":"broker_lost","text":"no connection to the broker","since_text":"Thu 5 Mar 14:02",
+                        "first_aid":"First check the broker and the network."},
+                       {"name":"delivery_failing","text":"phone not reached","since_text":"Thu 5 Mar 13:40",
+                        "first_aid":""}]})");
+
+    const std::string text = status_text(answer);
+
+    EXPECT_THAT(text,
+                ::testing::StartsWith(
+                    "- No connection to the broker for 5 min. (high, acknowledged, since Thu 5 Mar 14:04)\n"
+                    "    First: Check the broker.\n"
+                    "    watch/broker_lost/1\n"
+                    "! North: Beer at 22.4 °C. (high, since Thu 5 Mar 16:10)\n"
+                    "    First look at the cooling.\n"
+                    "    north/x/1\n"
+                    "\n"
+                    "The watch is impaired:\n"
+                    "  * no connection to the broker, since Thu 5 Mar 14:02. First check the broker and the "
+                    "network.\n"
+                    "  * phone not reached, since Thu 5 Mar 13:40.\n"
+                    "\n"
+                    "North · Harbour Mild\n"));
+}
+
+TEST(StatusText, MarksWhatRestsOnSomethingOldAndWhatIsBeyondItsLimit) {
+    Json answer = north();
+    Json& vessel = answer["vessels"][0];
+    vessel["limits"]["pressure"] = {{"value", 180.0}, {"text", "1.80 bar"}};
+    vessel["measured"]["head_pressure"] = {{"value", 229.0}, {"text", "2.29 bar"}, {"age_s", 1}};
+    vessel["estimates"]["co2_volumes"] = Json::parse(
+        R"({"text":"2.00 vol","interval":"1.9 to 2.1","stale":true,"rests_on":{"text":"beer temperature","at_text":"x"}})");
+
+    const std::string text = status_text(answer);
+
+    EXPECT_THAT(text, HasSubstr("2.29 bar   1 s ago  AT OR ABOVE THE LIMIT of 1.80 bar"));
+    EXPECT_THAT(text, HasSubstr("1.9 to 2.1  STALE: beer temperature of x"));
 }
 
 TEST(StatusText, TellsWhatCouldNotBeUsed) {

@@ -272,6 +272,22 @@ TEST(Paths, AreRelativeToTheFile) {
     EXPECT_EQ(defaults->web.socket, "/etc/gyled/gyled.sock");
 }
 
+TEST(Web, AnswersToTheNamesOfAProxy) {
+    const auto config =
+        parse_config(north + "[web]\nhost_names = [\"cellar.example\", \"Cellar.lan.\"]\n", "g");
+    ASSERT_TRUE(config);
+    EXPECT_EQ(config->web.host_names, (std::vector<std::string>{"cellar.example", "Cellar.lan"}));
+    EXPECT_TRUE(parse_config(north + "[web]\nhost_names = []\n", "g")->web.host_names.empty());
+
+    for (const std::string nonsense :
+         {"[\"https://cellar.example\"]", "[\"cellar.example:443\"]", "[\"*\"]", "[\"*.example\"]", "[\"\"]",
+          "[\".\"]", "[\"[::1]\"]", "[\"a b\"]", "[7]", "[[\"a\"]]", "\"cellar.example\"", "{}"}) {
+        const auto mistakes = mistakes_in(north + "[web]\nhost_names = " + nonsense + "\n");
+        ASSERT_EQ(mistakes.size(), 1U) << nonsense;
+        EXPECT_THAT(mistakes.front(), AllOf(StartsWith("5:"), HasSubstr("host_names: "))) << nonsense;
+    }
+}
+
 class Secrets : public ::testing::Test {
 protected:
     void write(const std::string& name, const std::string& content, mode_t mode) {
@@ -300,6 +316,57 @@ TEST_F(Secrets, TheCheckOfTheWholeFileLooksAtThemToo) {
     const auto config = load_config(folder / "gyled.toml");
     ASSERT_FALSE(config);
     EXPECT_THAT(told(config.error()), ElementsAre(AllOf(StartsWith("6:21 "), HasSubstr("mode 644"))));
+}
+
+/// It said "all in order", and then the service did not start.
+TEST_F(Secrets, TheCheckSaysWhichAreMissing) {
+    ::unsetenv("CREDENTIALS_DIRECTORY");
+    write("empty", "\n", 0600);
+    std::ofstream{folder / "gyled.toml"} << north << "[broker]\nuser = \"u\"\n"
+                                         << "password = { credential = \"mqtt-password\" }\n"
+                                         << "[web]\nwrite_token = { file = \"empty\" }\n"
+                                         << "[[messenger]]\nname = \"phone\"\nkind = \"push\"\n"
+                                         << "url = \"https://relay.example\"\ntopic = \"t\"\n"
+                                         << "token = { file = \"nothing\" }\n";
+    const auto config = check_config(folder / "gyled.toml");
+
+    ASSERT_FALSE(config);
+    EXPECT_THAT(told(config.error()),
+                ElementsAre(AllOf(StartsWith("6:27 credential 'mqtt-password': "),
+                                  HasSubstr(folder / "secrets/mqtt-password: No such file")),
+                            AllOf(StartsWith("8:24 "), HasSubstr(folder / "empty is empty")),
+                            AllOf(StartsWith("14:18 "), HasSubstr(folder / "nothing: No such file"))));
+}
+
+TEST_F(Secrets, TheCheckFindsCredentialsWhereTheServiceTakesThemFrom) {
+    std::ofstream{folder / "gyled.toml"} << north << "[broker]\nuser = \"u\"\n"
+                                         << "password = { credential = \"mqtt\" }\n";
+    ::setenv("CREDENTIALS_DIRECTORY", folder.path().c_str(), 1);
+    EXPECT_FALSE(check_config(folder / "gyled.toml"));
+    write("secret_mqtt", "a secret", 0400);
+    EXPECT_TRUE(check_config(folder / "gyled.toml"));
+
+    ::unsetenv("CREDENTIALS_DIRECTORY");
+    EXPECT_FALSE(check_config(folder / "gyled.toml"));
+    std::filesystem::create_directory(folder / "secrets");
+    write("secrets/mqtt", "a secret", 0600);
+    EXPECT_TRUE(check_config(folder / "gyled.toml"));
+}
+
+TEST_F(Secrets, TheCheckLooksForCertificatesTooAndTheDaemonIsNotHeldUpByThem) {
+    std::ofstream{folder / "gyled.toml"}
+        << north << "[broker]\nurl = \"mqtts://broker.example\"\n[broker.tls]\nca_file = \"ca.pem\"\n"
+        << "certificate_file = \".\"\nkey_file = \"gyled.key\"\n";
+    write("gyled.key", "key", 0600);
+
+    const auto checked = check_config(folder / "gyled.toml");
+
+    ASSERT_FALSE(checked);
+    EXPECT_THAT(
+        told(checked.error()),
+        ElementsAre(AllOf(StartsWith("7:11 ca_file: "), HasSubstr("ca.pem cannot be read: No such file")),
+                    AllOf(StartsWith("8:20 certificate_file: "), HasSubstr("Is a directory"))));
+    EXPECT_TRUE(load_config(folder / "gyled.toml"));
 }
 
 TEST_F(Secrets, ACredentialComesFromTheServiceManager) {
@@ -333,6 +400,66 @@ TEST(LoadConfig, AFileThatIsNotThereIsOneMistake) {
     const auto folder = load_config("/");
     ASSERT_FALSE(folder);
     EXPECT_THAT(told(folder.error()), ElementsAre("0:0 cannot be read: Is a directory"));
+}
+
+TEST(BrokerProtocols, AreThreeWords) {
+    for (const auto& [word, meant] : {std::pair{"auto", BrokerProtocol::automatic},
+                                      {"5", BrokerProtocol::mqtt_5},
+                                      {"3.1.1", BrokerProtocol::mqtt_3_1_1}}) {
+        const auto config = parse_config(
+            north + "[broker]\nprotocol = \"" + word + "\"\n[storage]\nspool_mib = 8\n", "gyled.toml");
+        ASSERT_TRUE(config) << word;
+        EXPECT_EQ(config->broker.protocol, meant);
+        EXPECT_EQ(config->storage.spool_mib, 8);
+    }
+    EXPECT_EQ(mistakes_in(north + "[broker]\nprotocol = \"3.1\"\n").size(), 1U);
+    EXPECT_EQ(mistakes_in(north + "[storage]\nspool_mib = 0\n").size(), 1U);
+}
+
+/// A thermometer in north with these lines more.
+std::string json_thermometer(const std::string& lines) {
+    return north +
+           "[[sensor]]\nvessel = \"north\"\nmeasures = \"beer_temperature\"\ntopic = \"t\"\npayload = "
+           "\"json\"\npointer = \"/t\"\n" +
+           lines;
+}
+
+TEST(TimeZones, OfASensorAreTheSitesUnlessItNamesOne) {
+    const auto zone_of = [](const std::string& text) {
+        const auto config = parse_config(text, "gyled.toml");
+        return config ? config->sensors.at(0).time_zone : std::string{"refused"};
+    };
+    const std::string lisbon = "[site]\ntime_zone = \"Europe/Lisbon\"\n";
+    EXPECT_EQ(zone_of(json_thermometer("")), "UTC");
+    EXPECT_EQ(zone_of(json_thermometer(lisbon)), "Europe/Lisbon");
+    EXPECT_EQ(zone_of(json_thermometer("time = \"/ts\"\ntime_zone = \"Asia/Tokyo\"\n" + lisbon)),
+              "Asia/Tokyo");
+    EXPECT_THAT(mistakes_in(json_thermometer("time_zone = \"Atlantis/Harbour\"\n")),
+                ElementsAre(HasSubstr("no time zone that this machine knows")));
+    EXPECT_THAT(mistakes_in(json_thermometer("time_zone = \"Asia/Tokyo\"\ntime_unit = \"s\"\n")),
+                ElementsAre(HasSubstr("for times without an offset")));
+}
+
+TEST(UnitsInThePayload, HaveAPointer) {
+    const auto config = parse_config(json_thermometer("unit = { pointer = \"/u\" }\n"), "gyled.toml");
+    ASSERT_TRUE(config);
+    EXPECT_EQ(config->sensors.at(0).unit_pointer, "/u");
+    EXPECT_EQ(config->sensors.at(0).unit, "");
+    EXPECT_THAT(mistakes_in(json_thermometer("unit = { pointer = \"u\" }\n")),
+                ElementsAre(HasSubstr("is not a JSON pointer")));
+    EXPECT_THAT(mistakes_in(json_thermometer("unit = { }\n")), ElementsAre(HasSubstr("pointer")));
+}
+
+TEST(Probes, AreToldByName) {
+    const auto config =
+        parse_config(json_thermometer("where = { pointer = \"/probe\", equals = \"top\" }\n"), "gyled.toml");
+    ASSERT_TRUE(config);
+    ASSERT_TRUE(config->sensors.at(0).where);
+    EXPECT_EQ(config->sensors.at(0).where->equals, "top");
+    EXPECT_THAT(mistakes_in(json_thermometer("where = { pointer = \"/probe\" }\n")),
+                ElementsAre(HasSubstr("equals")));
+    EXPECT_THAT(mistakes_in(json_thermometer("where = { pointer = \"probe\", equals = \"top\" }\n")),
+                ElementsAre(HasSubstr("is not a JSON pointer")));
 }
 
 }  // namespace

@@ -43,7 +43,7 @@ TEST(Sample, ParsesAndMeansWhatItSays) {
     EXPECT_EQ(config->vessels[0].id, "north");
     EXPECT_EQ(config->vessels[0].lowest_limit_kpa(), 180);
     EXPECT_EQ(config->vessels[1].name, "South vessel");
-    ASSERT_EQ(config->sensors.size(), 10U);
+    ASSERT_EQ(config->sensors.size(), 11U);
     EXPECT_EQ(config->sensors[0].id, "north-float");
     EXPECT_EQ(config->sensors[0].silent_after, 3h);
     EXPECT_EQ(config->sensors[0].calibration.table.size(), 3U);
@@ -102,13 +102,14 @@ TEST(Sample, ItsSwitchedOffLinesAreRightToo) {
     EXPECT_EQ(config->alarms[1].above, 14.8);
     EXPECT_EQ(config->messengers[1].token.file, "logbook-token");
     EXPECT_EQ(config->web.write_token.credential, "web-token");
+    EXPECT_EQ(config->web.host_names, std::vector<std::string>{"cellar.example"});
 }
 
 /// Each key that the readers ask for is found in the samples, switched on or off.
 TEST(Sample, LeavesNoKeyOut) {
     const std::string manual = everything_on() + content(source_dir / "config/batches/harbour-mild.toml");
     const std::regex asked{
-        R"re((?:text|identifier|path|flag|number|whole|duration|moment|band|numbers|points|secret|choice|table|tables)\(\s*"([a-z_0-9]+)")re"};
+        R"re((?:text|identifier|path|flag|number|whole|duration|moment|band|numbers|points|texts|secret|choice|table|tables)\(\s*"([a-z_0-9]+)")re"};
     std::set<std::string> keys;
     for (const auto& entry : fs::directory_iterator{source_dir / "daemon/config"}) {
         const std::string code = content(entry.path());

@@ -19,9 +19,11 @@ def complaints_about_toml(text):
         is_batch = "[[stage]]" in block
         whole = block if is_batch or "[[vessel]]" in block else block + a_vessel
         with tempfile.TemporaryDirectory() as folder:
-            secret = pathlib.Path(folder, "mqtt-password")
-            secret.write_text("a secret\n")
-            secret.chmod(0o600)
+            pathlib.Path(folder, "secrets").mkdir()
+            for name in ["mqtt-password", "web-token"]:
+                for secret in [pathlib.Path(folder, name), pathlib.Path(folder, "secrets", name)]:
+                    secret.write_text("a secret\n")
+                    secret.chmod(0o600)
             file = pathlib.Path(folder, "shown.toml")
             file.write_text(whole)
             asked = subprocess.run([gyle, "check", *(["--batch"] if is_batch else []), file], capture_output=True, text=True)

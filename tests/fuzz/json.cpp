@@ -1,23 +1,21 @@
 /// Any bytes as a JSON payload: a finite number, perhaps with a time, or a reason. The bytes up to the first
 /// zero byte are the pointer, which may be any the configuration would accept.
 
+#include "sensors/decode/json.hpp"
+
 #include <cmath>
-#include <cstdint>
-#include <cstdlib>
 #include <stdexcept>
 
-#include "sensors/decode/json.hpp"
 #include "sensors/decode/text.hpp"
+#include "tests/fuzz/claim.hpp"
 
+using namespace gyled;
 using namespace gyled::sensors;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-    std::string_view payload{reinterpret_cast<const char*>(data), size};
+    std::string_view payload = fuzz::text(data, size);
     std::string pointer = "/v";
-    if (const auto zero = payload.find('\0'); zero != std::string_view::npos) {
-        pointer = payload.substr(0, zero);
-        payload.remove_prefix(zero + 1);
-    }
+    if (payload.find('\0') != std::string_view::npos) pointer = fuzz::take_first(payload);
     JsonPlace place;
     try {
         place = json_place(pointer, "/t", TimeUnit::automatic);
@@ -26,11 +24,13 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     }
     const auto document = parse_json(payload);
     if (!document) {
-        if (document.error().reason.empty() || !is_utf8(document.error().detail)) std::abort();
+        fuzz::claim(!document.error().reason.empty() && is_utf8(document.error().detail));
         return 0;
     }
-    const auto sample = decode_json(*document, place);
-    if (sample && !std::isfinite(sample->value)) std::abort();
-    if (!sample && (sample.error().reason.empty() || !is_utf8(sample.error().detail))) std::abort();
+    const auto sample = decode_json(*document, place, Timestamp{});
+    if (sample)
+        fuzz::claim(std::isfinite(sample->value));
+    else
+        fuzz::claim(!sample.error().reason.empty() && is_utf8(sample.error().detail));
     return 0;
 }

@@ -13,6 +13,7 @@ OUTSIDE = {
     "Beast": (r"boost/beast", ["daemon/web", "daemon/cli"]),
     "curl": (r"curl/", ["daemon/notify"]),
     "the TOML parser": (r"toml", ["daemon/config"]),
+    "the date library": (r"date/", ["daemon/zone"]),
 }
 
 

@@ -2,6 +2,7 @@
 
 #include <csignal>
 #include <fstream>
+#include <iterator>
 #include <stdexcept>
 
 #include "daemon/cli/client.hpp"
@@ -20,7 +21,7 @@ std::string sensor(const std::string& measures, const std::string& field, const 
 
 }  // namespace
 
-House::House() {
+House::House(const std::string& more_configuration) {
     broker.start();
     std::ofstream{folder_ / "gyled.toml"}
         << "[broker]\nurl = \"" << broker.url() << "\"\n"
@@ -32,12 +33,25 @@ House::House() {
         << sensor("head_pressure", "kpa", "kPa")  //
         << "[[messenger]]\nkind = \"push\"\nname = \"phone\"\nurl = \"" << phone.url()
         << "\"\ntopic = \"harbour\"\n"
-        << "[web]\nlisten = \"\"\nsocket = \"gyled.sock\"\n";
+        << "[web]\nlisten = \"\"\nsocket = \"gyled.sock\"\n"
+        << more_configuration;
 }
 
-void House::start_daemon() {
-    daemon_ = std::make_unique<Process>(std::vector<std::string>{GYLED, "--config", folder_ / "gyled.toml"},
-                                        folder_ / "gyled.log");
+void House::edit_config(const std::string& from, const std::string& to) const {
+    const std::string file = folder_ / "gyled.toml";
+    std::string text = [&] {
+        std::ifstream in{file};
+        return std::string{std::istreambuf_iterator<char>{in}, {}};
+    }();
+    const std::size_t at = text.find(from);
+    if (at == text.npos) throw std::logic_error("the configuration does not say: " + from);
+    std::ofstream{file, std::ios::trunc} << text.replace(at, from.size(), to);
+}
+
+void House::start_daemon(std::vector<std::string> wrapper) {
+    for (std::string word : {std::string{GYLED}, std::string{"--config"}, folder_ / "gyled.toml"})
+        wrapper.push_back(std::move(word));
+    daemon_ = std::make_unique<Process>(std::move(wrapper), folder_ / "gyled.log");
     const bool answers =
         testing::eventually([this] { return !get("/api/vessels").is_null() || !daemon_->running(); });
     if (!answers || !daemon_->running())

@@ -17,14 +17,20 @@ using Json = nlohmann::json;
 
 class House {
 public:
-    House();
+    /// `more_configuration` stands behind the house's own, in the same file.
+    explicit House(const std::string& more_configuration = {});
 
-    void start_daemon();  ///< returns when it answers on its socket
+    /// Before the daemon is started: in gyled.toml, the first `from` becomes `to`. Throws when there is none.
+    void edit_config(const std::string& from, const std::string& to) const;
+    /// Returns when it answers on its socket. `wrapper`: a program with its options that runs it.
+    void start_daemon(std::vector<std::string> wrapper = {});
+    [[nodiscard]] pid_t daemon_pid() const { return daemon_->pid(); }
     /// Returns when the broker keeps for us what sensors say: at a first start nothing before that moment is
     /// ours.
     void await_subscription() const;
     void kill_daemon();  ///< kill -9
     int stop_daemon();   ///< SIGTERM; its exit code, -1 when it did not end in ten seconds
+    [[nodiscard]] pid_t daemon_pid() const { return daemon_->pid(); }
     [[nodiscard]] bool daemon_lives() { return daemon_ && daemon_->running(); }
     [[nodiscard]] std::string daemon_log() const {
         return daemon_ ? daemon_->output() + last_trouble_ : std::string{};

@@ -1,6 +1,7 @@
 #pragma once
 /// A source under test together with a main thread's part: waits for the wake-up, drains, remembers.
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <algorithm>

@@ -112,7 +112,7 @@ TEST(Crowd, AnyBytesPass) {
         })) << topic.substr(0, 40);
 }
 
-TEST(Crowd, AMegabyteIsTakenAndMoreIsCounted) {
+TEST(Crowd, WhatSensorsMayReadIsTakenAndMoreIsCounted) {
     Broker broker;
     broker.start();
     TemporaryFolder folder;

@@ -43,8 +43,13 @@ std::string ScriptedBroker::url() const {
     return "mqtt://127.0.0.1:" + std::to_string(port_);
 }
 
-void ScriptedBroker::accept() {
+void ScriptedBroker::hang_up() {
     if (client_ >= 0) ::close(client_);
+    client_ = -1;
+}
+
+void ScriptedBroker::accept() {
+    hang_up();
     if (!readable(listener_, std::chrono::seconds{30})) throw std::runtime_error("nobody connects");
     client_ = ::accept4(listener_, nullptr, nullptr, SOCK_CLOEXEC);
 }

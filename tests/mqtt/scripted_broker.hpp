@@ -27,6 +27,7 @@ public:
     [[nodiscard]] std::string url() const;
     /// Waits for a client; an earlier one is dropped. Throws std::runtime_error when none comes in time.
     void accept();
+    void hang_up();
     /// The next packet; nothing when none comes in time or the client has gone.
     [[nodiscard]] std::optional<Packet> next(std::chrono::milliseconds patience = std::chrono::seconds{30});
     /// The next packet of that type; others are passed over.

@@ -24,6 +24,8 @@ namespace fs = std::filesystem;
 using testing::eventually;
 using testing::TemporaryFolder;
 
+constexpr Timestamp noon{Duration{1'772'366'400'000}};
+
 Message reading(std::string payload) {
     return {"cellar/north/gravity", std::move(payload), Timestamp{Duration{1'772'366'400'123}}, false};
 }
@@ -35,11 +37,20 @@ std::vector<std::string> payloads(const std::vector<Message>& messages) {
 }
 using Payloads = std::vector<std::string>;
 
+/// All that earlier runs left, in one go.
+std::vector<Message> all_left_over(Spool& spool) {
+    return spool.take_left_over(1'000'000, 1'000'000'000).messages;
+}
+std::vector<Message> all_left_over(Spool&& spool) {
+    return all_left_over(spool);
+}
+
 /// The segments in the folder, without the lock.
 std::vector<fs::path> segments(const TemporaryFolder& folder) {
     std::vector<fs::path> out;
     for (const auto& entry : fs::directory_iterator{folder.path()})
-        if (entry.path().extension() != ".lock") out.push_back(entry.path());
+        if (const auto kind = entry.path().extension(); kind != ".lock" && kind != ".packets")
+            out.push_back(entry.path());
     std::ranges::sort(out);
     return out;
 }
@@ -55,7 +66,7 @@ TEST(Spool, GivesBackEveryFieldAfterACrash) {
     }
 
     Spool again{folder / "spool"};
-    const std::vector<Message> left = again.take_left_over();
+    const std::vector<Message> left = all_left_over(again);
 
     ASSERT_EQ(left.size(), 2U);
     EXPECT_EQ(left[0].topic, "a/b");
@@ -77,7 +88,7 @@ TEST(Spool, ForgetsOnlyWhatIsReleased) {
         for (std::uint64_t i = 11; i <= 12; ++i) ASSERT_FALSE(spool.append(i, reading(std::to_string(i))));
         spool.release(10);
     }
-    EXPECT_EQ(payloads(Spool{folder / "spool"}.take_left_over()), (Payloads{"11", "12"}));
+    EXPECT_EQ(payloads(all_left_over(Spool{folder / "spool"})), (Payloads{"11", "12"}));
 }
 
 TEST(Spool, LeavesNothingBehindWhenAllIsReleased) {
@@ -105,7 +116,7 @@ TEST(Spool, AnEarlierRunsRestSurvivesASecondCrash) {
         ASSERT_FALSE(spool.append(2, reading("second run")));
     }
     Spool spool{folder / "spool"};
-    EXPECT_EQ(payloads(spool.take_left_over()), (Payloads{"first run", "second run"}));
+    EXPECT_EQ(payloads(all_left_over(spool)), (Payloads{"first run", "second run"}));
     spool.release(2);
     EXPECT_EQ(segments(folder).size(), 1U) << "only the new, empty segment";
 }
@@ -129,7 +140,7 @@ TEST(Spool, ATornTailCostsNothingButTheTornRecord) {
         for (const auto& file : segments(folder)) fs::remove(file);
         std::ofstream{segment, std::ios::binary}.write(content.data(), static_cast<std::streamsize>(length));
         Spool spool{name};
-        EXPECT_EQ(spool.take_left_over().size(), length / record) << length;
+        EXPECT_EQ(all_left_over(spool).size(), length / record) << length;
         EXPECT_EQ(spool.torn_bytes(), length % record) << length;
     }
 }
@@ -152,7 +163,7 @@ TEST(Spool, SurvivesAnyBytesInItsFiles) {
             }
         }
         Spool spool{name};
-        const std::vector<Message> left = spool.take_left_over();
+        const std::vector<Message> left = all_left_over(spool);
         ASSERT_LE(left.size(), 5U);
         for (std::size_t i = 0; i < left.size(); ++i)
             ASSERT_EQ(left[i].payload, std::to_string(i + 1))
@@ -164,14 +175,79 @@ TEST(Spool, AZeroedTailIsNotARecord) {
     TemporaryFolder folder;
     std::ofstream{folder / "spool.1", std::ios::binary} << std::string(4096, '\0');
     Spool spool{folder / "spool"};
-    EXPECT_TRUE(spool.take_left_over().empty());
+    EXPECT_TRUE(all_left_over(spool).empty());
     EXPECT_EQ(spool.torn_bytes(), 4096U);
+}
+
+/// Old segments are given back one by one: a process that dies again and again gets on nevertheless.
+TEST(Spool, WhatEarlierRunsLeftIsTakenPieceByPiece) {
+    TemporaryFolder folder;
+    const SpoolLimits small{.bytes = 100'000, .segment_bytes = 500};
+    {
+        Spool spool{folder / "spool", small};
+        for (std::uint64_t i = 1; i <= 100; ++i) ASSERT_FALSE(spool.append(i, reading(std::to_string(i))));
+    }
+    const std::size_t files = segments(folder).size();
+    ASSERT_GT(files, 5U);
+
+    Spool spool{folder / "spool", small};
+    EXPECT_EQ(spool.left_over(), 100U);
+    const Spool::Taken first = spool.take_left_over(30, 1'000'000);
+    EXPECT_EQ(payloads(first.messages).front(), "1");
+    EXPECT_EQ(first.messages.size(), 30U);
+    EXPECT_EQ(first.sequence_last, 30U);
+    EXPECT_TRUE(first.more);
+    spool.release(first.sequence_last);
+    EXPECT_LT(segments(folder).size(), files) << "what is committed goes, before all is read";
+
+    const Spool::Taken second = spool.take_left_over(1000, 100);
+    EXPECT_LT(second.messages.size(), 5U) << "as many as have 100 bytes together";
+    const Spool::Taken rest = spool.take_left_over(1000, 1'000'000);
+    EXPECT_EQ(payloads(rest.messages).back(), "100");
+    EXPECT_EQ(rest.sequence_last, 100U);
+    EXPECT_FALSE(rest.more);
+}
+
+TEST(Spool, AFileThatShrinksWhileItIsReadCostsOnlyWhatItLacks) {
+    TemporaryFolder folder;
+    const SpoolLimits small{.bytes = 100'000, .segment_bytes = 500};
+    {
+        Spool spool{folder / "spool", small};
+        for (std::uint64_t i = 1; i <= 40; ++i) ASSERT_FALSE(spool.append(i, reading(std::to_string(i))));
+    }
+    Spool spool{folder / "spool", small};
+    fs::resize_file(segments(folder)[0], 0);
+
+    const Spool::Taken all = spool.take_left_over(1000, 1'000'000);
+
+    EXPECT_LT(all.messages.size(), 40U);
+    EXPECT_EQ(all.messages.back().payload, "40");
+    EXPECT_EQ(all.sequence_last, 40U);
+    EXPECT_FALSE(all.more);
+}
+
+TEST(Spool, IsBoundedInBytesAndHasRoomAgainWhenSomethingIsCommitted) {
+    TemporaryFolder folder;
+    const SpoolLimits small{.bytes = 2'000, .segment_bytes = 500};
+    Spool spool{folder / "spool", small};
+    std::uint64_t sequence = 0;
+    std::optional<std::string> problem;
+    while (!problem && sequence < 1000) problem = spool.append(++sequence, reading("19.4"));
+
+    ASSERT_TRUE(problem);
+    EXPECT_NE(problem->find("is full"), std::string::npos);
+    std::uintmax_t on_disk = 0;
+    for (const auto& file : segments(folder)) on_disk += fs::file_size(file);
+    EXPECT_LE(on_disk, small.bytes);
+
+    spool.release(sequence / 2);
+    EXPECT_FALSE(spool.append(++sequence, reading("19.5")));
 }
 
 TEST(Spool, BelongsToOneProcess) {
     TemporaryFolder folder;
     const Spool spool{folder / "spool"};
-    EXPECT_THROW(Spool{folder / "spool"}, std::runtime_error);
+    EXPECT_THROW(Spool{folder / "spool"}, SpoolInUse);
 }
 
 TEST(Spool, AFolderThatIsNotThereIsSaidAtOnce) {
@@ -207,12 +283,12 @@ TEST(Spool, AFullDiskIsToldAndLeavesNoHalfRecord) {
     ::waitpid(child, &status, 0);
     ASSERT_TRUE(WIFEXITED(status));
     EXPECT_EQ(WEXITSTATUS(status), 0);
-    EXPECT_EQ(payloads(Spool{folder / "spool"}.take_left_over()), Payloads{"after"});
+    EXPECT_EQ(payloads(all_left_over(Spool{folder / "spool"})), Payloads{"after"});
 }
 
 TEST(Inbox, WakesOnlyWhenThereWasNothingBefore) {
     int rings = 0;
-    Inbox inbox{Settings{}, [&] { ++rings; }};
+    Inbox inbox{Settings{}, noon, [&] { ++rings; }};
 
     inbox.put(reading("1"));
     inbox.put(reading("2"));
@@ -226,7 +302,7 @@ TEST(Inbox, WakesOnlyWhenThereWasNothingBefore) {
 }
 
 TEST(Inbox, DrainsInOrderAndSaysWhenThereIsMore) {
-    Inbox inbox{Settings{}, [] {}};
+    Inbox inbox{Settings{}, noon, [] {}};
     for (int i = 1; i <= 5; ++i) inbox.put(reading(std::to_string(i)));
 
     const MessageGroup first = inbox.drain(3), second = inbox.drain(3), third = inbox.drain(3);
@@ -245,7 +321,7 @@ TEST(Inbox, WhatWasDrainedButNotReleasedComesBackFirstAfterACrash) {
     Settings settings;
     settings.spool = folder / "spool";
     {
-        Inbox inbox{settings, [] {}};
+        Inbox inbox{settings, noon, [] {}};
         for (int i = 1; i <= 4; ++i) inbox.put(reading(std::to_string(i)));
         const MessageGroup committed = inbox.drain(2);
         const MessageGroup lost_with_the_process = inbox.drain(1);
@@ -253,12 +329,15 @@ TEST(Inbox, WhatWasDrainedButNotReleasedComesBackFirstAfterACrash) {
         inbox.release(committed.id);
         inbox.put(reading("5"));
     }
-    Inbox inbox{settings, [] {}};
+    Inbox inbox{settings, noon, [] {}};
     EXPECT_EQ(inbox.figures().replayed, 5U);
     inbox.put(reading("6"));
-    const MessageGroup batch = inbox.drain(100);
+    const MessageGroup left_over = inbox.drain(100);
     // 1 and 2 shared a segment with 3 and 4, so they come twice; the store's key absorbs them.
-    EXPECT_EQ(payloads(batch.messages), (Payloads{"1", "2", "3", "4", "5", "6"}));
+    EXPECT_EQ(payloads(left_over.messages), (Payloads{"1", "2", "3", "4", "5"}));
+    EXPECT_TRUE(left_over.more);
+    const MessageGroup batch = inbox.drain(100);
+    EXPECT_EQ(payloads(batch.messages), Payloads{"6"});
 
     inbox.release(batch.id);
     EXPECT_EQ(segments(folder).size(), 1U);
@@ -268,7 +347,7 @@ TEST(Inbox, WhatWasDrainedButNotReleasedComesBackFirstAfterACrash) {
 TEST(Inbox, AFullQueueHoldsTheCallerUntilThereIsRoom) {
     Settings settings;
     settings.queue_bound = 2;
-    Inbox inbox{settings, [] {}};
+    Inbox inbox{settings, noon, [] {}};
     std::thread paho{[&] {
         for (int i = 0; i < 1000; ++i) inbox.put(reading(std::to_string(i)));
     }};
@@ -285,10 +364,113 @@ TEST(Inbox, AFullQueueHoldsTheCallerUntilThereIsRoom) {
     for (std::size_t i = 0; i < all.size(); ++i) ASSERT_EQ(all[i], std::to_string(i));
 }
 
+TEST(Inbox, AQueueThatIsFullInBytesHoldsTheCallerToo) {
+    Settings settings;
+    settings.queue_bytes_bound = 3'000;
+    Inbox inbox{settings, noon, [] {}};
+    std::thread paho{[&] {
+        for (int i = 0; i < 50; ++i) inbox.put(reading(std::string(1000, 'x')));
+    }};
+    EXPECT_TRUE(eventually([&] { return inbox.figures().waited > 0; }));
+    EXPECT_LE(inbox.figures().queue_depth, 4U);
+    std::size_t got = 0;
+    EXPECT_TRUE(eventually([&] { return (got += inbox.drain(100).messages.size()) == 50; }));
+    paho.join();
+}
+
+TEST(Inbox, WhatNoSensorCouldReadIsRefusedBeforeItIsSpooled) {
+    TemporaryFolder folder;
+    Settings settings;
+    settings.spool = folder / "spool";
+    settings.filters = {"cellar/+/gravity", "cellar/north/#"};
+    Inbox inbox{settings, noon, [] {}};
+
+    inbox.put({"cellar/south/gravity", "1.040", noon, false});
+    inbox.put({"cellar/south/pressure", "an earlier configuration's", noon, false});
+    inbox.put({"cellar/north/gravity", std::string(sensors::longest_payload_bytes + 1, 'x'), noon, false});
+
+    EXPECT_EQ(payloads(inbox.drain(100).messages), Payloads{"1.040"});
+    EXPECT_EQ(inbox.figures().unclaimed, 1U);
+    EXPECT_EQ(inbox.figures().oversized, 1U);
+    EXPECT_LT(fs::file_size(segments(folder)[0]), 100U);
+}
+
+TEST(Inbox, GoesOnWithoutASpoolThatCannotBeOpenedAndSaysSo) {
+    Settings settings;
+    settings.spool = "/nowhere at all/spool";
+    Inbox inbox{settings, noon, [] {}};
+
+    inbox.put(reading("1.040"));
+
+    EXPECT_EQ(payloads(inbox.drain(100).messages), Payloads{"1.040"});
+    const auto events = inbox.take_events();
+    ASSERT_EQ(events.size(), 1U);
+    EXPECT_EQ(events[0].kind, ConnectionEvent::Kind::spool_failed);
+    EXPECT_NE(events[0].text.find("/nowhere at all/spool"), std::string::npos);
+    EXPECT_EQ(inbox.figures().spool_failing_since, noon) << "and it stays so";
+    inbox.release(1);
+}
+
+TEST(Inbox, ASpoolThatIsFullIsToldOnceAndAgainAfterItHadRoom) {
+    TemporaryFolder folder;
+    Settings settings;
+    settings.spool = folder / "spool";
+    settings.spool_limits = {.bytes = 200, .segment_bytes = 100};
+    Inbox inbox{settings, noon, [] {}};
+    const auto put_five = [&] {
+        for (int i = 0; i < 5; ++i) inbox.put(reading("1.040"));
+    };
+
+    put_five();
+    EXPECT_EQ(inbox.take_events().size(), 1U);
+    EXPECT_TRUE(inbox.figures().spool_failing_since);
+    EXPECT_GT(inbox.figures().spool_failures, 0U);
+    const MessageGroup group = inbox.drain(100);
+    EXPECT_EQ(group.messages.size(), 5U) << "messages flow all the same";
+
+    inbox.release(group.id);
+    inbox.put(reading("1.041"));
+    EXPECT_FALSE(inbox.figures().spool_failing_since);
+    EXPECT_TRUE(inbox.figures().spool_problem.empty());
+    put_five();
+    EXPECT_EQ(inbox.take_events().size(), 1U);
+}
+
+/// Resident memory of a child that takes a full spool up, in the sizes of the daemon.
+TEST(Inbox, TakesAFullSpoolUpWithinLittleMemory) {
+    TemporaryFolder folder;
+    Settings settings;
+    settings.spool = folder / "spool";
+    {
+        Spool spool{settings.spool};
+        std::uint64_t sequence = 0;
+        while (!spool.append(sequence + 1, reading(std::string(4000, 'x')))) ++sequence;
+        ASSERT_GT(sequence, 10'000U);
+    }
+    const pid_t child = ::fork();
+    ASSERT_GE(child, 0);
+    if (child == 0) {
+        rusage before{}, after{};
+        ::getrusage(RUSAGE_SELF, &before);
+        Inbox inbox{settings, noon, [] {}};
+        std::uint64_t taken = 0;
+        for (MessageGroup group; group = inbox.drain(2000), !group.messages.empty(); inbox.release(group.id))
+            taken += group.messages.size();
+        ::getrusage(RUSAGE_SELF, &after);
+        constexpr long kib_allowed = 8 * 1024;
+        ::_exit(taken == inbox.figures().replayed && after.ru_maxrss - before.ru_maxrss < kib_allowed ? 0
+                                                                                                      : 1);
+    }
+    int status = 0;
+    ::waitpid(child, &status, 0);
+    ASSERT_TRUE(WIFEXITED(status));
+    EXPECT_EQ(WEXITSTATUS(status), 0);
+}
+
 TEST(Inbox, NobodyWaitsAtTheEnd) {
     Settings settings;
     settings.queue_bound = 1;
-    Inbox inbox{settings, [] {}};
+    Inbox inbox{settings, noon, [] {}};
     std::thread paho{[&] {
         for (int i = 0; i < 10; ++i) inbox.put(reading(std::to_string(i)));
     }};

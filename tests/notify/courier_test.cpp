@@ -17,7 +17,6 @@ namespace gyled::notify {
 namespace {
 
 using namespace std::chrono_literals;
-using Outcome = Delivery::Outcome;
 using Kind = DeliveryReport::Kind;
 
 /// Remembers what it heard, and can be out of reach.
@@ -33,10 +32,10 @@ public:
         const std::scoped_lock lock{knobs_->mutex};
         if (knobs_->fails > 0) {
             --knobs_->fails;
-            return {.outcome = Outcome::try_again, .words = "out of reach"};
+            return {.words = "out of reach"};
         }
         knobs_->heard.push_back(notice.id);
-        return {.outcome = Outcome::accepted};
+        return {.accepted = true};
     }
 
 private:
@@ -56,9 +55,10 @@ public:
     std::vector<DeliveryReport> wait_for(std::size_t settled) {
         std::unique_lock lock{mutex_};
         changed_.wait_for(lock, 20s, [&] {
-            return static_cast<std::size_t>(std::count_if(
-                       reports_.begin(), reports_.end(),
-                       [](const DeliveryReport& report) { return report.kind != Kind::retry; })) >= settled;
+            return static_cast<std::size_t>(
+                       std::count_if(reports_.begin(), reports_.end(), [](const DeliveryReport& report) {
+                           return report.kind != Kind::deferred;
+                       })) >= settled;
         });
         return reports_;
     }
@@ -74,10 +74,12 @@ private:
 };
 
 Courier::Options quick() {
-    return {.back_off = {.shortest = 1ms, .longest = 4ms}, .now = {}};
+    const Waits waits{.shortest = 1ms, .longest = 4ms, .wish_longest = 4ms};
+    return {.back_off = {.critical = waits, .high = waits, .other = waits}, .now = {}};
 }
-Parcel parcel(std::int64_t id, const annunciation::Notice& notice, const std::string& messenger = "phone") {
-    Parcel out{.id = id, .messenger = messenger, .notice = notice};
+QueuedNotice queued(std::int64_t id, const annunciation::Notice& notice,
+                    const std::string& messenger = "phone") {
+    QueuedNotice out{.id = id, .messenger = messenger, .notice = notice};
     out.notice.at = std::chrono::time_point_cast<Duration>(std::chrono::system_clock::now());
     return out;
 }
@@ -93,14 +95,14 @@ TEST(Courier, CarriesInOrderThroughTrouble) {
     knobs->fails = 5;
     Courier courier{only(std::make_unique<FakePhone>(knobs)), desk.writes(), quick()};
 
-    EXPECT_TRUE(courier.offer(parcel(1, warm_north())));
-    EXPECT_TRUE(courier.offer(parcel(2, over_north())));
+    EXPECT_TRUE(courier.offer(queued(1, warm_north())));
+    EXPECT_TRUE(courier.offer(queued(2, over_north())));
     const auto reports = desk.wait_for(2);
 
     EXPECT_THAT(knobs->heard, testing::ElementsAre(warm_north().id, over_north().id));
     ASSERT_EQ(reports.size(), 7U);
     for (unsigned n = 0; n < 5; ++n) {
-        EXPECT_EQ(reports[n].kind, Kind::retry);
+        EXPECT_EQ(reports[n].kind, Kind::deferred);
         EXPECT_EQ(reports[n].id, 1);
         EXPECT_EQ(reports[n].attempts, n + 1);
     }
@@ -123,7 +125,8 @@ TEST(Courier, ARealReceiverInTroubleHearsEverythingOnceAccepted) {
     for (int id = 1; id <= 6; ++id) {
         annunciation::Notice notice = warm_north();
         notice.thread += std::to_string(id);
-        courier.offer(parcel(id, notice));
+        notice.id += std::to_string(id);
+        courier.offer(queued(id, notice));
     }
     const auto reports = desk.wait_for(6);
 
@@ -145,8 +148,8 @@ TEST(Courier, OneReceiverOutOfReachDelaysNoOther) {
                            .url = dead.url(), .topic = "t", .token = "", .click_url = "", .timeout = 60s}));
     Courier courier{std::move(messengers), desk.writes(), quick()};
 
-    courier.offer(parcel(1, warm_north(), "dead"));
-    courier.offer(parcel(2, warm_north(), "phone"));
+    courier.offer(queued(1, warm_north(), "dead"));
+    courier.offer(queued(2, warm_north(), "phone"));
     const auto reports = desk.wait_for(1);
 
     ASSERT_EQ(reports.size(), 1U);
@@ -156,15 +159,15 @@ TEST(Courier, OneReceiverOutOfReachDelaysNoOther) {
     EXPECT_EQ(courier.pending(), 1U);
 }
 
-TEST(Courier, AMessengerThatDoesNotExistIsGivenUpInWords) {
+TEST(Courier, AMessengerThatDoesNotExistIsToldInWords) {
     Desk desk;
     Courier courier{{}, desk.writes()};
 
-    EXPECT_FALSE(courier.offer(parcel(1, warm_north(), "pigeon")));
+    EXPECT_FALSE(courier.offer(queued(1, warm_north(), "pigeon")));
     const auto reports = desk.wait_for(1);
 
     ASSERT_EQ(reports.size(), 1U);
-    EXPECT_EQ(reports[0].kind, Kind::gave_up);
+    EXPECT_EQ(reports[0].kind, Kind::expired);
     EXPECT_EQ(reports[0].words, "there is no messenger 'pigeon'");
 }
 
@@ -174,8 +177,8 @@ TEST(Courier, OffersAreTakenOnce) {
     knobs->fails = 1'000'000;
     Courier courier{only(std::make_unique<FakePhone>(knobs)), desk.writes(), quick()};
 
-    EXPECT_TRUE(courier.offer(parcel(1, warm_north())));
-    EXPECT_FALSE(courier.offer(parcel(1, warm_north())));
+    EXPECT_TRUE(courier.offer(queued(1, warm_north())));
+    EXPECT_FALSE(courier.offer(queued(1, warm_north())));
     EXPECT_EQ(courier.pending(), 1U);
 }
 
@@ -183,12 +186,16 @@ TEST(Courier, StoppingDeliversWhatIsDueThenTakesNothingMore) {
     Desk desk;
     auto knobs = std::make_shared<FakePhone::Knobs>();
     Courier courier{only(std::make_unique<FakePhone>(knobs)), desk.writes(), {}};
-    for (int id = 1; id <= 100; ++id) courier.offer(parcel(id, warm_north()));
+    for (int id = 1; id <= 100; ++id) {
+        annunciation::Notice notice = warm_north();
+        notice.id += std::to_string(id);
+        courier.offer(queued(id, notice));
+    }
 
     courier.stop(20s);
 
     EXPECT_EQ(knobs->heard.size(), 100U);
-    EXPECT_FALSE(courier.offer(parcel(101, warm_north())));
+    EXPECT_FALSE(courier.offer(queued(101, warm_north())));
     EXPECT_EQ(desk.count(), 100U);
     courier.stop(0s);
 }
@@ -197,8 +204,8 @@ TEST(Courier, StoppingDoesNotWaitForWhatIsNotDue) {
     Desk desk;
     auto knobs = std::make_shared<FakePhone::Knobs>();
     Courier courier{only(std::make_unique<FakePhone>(knobs)), desk.writes(), {}};
-    Parcel later = parcel(1, warm_north());
-    later.next_try = later.notice.at + 1h;
+    QueuedNotice later = queued(1, warm_north());
+    later.next_try = later.notice.at + 2min;
     courier.offer(later);
 
     const auto begin = std::chrono::steady_clock::now();

@@ -15,7 +15,6 @@ namespace gyled::notify {
 namespace {
 
 using namespace std::chrono_literals;
-using Outcome = Delivery::Outcome;
 using Manner = Answer::Manner;
 using testing::HasSubstr;
 using testing::Not;
@@ -34,7 +33,7 @@ TEST(Push, PublishesAsJsonAtTheRoot) {
 
     const Delivery delivery = phone.send(warm_north());
 
-    EXPECT_EQ(delivery.outcome, Outcome::accepted) << delivery.words;
+    EXPECT_TRUE(delivery.accepted) << delivery.words;
     ASSERT_EQ(relay.heard().size(), 1U);
     const Heard heard = relay.heard()[0];
     EXPECT_EQ(heard.method, "POST");
@@ -48,7 +47,7 @@ TEST(Push, PublishesAsJsonAtTheRoot) {
     EXPECT_EQ(json["priority"], 4);
     EXPECT_EQ(json["click"], "http://cellar/v/north");
     EXPECT_EQ(json["tags"], nlohmann::json::array({"raised"}));
-    EXPECT_EQ(json["sequence_id"], "north-temperature_out_of_band-1772388000-high");
+    EXPECT_EQ(json["sequence_id"], "north-temperature_out_of_band-1772388000000");
 }
 
 TEST(Push, OverTakesThePlaceOfWhatItEndsAndComesSoftly) {
@@ -69,7 +68,7 @@ TEST(Push, PrioritiesFollowTheRelaysScale) {
 }
 
 TEST(Push, SequencesStayInTheRelaysAlphabetAndApart) {
-    annunciation::Notice notice = warm_north();
+    annunciation::Notice notice = over_north();
     for (const std::string& thread : {std::string{"north/sensor_silent/Fühler links unten/1772388000"},
                                       std::string(300, 'a'), std::string{"\x00\xff/\n", 4}, std::string{}}) {
         notice.thread = thread;
@@ -80,44 +79,67 @@ TEST(Push, SequencesStayInTheRelaysAlphabetAndApart) {
     notice.thread = std::string(300, 'a') + "1";
     other.thread = std::string(300, 'a') + "2";
     EXPECT_NE(push_sequence(notice), push_sequence(other));
-    other = notice;
-    other.priority = alarms::Priority::critical;
-    EXPECT_NE(push_sequence(notice), push_sequence(other)) << "a new step must be heard";
 }
 
-struct Case {
-    Answer answer;
-    Outcome outcome;
-};
-
-TEST(Push, TellsWhatMayBeTriedAgainFromWhatWasRefused) {
-    const Case cases[] = {
-        {{.status = 200}, Outcome::accepted},
-        {{.status = 204}, Outcome::accepted},
-        {{.status = 400}, Outcome::refused},
-        {{.status = 401}, Outcome::refused},
-        {{.status = 404}, Outcome::refused},
-        {{.status = 413}, Outcome::refused},
-        {{.status = 408}, Outcome::try_again},
-        {{.status = 425}, Outcome::try_again},
-        {{.status = 429}, Outcome::try_again},
-        {{.status = 500}, Outcome::try_again},
-        {{.status = 502}, Outcome::try_again},
-        {{.status = 503}, Outcome::try_again},
-        {{.status = 507}, Outcome::try_again},
-        {{.manner = Manner::drop_at_once}, Outcome::try_again},
-        {{.manner = Manner::drop_after_body}, Outcome::try_again},
-        {{.manner = Manner::nonsense}, Outcome::try_again},
+TEST(Push, EachWorseStepHasAPlaceOfItsOwnAndASoundOfItsOwn) {
+    // 95 %, then 100 and 110 % of the limit: all critical
+    const auto step = [](base::Duration after) {
+        annunciation::Notice notice = warm_north();
+        notice.at = at(after);
+        notice.id = notice.thread + "/critical/" + std::to_string(notice.at.time_since_epoch().count());
+        return push_sequence(notice);
     };
+
+    EXPECT_NE(step(0s), step(10min));
+    EXPECT_NE(step(10min), step(20min));
+    EXPECT_EQ(step(10min), step(10min)) << "a repeated delivery replaces its own";
+    EXPECT_EQ(step(0s), push_sequence(over_north()));
+}
+
+TEST(Push, OnlyTheRelaysReceiptIsAnAcceptance) {
+    const Answer web_page{.body = "<html>Welcome to the harbour's guest network</html>",
+                          .content_type = "text/html; charset=utf-8"};
+    std::vector<Answer> no_acceptance{{.body = "", .content_type = ""},
+                                      {.status = 204, .body = "", .content_type = ""},
+                                      {.body = "{}"},
+                                      {.body = "[]"},
+                                      {.body = "ok", .content_type = "text/plain"},
+                                      {.body = R"({"id":""})"},
+                                      {.body = R"({"id":7})"},
+                                      {.body = std::string{receipt}.substr(1)},
+                                      web_page,
+                                      {.manner = Manner::drop_at_once},
+                                      {.manner = Manner::drop_after_body},
+                                      {.manner = Manner::nonsense}};
+    for (const int status :
+         {301, 302, 303, 304, 307, 308, 400, 401, 403, 404, 408, 410, 413, 425, 429, 500, 502, 503, 507, 511})
+        no_acceptance.push_back({.status = status});
     Receiver relay;
     PushMessenger phone{settings(relay)};
-    for (const Case& one : cases) {
-        relay.will({one.answer});
+    for (const Answer& answer : no_acceptance) {
+        relay.will({answer});
         const Delivery delivery = phone.send(warm_north());
-        EXPECT_EQ(delivery.outcome, one.outcome)
-            << one.answer.status << " " << static_cast<int>(one.answer.manner) << ": " << delivery.words;
+        EXPECT_FALSE(delivery.accepted) << answer.status << " " << answer.body << ": " << delivery.words;
         EXPECT_FALSE(delivery.words.empty());
     }
+    EXPECT_TRUE(phone.send(warm_north()).accepted);
+}
+
+TEST(Push, SaysOfALoginPageWhatItMayBe) {
+    Receiver relay;
+    relay.will({{.body = "<html>Welcome</html>", .content_type = "Text/HTML"}});
+    PushMessenger phone{settings(relay)};
+
+    EXPECT_EQ(phone.send(warm_north()).words,
+              "answered 200 with a web page, perhaps a network's login page, and no push relay's receipt");
+}
+
+TEST(Push, AReceiptMayRepeatALongMessage) {
+    Receiver relay;
+    relay.will({{.body = R"({"message":")" + std::string(20'000, 'x') + R"(","id":"k3"})"}});
+    PushMessenger phone{settings(relay)};
+
+    EXPECT_TRUE(phone.send(warm_north()).accepted);
 }
 
 TEST(Push, DoesNotFollowARedirectionWithItsToken) {
@@ -126,11 +148,15 @@ TEST(Push, DoesNotFollowARedirectionWithItsToken) {
     relay.will({{.status = 307, .headers = {"Location: " + elsewhere.url()}}});
     PushMessenger phone{settings(relay)};
 
-    EXPECT_EQ(phone.send(warm_north()).outcome, Outcome::refused);
+    const Delivery delivery = phone.send(warm_north());
+
+    EXPECT_FALSE(delivery.accepted);
+    EXPECT_EQ(delivery.words, "answered 307 (moved to " + elsewhere.url() +
+                                  ", not followed: correct the address in the configuration)");
     EXPECT_TRUE(elsewhere.heard().empty());
 }
 
-TEST(Push, RespectsRetryAfter) {
+TEST(Push, PassesRetryAfterOn) {
     Receiver relay;
     relay.will({{.status = 429, .headers = {"Retry-After: 120"}},
                 {.status = 503, .headers = {"Retry-After: 7"}},
@@ -145,7 +171,7 @@ TEST(Push, RespectsRetryAfter) {
     EXPECT_EQ(phone.send(warm_north()).after, std::nullopt);
     EXPECT_EQ(phone.send(warm_north()).after, std::nullopt);
     EXPECT_LE(phone.send(warm_north()).after, 24h) << "nobody sends us to sleep for years";
-    EXPECT_EQ(phone.send(warm_north()).after, std::nullopt);
+    EXPECT_EQ(phone.send(warm_north()).after, 5s) << "whatever it was answered with";
 }
 
 TEST(Push, GivesTheReceiversOwnWordsOnOneLineWithoutSecrets) {
@@ -156,7 +182,7 @@ TEST(Push, GivesTheReceiversOwnWordsOnOneLineWithoutSecrets) {
 
     const std::string words = phone.send(warm_north()).words;
 
-    EXPECT_THAT(words, testing::StartsWith("HTTP 403: {\"error\":\"token *** may not"));
+    EXPECT_THAT(words, testing::StartsWith("answered 403: {\"error\":\"token *** may not"));
     EXPECT_THAT(words, Not(HasSubstr("secret")));
     EXPECT_THAT(words, Not(HasSubstr("harbour-x7k2"))) << "a relay's topic is a key as well";
     for (const char c : words) EXPECT_GE(static_cast<unsigned char>(c), 0x20);
@@ -182,7 +208,7 @@ TEST(Push, AReceiverThatHangsCostsItsTimeoutAndNoMore) {
     const auto begin = std::chrono::steady_clock::now();
     const Delivery delivery = phone.send(warm_north());
 
-    EXPECT_EQ(delivery.outcome, Outcome::try_again);
+    EXPECT_FALSE(delivery.accepted);
     EXPECT_THAT(delivery.words, HasSubstr("timed out"));
     EXPECT_LT(std::chrono::steady_clock::now() - begin, 5s);
 }
@@ -202,7 +228,7 @@ TEST(Push, HangingUpEndsASendUnderWay) {
     const Delivery delivery = phone.send(warm_north());
     impatience.join();
 
-    EXPECT_EQ(delivery.outcome, Outcome::try_again);
+    EXPECT_FALSE(delivery.accepted);
     EXPECT_LT(std::chrono::steady_clock::now() - begin, 20s);
 }
 
@@ -213,13 +239,13 @@ TEST(Push, NonsenseSettingsAreRefusedInWords) {
           std::string{"http://a b/"}, std::string{"http://127.0.0.1/\r\nX: y"}}) {
         PushMessenger phone{{.url = url, .topic = "t", .token = "", .click_url = "", .timeout = 1s}};
         const Delivery delivery = phone.send(warm_north());
-        EXPECT_NE(delivery.outcome, Outcome::accepted) << url;
+        EXPECT_FALSE(delivery.accepted) << url;
         EXPECT_FALSE(delivery.words.empty()) << url;
     }
     Receiver relay;
     PushSettings split = settings(relay);
     split.token = "tk\r\nX-Evil: 1";
-    EXPECT_EQ(PushMessenger{split}.send(warm_north()).outcome, Outcome::refused);
+    EXPECT_FALSE(PushMessenger{split}.send(warm_north()).accepted);
     EXPECT_TRUE(relay.heard().empty());
 }
 
@@ -230,7 +256,7 @@ TEST(Push, NoticesOfAnyBytesMakeValidJson) {
     notice.title = "\xff\xfe\x00 half a character \xc3";
     notice.text = std::string(100'000, '"');
 
-    EXPECT_EQ(phone.send(notice).outcome, Outcome::accepted);
+    EXPECT_TRUE(phone.send(notice).accepted);
     EXPECT_EQ(nlohmann::json::parse(relay.heard()[0].body)["message"].get<std::string>().size(), 100'000U);
 }
 
@@ -242,7 +268,7 @@ TEST(Push, NobodyThereMayBeTriedAgain) {
     }
     PushMessenger phone{{.url = url, .topic = "t", .token = "", .click_url = "", .timeout = 5s}};
 
-    EXPECT_EQ(phone.send(warm_north()).outcome, Outcome::try_again);
+    EXPECT_FALSE(phone.send(warm_north()).accepted);
 }
 
 TEST(Webhook, FillsItsTemplateAndEscapesForJson) {
@@ -254,15 +280,16 @@ TEST(Webhook, FillsItsTemplateAndEscapesForJson) {
                            .token = "hush-hush",
                            .timeout = 5s}};
 
-    ASSERT_EQ(hook.send(warm_north()).outcome, Outcome::accepted);
+    ASSERT_TRUE(hook.send(warm_north()).accepted);
 
     const Heard heard = room.heard()[0];
     EXPECT_EQ(heard.method, "PUT");
-    EXPECT_EQ(heard.target, "/rooms/north/north%2Ftemperature_out_of_band%2F1772388000%2Fhigh%2F1772388000");
+    EXPECT_EQ(heard.target,
+              "/rooms/north/north%2Ftemperature_out_of_band%2F1772388000000%2Fhigh%2F1772388000000");
     EXPECT_EQ(heard.headers.at("x-key"), "Key hush-hush");
     EXPECT_EQ(heard.headers.at("x-title").find('\n'), std::string::npos);
     EXPECT_EQ(heard.headers.at("idempotency-key"),
-              "north%2Ftemperature_out_of_band%2F1772388000%2Fhigh%2F1772388000");
+              "north%2Ftemperature_out_of_band%2F1772388000000%2Fhigh%2F1772388000000");
     const auto json = nlohmann::json::parse(heard.body);
     EXPECT_EQ(json["msg"], warm_north().title + ": " + warm_north().text);
     EXPECT_EQ(json["at"], "2026-03-01T18:00:00Z");
@@ -278,7 +305,7 @@ TEST(Webhook, WithoutATemplateItSendsEverythingAsJson) {
                            .token = "",
                            .timeout = 5s}};
 
-    ASSERT_EQ(hook.send(over_north()).outcome, Outcome::accepted);
+    ASSERT_TRUE(hook.send(over_north()).accepted);
 
     const auto json = nlohmann::json::parse(room.heard()[0].body);
     EXPECT_EQ(json["kind"], "returned");
@@ -297,7 +324,7 @@ TEST(Webhook, NoNoticeCanCallUpTheToken) {
     annunciation::Notice notice = warm_north();
     notice.title = "{{token}}";
 
-    ASSERT_EQ(hook.send(notice).outcome, Outcome::accepted);
+    ASSERT_TRUE(hook.send(notice).accepted);
 
     EXPECT_THAT(room.heard()[0].headers.at("x-title"), Not(HasSubstr("hush")));
     EXPECT_THAT(room.heard()[0].body, Not(HasSubstr("hush")));
@@ -315,6 +342,35 @@ TEST(Webhook, AddressAndClearHeadersStayOutOfTheWords) {
     EXPECT_THAT(words, HasSubstr("no such hook"));
     EXPECT_THAT(words, Not(HasSubstr("T0K3N")));
     EXPECT_THAT(words, Not(HasSubstr("key-in-clear")));
+}
+
+TEST(Webhook, AnyAnswerOf2xxButAWebPageIsAnAcceptance) {
+    Receiver room;
+    room.will({{.status = 200, .body = "", .content_type = ""},
+               {.status = 204, .body = "", .content_type = ""},
+               {.status = 202, .body = "ok", .content_type = "text/plain"},
+               {.body = "<html>Sign in</html>", .content_type = "text/html"},
+               {.status = 308, .headers = {"Location: https://elsewhere.example/"}},
+               {.status = 404}});
+    WebhookMessenger hook{{.url = room.url(), .headers = {}, .body = "x", .token = "", .timeout = 5s}};
+
+    for (const bool accepted : {true, true, true, false, false, false})
+        EXPECT_EQ(hook.send(warm_north()).accepted, accepted) << room.heard().size();
+}
+
+TEST(Webhook, AcceptsOnlyTheAnswerThatThePersonExpects) {
+    Receiver room;
+    room.will({{.body = "<b>no such room</b>", .content_type = "text/html"},
+               {.body = "", .content_type = ""},
+               {.body = "ok", .content_type = "text/html"},
+               {.status = 500, .body = "ok"}});
+    WebhookMessenger hook{
+        {.url = room.url(), .headers = {}, .body = "x", .token = "", .timeout = 5s, .expected_answer = "ok"}};
+
+    EXPECT_EQ(hook.send(warm_north()).words, "answered 200 without 'ok'");
+    EXPECT_FALSE(hook.send(warm_north()).accepted);
+    EXPECT_TRUE(hook.send(warm_north()).accepted) << "some rooms say it as text/html";
+    EXPECT_FALSE(hook.send(warm_north()).accepted);
 }
 
 TEST(Template, EscapesAsItsSurroundingsAsk) {

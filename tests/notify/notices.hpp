@@ -11,8 +11,8 @@ inline base::Timestamp at(base::Duration after) {
 }
 
 inline annunciation::Notice warm_north() {
-    return {.id = "north/temperature_out_of_band/1772388000/high/1772388000",
-            .thread = "north/temperature_out_of_band/1772388000",
+    return {.id = "north/temperature_out_of_band/1772388000000/high/1772388000000",
+            .thread = "north/temperature_out_of_band/1772388000000",
             .kind = annunciation::Notice::Kind::raised,
             .vessel = "north",
             .rule = "temperature_out_of_band",
@@ -25,7 +25,7 @@ inline annunciation::Notice warm_north() {
 
 inline annunciation::Notice over_north() {
     annunciation::Notice over = warm_north();
-    over.id = "north/temperature_out_of_band/1772388000/over/1772399000";
+    over.id = "north/temperature_out_of_band/1772388000000/returned/1772399000000";
     over.kind = annunciation::Notice::Kind::returned;
     over.title = "North is back at 20.0 °C";
     return over;

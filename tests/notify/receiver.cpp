@@ -133,6 +133,7 @@ void Receiver::talk(int connection) {
     if (answer.manner == Answer::Manner::answer) {
         std::string out = "HTTP/1.1 " + std::to_string(answer.status) + " Whatever\r\nConnection: close\r\n";
         for (const std::string& header : answer.headers) out += header + "\r\n";
+        if (!answer.content_type.empty()) out += "Content-Type: " + answer.content_type + "\r\n";
         write_all(connection,
                   out + "Content-Length: " + std::to_string(answer.body.size()) + "\r\n\r\n" + answer.body);
     }

@@ -16,11 +16,16 @@ struct Heard {
     std::string body;
 };
 
+/// What a push relay says to a message that it takes. From memory of the protocol's public documentation.
+inline constexpr const char* receipt =
+    R"({"id":"k3vQm0aXz1","time":1772388000,"event":"message","topic":"harbour"})";
+
 struct Answer {
     enum class Manner { answer, hang, drop_after_body, drop_at_once, nonsense } manner = Manner::answer;
     int status = 200;
-    std::string body{};
+    std::string body = receipt;
     std::vector<std::string> headers{};
+    std::string content_type = "application/json";
 };
 
 class Receiver {
@@ -31,7 +36,7 @@ public:
     Receiver& operator=(const Receiver&) = delete;
 
     [[nodiscard]] std::string url(const std::string& path = "/") const;
-    /// The next answers, in order; after them everything is 200.
+    /// The next answers, in order; after them everything is taken, with a receipt.
     void will(std::vector<Answer> answers);
     /// Whole requests, in order of arrival.
     [[nodiscard]] std::vector<Heard> heard() const;

@@ -18,14 +18,16 @@ public:
         for (const auto& reading : group.effects.readings)
             if (reading.quality == sensors::Quality::accepted) readings.push_back(reading);
         for (const auto& notice : group.effects.notices) outbox.push_back(notice);
-        kept.core.states = group.states;
+        if (!group.states.empty()) kept.core.states = group.states;
         for (const auto& [culture, curve] : group.learned) kept.core.learned[culture] = curve;
         for (const auto& state : group.sensors) sensors[state.sensor] = state;
+        sensors_written += group.sensors.size();
         ++commits;
         if (on_commit) on_commit();
         return group.effects.readings.size();
     }
     [[nodiscard]] Memory memory() override {
+        if (!works) throw std::runtime_error("the disk is broken");
         Memory memory = kept;
         for (const auto& [id, state] : sensors) memory.sensors.push_back(state);
         return memory;
@@ -43,6 +45,7 @@ public:
     int attempts = 0, commits = 0;
     std::vector<cellar::ReadingPoint> readings;
     std::vector<annunciation::Notice> outbox;
+    std::size_t sensors_written = 0;  ///< memories of sensors, in all commits
     std::function<void()> on_commit, on_read;
 
 private:

@@ -124,22 +124,57 @@ TEST(StoreFailure, NoticesReachThePhonePastTheOutboxAndOnlyOnce) {
     EXPECT_THAT(watch.heard.unstored, SizeIs(delivered));
 }
 
-TEST(StoreFailure, BeyondTheBoundTheOldestReadingsGoAndAreCounted) {
+TEST(StoreFailure, BeyondTheBoundReadingsAreJudgedAndStayWithTheSource) {
     MemoryStore store;
     Parameters parameters;
     parameters.ledger.readings_kept_max = 20;
     Watch watch{store, parameters};
+    const auto released = watch.source.released.size();
     store.works = false;
 
-    for (int i = 0; i < 50; ++i)
+    for (int i = 0; i < 50; ++i) {
         watch.source.send("cellar/north/temperature", i % 2 == 0 ? "19.5" : "19.6", at(i * 1min));
+        (void)watch.pipeline.drain(at(i * 1min));
+    }
+    watch.send_alarming_pressure(at(50min));
     (void)watch.pipeline.drain(at(50min));
-    EXPECT_EQ(watch.pipeline.ledger().dropped(), 30u);
+    EXPECT_EQ(watch.pipeline.ledger().turned_away(), 31u);
+    EXPECT_THAT(watch.heard.unstored, SizeIs(::testing::Ge(1u))) << "pressure is judged all the same";
 
     store.works = true;
     watch.pipeline.advance(at(51min));
-    ASSERT_THAT(store.readings, SizeIs(20));
-    EXPECT_EQ(store.readings.front().at, at(30min));
+    EXPECT_THAT(store.readings, SizeIs(20));
+    EXPECT_EQ(store.readings.back().at, at(19min)) << "what comes again begins behind what is stored";
+    ASSERT_THAT(watch.source.released, SizeIs(released + 1));
+    EXPECT_LT(watch.source.released.back(), watch.source.groups - 30) << "what was not kept is not released";
+
+    watch.source.send("cellar/north/temperature", "19.5", at(52min));
+    (void)watch.pipeline.drain(at(52min));
+    EXPECT_THAT(store.readings, SizeIs(21)) << "it goes on";
+    EXPECT_THAT(watch.source.released, SizeIs(released + 1))
+        << "a later group would take the earlier ones with it";
+}
+
+TEST(StoreFailure, ForLongKeepsItsReadingsInOrderAndWritesThemInGroups) {
+    MemoryStore store;
+    Parameters parameters;
+    parameters.ledger.readings_at_once = 100;
+    Watch watch{store, parameters};
+    store.works = false;
+    for (int i = 0; i < 1'000; ++i)
+        watch.source.send("cellar/north/temperature", i % 2 == 0 ? "19.5" : "19.6", at(i * 1min));
+    (void)watch.pipeline.drain(at(1'000min));
+    EXPECT_THAT(store.readings, IsEmpty());
+    const int commits = store.commits;
+
+    store.works = true;
+    watch.pipeline.advance(at(1'001min));
+
+    ASSERT_THAT(store.readings, SizeIs(1'000));
+    for (int i = 0; i < 1'000; ++i) ASSERT_EQ(store.readings[static_cast<std::size_t>(i)].at, at(i * 1min));
+    EXPECT_GE(store.commits - commits, 10);
+    EXPECT_EQ(watch.pipeline.ledger().turned_away(), 0u);
+    EXPECT_EQ(watch.source.released.back(), watch.source.groups);
 }
 
 TEST(Shutdown, TakesWhatTheSourceStillHoldsAndCommitsIt) {
@@ -206,6 +241,52 @@ TEST(Restart, TakesUpWhatWasCommitted) {
     EXPECT_EQ(north->latest.at(Quantity::beer_temperature).at, at(89min));
     EXPECT_EQ(after.intake().accepted(), 88u) << "the sensors' memories too";
     EXPECT_THAT(heard.transitions, IsEmpty()) << "a restart is silent";
+}
+
+TEST(Restart, WithAMemoryThatCannotBeReadWatchesAndTakesItUpLater) {
+    MemoryStore store;
+    {
+        Watch before{store};
+        (void)before.pipeline.carry_out(cellar::StartBatch{mild(), at(1min), {}}, at(1min));
+        before.pipeline.stop(at(2min));
+    }
+    store.works = false;
+    testing::ScriptedSource source;
+    Heard heard;
+    Pipeline after{cellar::Cellar{harbour_core()}, sensors::Intake{harbour_sensors()}, source, store, heard};
+    after.resume(at(90min));
+    EXPECT_EQ(after.ledger().problem(), "the disk is broken");
+
+    source.send("cellar/north/pressure", "230", at(91min));
+    (void)after.drain(at(91min));
+    EXPECT_THAT(heard.unstored, SizeIs(::testing::Ge(1u))) << "it watches without a memory";
+
+    store.works = true;
+    const int commits = store.commits;
+    after.advance(at(92min));
+
+    const auto north = after.core().vessel("north");
+    ASSERT_TRUE(north && north->batch) << "what was remembered is not overwritten with nothing";
+    EXPECT_EQ(north->batch->name, "Harbour Mild");
+    EXPECT_TRUE(after.ledger().store_ok());
+    EXPECT_GT(store.commits, commits);
+    EXPECT_THAT(store.readings, SizeIs(1)) << "and what was measured meanwhile is stored";
+}
+
+TEST(Renewal, WritesAllThatIsRememberedAnew) {
+    MemoryStore store;
+    Watch watch{store};
+    watch.source.send("cellar/north/temperature", "19.5", at(1min));
+    (void)watch.pipeline.drain(at(1min));
+    (void)watch.pipeline.carry_out(cellar::StartBatch{mild(), at(1min), {}}, at(1min));
+    store.sensors_written = 0;
+
+    watch.pipeline.store_renewed(at(2min));
+
+    EXPECT_EQ(store.sensors_written, 3u) << "both sensors, and the topics that nobody claims";
+    bool has_batch = false;
+    for (const auto& state : store.memory().core.states) has_batch = has_batch || state.batch.has_value();
+    EXPECT_TRUE(has_batch);
 }
 
 TEST(Recall, ABatchRegisteredAfterItsReadingsFindsThemInTheStore) {

@@ -26,7 +26,7 @@ SensorSpec json_spec(std::string pointer, std::string time_pointer = "",
 Decoded decoded(std::string_view payload, const SensorSpec& spec) {
     const auto document = parse_json(payload);
     if (!document) return gyled::base::Unexpected{document.error()};
-    return decode_json(*document, json_place(spec.pointer, spec.time_pointer, spec.time_unit));
+    return decode_json(*document, json_place(spec.pointer, spec.time_pointer, spec.time_unit), evening);
 }
 
 Refusal refused(std::string_view payload, const SensorSpec& spec) {
@@ -138,6 +138,148 @@ TEST(JsonPayload, IsRefusedWhenItsTimeCannotBeRead) {
               "bad_time");
     EXPECT_EQ(refused(R"({"sg":1.02,"ts":"soon"})", json_spec("/sg", "/ts")).detail,
               "expected a time, found 'soon' at /ts");
+}
+
+// ---- a clock on the wall
+
+/// A hydrometer whose firmware says local time.
+SensorSpec in_lisbon() {
+    SensorSpec spec = json_spec("/sg", "/ts");
+    spec.time_zone = "Europe/Lisbon";
+    return spec;
+}
+
+Timestamp utc(const char* text) {
+    return *gyled::base::from_rfc3339(text);
+}
+
+/// When its reading of the local time `shown` was taken, arriving at `arrived`.
+std::string taken(const char* shown, const char* arrived, const SensorSpec& spec = in_lisbon()) {
+    Intake intake{{spec}};
+    const Intaken outcome =
+        intake.accept(message(spec, fmt::format(R"({{"sg":1.02,"ts":"{}"}})", shown), utc(arrived)));
+    return outcome.readings.size() == 1 ? gyled::base::to_rfc3339(outcome.readings[0].at) : reason(outcome);
+}
+
+// Portugal: UTC in winter, an hour ahead in summer; the change comes on the last Sundays of March and October
+// at 01:00 UTC (Directive 2000/84/EC), in 2026 the 29th and the 25th.
+TEST(LocalTimeOfASensor, IsReadInItsZone) {
+    EXPECT_EQ(taken("2026-11-25T10:00:00", "2026-11-25T10:00:03Z"), "2026-11-25T10:00:00Z");
+    EXPECT_EQ(taken("2026-07-05T10:00:00", "2026-07-05T09:00:03Z"), "2026-07-05T09:00:00Z");
+    EXPECT_EQ(taken("2026-07-05 10:00:00.250", "2026-07-05T09:00:03Z"), "2026-07-05T09:00:00.250Z");
+    EXPECT_EQ(taken("2026-07-05T10:00:00Z", "2026-07-05T10:00:03Z"), "2026-07-05T10:00:00Z")
+        << "what has an offset is not local";
+    EXPECT_EQ(taken("2026-07-05T10:00:00+02:00", "2026-07-05T09:00:03Z"), "2026-07-05T08:00:00Z");
+}
+
+TEST(LocalTimeOfASensor, IsUtcWhenNoZoneIsNamed) {
+    EXPECT_EQ(taken("2026-07-05T10:00:00", "2026-07-05T10:00:03Z", json_spec("/sg", "/ts")),
+              "2026-07-05T10:00:00Z");
+}
+
+TEST(LocalTimeOfASensor, ThatComesTwiceIsTheOneNearestBeforeItArrived) {
+    EXPECT_EQ(taken("2026-10-25T01:30:00", "2026-10-25T00:30:02Z"), "2026-10-25T00:30:00Z") << "summer's";
+    EXPECT_EQ(taken("2026-10-25T01:30:00", "2026-10-25T01:30:02Z"), "2026-10-25T01:30:00Z") << "winter's";
+    EXPECT_EQ(taken("2026-10-25T01:30:30", "2026-10-25T00:29:30Z"), "2026-10-25T00:30:30Z")
+        << "a clock a minute ahead";
+    EXPECT_EQ(taken("2026-10-25T01:30:00", "2026-10-26T08:00:00Z"), "2026-10-25T01:30:00Z")
+        << "of a backlog nobody can tell: the later";
+}
+
+TEST(LocalTimeOfASensor, ThatNeverWasIsOfAClockThatDidNotGoForward) {
+    EXPECT_EQ(taken("2026-03-29T01:30:00", "2026-03-29T01:30:02Z"), "2026-03-29T01:30:00Z");
+}
+
+TEST(LocalTimeOfASensor, IsNoRfc3339) {
+    SensorSpec strict = in_lisbon();
+    strict.time_unit = TimeUnit::rfc3339;
+    EXPECT_EQ(taken("2026-11-25T10:00:00", "2026-11-25T10:00:03Z", strict), "bad_time");
+    EXPECT_EQ(taken("2026-02-30T10:00:00", "2026-11-25T10:00:03Z"), "bad_time");
+    EXPECT_EQ(taken("2026-11-25", "2026-11-25T10:00:03Z"), "bad_time");
+}
+
+TEST(LocalTimeOfASensor, NeedsAZoneThatIsKnown) {
+    SensorSpec spec = in_lisbon();
+    spec.time_zone = "Atlantis/Harbour";
+    EXPECT_THROW(Intake{{spec}}, std::invalid_argument);
+}
+
+// ---- a payload that says its unit
+
+TEST(UnitInThePayload, IsReadFromItsPlace) {
+    SensorSpec spec = thermometer();
+    spec.payload = PayloadKind::json;
+    spec.pointer = "/t";
+    spec.unit.clear();
+    spec.unit_pointer = "/u";
+    Intake intake{{spec}};
+    auto read = [&, arrived = evening](const char* payload) mutable {
+        return intake.accept(message(spec, payload, arrived += 1min));
+    };
+
+    EXPECT_NEAR(accepted_value(read(R"({"t":68,"u":"degF"})")), 20, 1e-9);
+    EXPECT_EQ(reason(read(R"({"t":20,"u":"furlong"})")), "wrong_unit");
+    EXPECT_EQ(read(R"({"t":20,"u":"furlong"})").rejects.at(0).detail, "expected degC, found 'furlong'");
+    EXPECT_EQ(reason(read(R"({"t":20,"u":"kPa"})")), "wrong_unit") << "no temperature";
+    EXPECT_EQ(read(R"({"t":20})").rejects.at(0).detail, "expected a unit, found nothing at /u");
+    EXPECT_EQ(reason(read(R"({"t":20,"u":null})")), "wrong_unit");
+    EXPECT_EQ(reason(read(R"({"t":20,"u":" "})")), "wrong_unit");
+    EXPECT_EQ(reason(read(R"({"t":"20 degC","u":"degF"})")), "wrong_unit") << "which of the two?";
+}
+
+// ---- several probes on one topic
+
+SensorSpec probe(const std::string& name) {
+    SensorSpec spec = thermometer();
+    spec.id = name;
+    spec.payload = PayloadKind::json;
+    spec.pointer = "/t";
+    spec.time_pointer = "/ts";
+    spec.where = ProbeName{"/probe", name};
+    return spec;
+}
+
+/// "top 19.4", for each reading.
+std::vector<std::string> readings(const Intaken& outcome) {
+    std::vector<std::string> out;
+    for (const Reading& reading : outcome.readings)
+        out.push_back(fmt::format("{} {}", reading.sensor, reading.value));
+    return out;
+}
+
+TEST(SeveralProbes, OfWhichEachNamesItselfAreTold) {
+    Intake intake{{probe("top"), probe("bottom"), probe("7")}};
+    const auto read = [&](const char* payload) { return intake.accept(message(probe("top"), payload)); };
+
+    EXPECT_THAT(readings(read(R"({"probe":"top","t":19.4})")), testing::ElementsAre("top 19.4"));
+    EXPECT_THAT(readings(read(R"({"probe":"bottom","t":18.1})")), testing::ElementsAre("bottom 18.1"));
+    EXPECT_THAT(readings(read(R"({"probe":7,"t":18.2})")), testing::ElementsAre("7 18.2"));
+    EXPECT_EQ(reason(read(R"({"probe":"attic","t":31})")), "unclaimed_probe");
+    EXPECT_EQ(reason(read(R"({"t":31})")), "unclaimed_probe");
+    EXPECT_EQ(intake.rejected().at("unclaimed_probe"), 2u);
+    EXPECT_EQ(read("nonsense").rejects.size(), 3u) << "nobody knows whose it is";
+}
+
+TEST(SeveralProbes, InAListAreFoundByName) {
+    Intake intake{{probe("top"), probe("bottom")}};
+    const auto outcome = intake.accept(message(
+        probe("top"),
+        R"([{"probe":"bottom","t":18,"ts":1772380000},{"probe":"attic","t":31},{"probe":"top","t":19}])"));
+
+    EXPECT_THAT(readings(outcome), testing::UnorderedElementsAre("top 19", "bottom 18"));
+    EXPECT_TRUE(outcome.rejects.empty());
+}
+
+TEST(SeveralProbes, InOneObjectNeedOnlyTheirPointers) {
+    SensorSpec top = probe("top"), bottom = probe("bottom");
+    top.where = bottom.where = {};
+    top.pointer = "/top/t";
+    bottom.pointer = "/bottom/t";
+    Intake intake{{top, bottom}};
+
+    const auto outcome = intake.accept(message(top, R"({"top":{"t":19},"bottom":{"t":18}})"));
+
+    EXPECT_THAT(readings(outcome), testing::UnorderedElementsAre("top 19", "bottom 18"));
 }
 
 }  // namespace

@@ -55,7 +55,7 @@ World live_through(const Scenario& scenario) {
     spec.vessels.push_back(vessel);
     for (const auto& options : scenario.sensors)
         spec.sensors.push_back(
-            {std::string{base::name(options.measures)}, vessel.id, options.measures, base::Duration{45min}});
+            {std::string{base::name(options.quantity)}, vessel.id, options.quantity, base::Duration{45min}});
 
     const auto began = std::chrono::steady_clock::now();
     cellar::Cellar core{spec};

@@ -64,17 +64,17 @@ TEST(AStoreOfVersion1, IsCopiedBeforeItIsChanged) {
     Scratch scratch;
     const Store store{version_1_store(scratch)};
 
-    Database copy{scratch.file() + ".before-v2", Database::Access::read_only, 1s};
+    Database copy{scratch.file() + ".before-v3", Database::Access::read_only, 1s};
     EXPECT_EQ(copy.number("PRAGMA user_version"), 1);
     EXPECT_EQ(copy.number("SELECT count(*) FROM reading"), 79);
     Database now{scratch.file(), Database::Access::read_only, 1s};
-    EXPECT_EQ(now.number("PRAGMA user_version"), 2);
+    EXPECT_EQ(now.number("PRAGMA user_version"), 3);
 }
 
 TEST(AStoreOfVersion1, HasViewsThatOnlyGainedColumns) {
     Scratch scratch;
     const Store store{version_1_store(scratch)};
-    Database before{scratch.file() + ".before-v2", Database::Access::read_only, 1s};
+    Database before{scratch.file() + ".before-v3", Database::Access::read_only, 1s};
     Database now{scratch.file(), Database::Access::read_only, 1s};
 
     const auto views = views_of(before);

@@ -33,16 +33,20 @@ batch::Record running(const std::string& id, const std::string& vessel) {
 }
 
 alarms::Occurrence occurrence() {
-    return {
-        .last = step("north/temperature_out_of_band/1", alarms::AlarmState::acknowledged, 3h, "20.8 °C"),
-        .state = alarms::AlarmState::returning,
-        .since = pitched(4h),
-        .breached_since = pitched(50min),
-        .acknowledged = true,
-        .shelved_until = pitched(9h),
-        .raised_value = 20.9,
-        .worst = 21.3,
-        .present = {.evidence_at = pitched(5h), .value = 20.7, .title = "North is warm", .text = "20.7 °C"}};
+    return {.last = step("north/temperature_out_of_band/1", alarms::AlarmState::acknowledged, 3h, "20.8 °C"),
+            .state = alarms::AlarmState::returning,
+            .since = pitched(4h),
+            .breached_since = pitched(50min),
+            .acknowledged = true,
+            .shelved_until = pitched(9h),
+            .step = 3,
+            .raised_value = 20.9,
+            .worst = 21.3,
+            .present = {.evidence_at = pitched(5h),
+                        .value = 20.7,
+                        .title = "North is warm",
+                        .text = "20.7 °C",
+                        .step = 2}};
 }
 
 /// No field as it is by default.

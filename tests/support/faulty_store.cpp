@@ -59,18 +59,22 @@ std::vector<storage::OutboxEntry> FaultyStore::due(base::Timestamp now, std::siz
     ++due_asked;
     return store_.outbox().due(now, limit);
 }
+void FaultyStore::add(const annunciation::Notice& notice) {
+    refuse_in_outbox();
+    store_.outbox().add(notice);
+}
 void FaultyStore::delivered(std::int64_t id, base::Timestamp at) {
     refuse_in_outbox();
     store_.outbox().delivered(id, at);
 }
-void FaultyStore::retry(std::int64_t id, base::Timestamp next_try, unsigned attempts,
-                        const std::string& why) {
+void FaultyStore::deferred(std::int64_t id, base::Timestamp next_try, unsigned attempts,
+                           const std::string& why) {
     refuse_in_outbox();
-    store_.outbox().retry(id, next_try, attempts, why);
+    store_.outbox().deferred(id, next_try, attempts, why);
 }
-void FaultyStore::gave_up(std::int64_t id, base::Timestamp at, const std::string& why) {
+void FaultyStore::expired(std::int64_t id, base::Timestamp at, const std::string& why) {
     refuse_in_outbox();
-    store_.outbox().gave_up(id, at, why);
+    store_.outbox().expired(id, at, why);
 }
 
 }  // namespace gyled::testing

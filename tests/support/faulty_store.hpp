@@ -44,9 +44,11 @@ public:
                                                         std::size_t limit) const override;
     [[nodiscard]] std::uint64_t entered() const override { return store_.outbox().entered(); }
     [[nodiscard]] std::size_t pending() const override { return store_.outbox().pending(); }
+    void add(const annunciation::Notice& notice) override;
     void delivered(std::int64_t id, base::Timestamp at) override;
-    void retry(std::int64_t id, base::Timestamp next_try, unsigned attempts, const std::string& why) override;
-    void gave_up(std::int64_t id, base::Timestamp at, const std::string& why) override;
+    void deferred(std::int64_t id, base::Timestamp next_try, unsigned attempts,
+                  const std::string& why) override;
+    void expired(std::int64_t id, base::Timestamp at, const std::string& why) override;
 
 private:
     void refuse_when_full() const;

@@ -39,51 +39,51 @@ double deviation(const std::vector<double>& v) {
 }
 
 TEST(Instruments, ReadOnTheirCadence) {
-    const Recording r = record(quiet({.measures = Quantity::gravity, .cadence_s = 300}));
+    const Recording r = record(quiet({.quantity = Quantity::gravity, .cadence_s = 300}));
     ASSERT_EQ(r.samples.size(), 48u * 12 + 1);
     for (std::size_t i = 1; i < r.samples.size(); ++i)
         EXPECT_EQ(r.samples[i].taken - r.samples[i - 1].taken, Duration{5min});
 }
 
 TEST(Instruments, WithoutFaultsShowTheTruth) {
-    const Recording r = record(quiet({.measures = Quantity::gravity, .cadence_s = 300}), 5min);
+    const Recording r = record(quiet({.quantity = Quantity::gravity, .cadence_s = 300}), 5min);
     for (const Sample& sample : r.samples) ASSERT_EQ(sample.value, r.truths.front().sg);
 }
 
 TEST(Instruments, NoiseBiasDriftAndStepAreWhatWasAskedFor) {
     const double truth = Plant{set_and_wait(1)}.truth().sg;
-    const auto noisy = values(record(quiet({.measures = Quantity::gravity, .noise = 0.001})));
+    const auto noisy = values(record(quiet({.quantity = Quantity::gravity, .noise = 0.001})));
     EXPECT_NEAR(mean(noisy), truth, 0.0001);
     EXPECT_NEAR(deviation(noisy), 0.001, 0.00006);
 
-    const auto biased = values(record(quiet({.measures = Quantity::gravity, .bias = -0.003})));
+    const auto biased = values(record(quiet({.quantity = Quantity::gravity, .bias = -0.003})));
     EXPECT_NEAR(mean(biased), truth - 0.003, 1e-9);
 
-    const auto drifting = values(record(quiet({.measures = Quantity::gravity, .drift_per_day = 0.001})));
+    const auto drifting = values(record(quiet({.quantity = Quantity::gravity, .drift_per_day = 0.001})));
     EXPECT_NEAR(drifting.back() - drifting.front(), 0.002, 1e-6);
 
     for (const double v :
-         values(record(quiet({.measures = Quantity::gravity, .noise = 0.001, .step = 0.001}))))
+         values(record(quiet({.quantity = Quantity::gravity, .noise = 0.001, .step = 0.001}))))
         ASSERT_NEAR(v * 1000, std::round(v * 1000), 1e-6);
 }
 
 TEST(Instruments, KrausenLiftsAFloatAndNeverSinksIt) {
     const double truth = Plant{set_and_wait(1)}.truth().sg;
     const auto read = values(
-        record(quiet({.measures = Quantity::gravity, .outlier_probability = 0.1, .outlier_size = 0.02})));
+        record(quiet({.quantity = Quantity::gravity, .outlier_probability = 0.1, .outlier_size = 0.02})));
     const auto lifted = std::ranges::count_if(read, [&](double v) { return v > truth + 0.005; });
     EXPECT_NEAR(double(lifted) / double(read.size()), 0.1, 0.03);
     EXPECT_GE(std::ranges::min(read), truth - 1e-9);
 
     const auto pressure = values(record(
-        quiet({.measures = Quantity::head_pressure, .outlier_probability = 0.1, .outlier_size = 500})));
+        quiet({.quantity = Quantity::head_pressure, .outlier_probability = 0.1, .outlier_size = 500})));
     EXPECT_LT(std::ranges::min(pressure), -50);
     EXPECT_GT(std::ranges::max(pressure), 200);
 }
 
 TEST(Instruments, AFloatInFermentingBeerIsDisturbed) {
     Scenario s = ale(2);
-    s.sensors = {{.measures = Quantity::gravity, .cadence_s = 300, .gas_noise = 0.02}};
+    s.sensors = {{.quantity = Quantity::gravity, .cadence_s = 300, .gas_noise = 0.02}};
     const Recording r = record(s, 5min);
     double busy = 0;
     double calm = 0;
@@ -98,7 +98,7 @@ TEST(Instruments, AFloatInFermentingBeerIsDisturbed) {
 }
 
 TEST(Instruments, DropoutsLoseReadingsAndChangeNoOthers) {
-    const SensorOptions whole{.measures = Quantity::head_pressure, .noise = 1};
+    const SensorOptions whole{.quantity = Quantity::head_pressure, .noise = 1};
     SensorOptions holed = whole;
     holed.dropouts = {{10, 5}};
     const Recording all = record(quiet(whole));
@@ -111,7 +111,7 @@ TEST(Instruments, DropoutsLoseReadingsAndChangeNoOthers) {
 }
 
 TEST(Instruments, OutagesDelayReadingsAndLoseNone) {
-    SensorOptions o{.measures = Quantity::head_pressure};
+    SensorOptions o{.quantity = Quantity::head_pressure};
     o.outages = {{10, 5}};
     const Scenario s = quiet(o);
     const Recording r = record(s);
@@ -125,7 +125,7 @@ TEST(Instruments, OutagesDelayReadingsAndLoseNone) {
 }
 
 TEST(Instruments, SleepersUploadInBulk) {
-    const Recording r = record(quiet({.measures = Quantity::head_pressure, .upload_every_s = 3600}));
+    const Recording r = record(quiet({.quantity = Quantity::head_pressure, .upload_every_s = 3600}));
     std::set<Timestamp> uploads;
     for (const Sample& sample : r.samples) uploads.insert(sample.arrival);
     EXPECT_GT(r.samples.size(), 46u * 60);
@@ -133,18 +133,18 @@ TEST(Instruments, SleepersUploadInBulk) {
 }
 
 TEST(Instruments, SomeDeliverTwice) {
-    const Recording r = record(quiet({.measures = Quantity::head_pressure, .duplicate_probability = 0.05}));
+    const Recording r = record(quiet({.quantity = Quantity::head_pressure, .duplicate_probability = 0.05}));
     EXPECT_NEAR(double(r.samples.size()), 2881 * 1.05, 60);
 }
 
 TEST(Instruments, AWrongClockIsOnlyInThePayload) {
-    const Recording r = record(quiet({.measures = Quantity::head_pressure, .clock_offset_s = -3600}));
+    const Recording r = record(quiet({.quantity = Quantity::head_pressure, .clock_offset_s = -3600}));
     for (const Sample& sample : r.samples) ASSERT_EQ(sample.arrival - sample.taken, Duration{1h});
 }
 
 TEST(Instruments, FallSilentOnCommandAndByTrouble) {
-    Scenario s = quiet({.measures = Quantity::head_pressure});
-    s.sensors.push_back({.measures = Quantity::beer_temperature});
+    Scenario s = quiet({.quantity = Quantity::head_pressure});
+    s.sensors.push_back({.quantity = Quantity::beer_temperature});
     s.troubles = {{.kind = TroubleKind::sensor_dropout, .start_hours = 1, .hours = 2}};
     Plant plant{s};
     Instruments instruments{s};

@@ -404,7 +404,7 @@ TEST(Scenario, NonsenseOfEachKindIsRefused) {
     EXPECT_TRUE(refused([](Scenario& s) { s.duration_hours = -1; }));
     EXPECT_TRUE(refused([](Scenario& s) { s.duration_hours = std::numeric_limits<double>::infinity(); }));
     EXPECT_TRUE(refused([](Scenario& s) { s.sensors.front().noise = -1; }));
-    EXPECT_TRUE(refused([](Scenario& s) { s.sensors.front().measures = Quantity::co2_volumes; }));
+    EXPECT_TRUE(refused([](Scenario& s) { s.sensors.front().quantity = Quantity::co2_volumes; }));
     EXPECT_TRUE(refused([](Scenario& s) { s.troubles = {{.kind = TroubleKind::stuck, .amount = 2}}; }));
     EXPECT_TRUE(refused([](Scenario& s) { s.start_co2_volumes = -1; }));
 }

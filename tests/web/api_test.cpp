@@ -1,5 +1,7 @@
 /// The API over real sockets: what is asked is answered, through both doors.
 
+#include <gmock/gmock.h>
+
 #include <nlohmann/json.hpp>
 
 #include "daemon/alarms/rules.hpp"
@@ -226,13 +228,107 @@ TEST_P(Api, DatesAClearedAlarmWithItsRaiseAndItsEnd) {
 }
 
 TEST_P(Api, SaysWhetherTheWatchIsWhole) {
+    live.in_loop([this] { live.cellar.be_calm(); });
     EXPECT_EQ(read("/health")["status"], "ok");
+    EXPECT_EQ(read("/health")["impairments"], json::array());
 
     live.in_loop([this] { live.cellar.store_is_broken = true; });
 
     const Answer ill = get("/health");
     EXPECT_EQ(ill.status, 503);
+    EXPECT_EQ(json::parse(ill.body)["status"], "failing");
     EXPECT_EQ(json::parse(ill.body)["problem"], "the store does not take readings: the disk is full");
+}
+
+TEST_P(Api, TellsWhatOfTheWatchDoesNotWork) {
+    live.in_loop([this] {
+        live.cellar.be_calm();
+        live.cellar.impairments = {
+            {"spool_failing", "", "the spool cannot be written", harbour_mild::end - 1h}};
+    });
+
+    const json health = read("/health");  // 200: nothing is missed by it
+
+    EXPECT_EQ(health["status"], "impaired");
+    EXPECT_EQ(health["problem"], "the spool cannot be written");
+    ASSERT_EQ(health["impairments"].size(), 1u);
+    const json& one = health["impairments"][0];
+    EXPECT_EQ(one["name"], "spool_failing");
+    EXPECT_EQ(one["text"], "the spool cannot be written");
+    EXPECT_EQ(one["since"], "2026-03-13T17:00:00Z");
+    EXPECT_EQ(one["since_text"], "Fri 13 Mar 17:00");
+    EXPECT_TRUE(one["first_aid"].is_string());
+    EXPECT_EQ(read("/api/vessels")["watch"]["impairments"], health["impairments"]);
+    EXPECT_EQ(read("/api/vessels")["watch"]["status"], "impaired");
+}
+
+/// What may hide an alarm is no 200: whoever polls /health must notice.
+TEST_P(Api, AnswersWith503WhenAnAlarmMayBeMissed) {
+    for (const char* name : {"broker_lost", "rival_client", "delivery_failing", "clock_unset"}) {
+        live.in_loop([this, name] {
+            live.cellar.be_calm();
+            live.cellar.impairments = {{name, "", "it does not work", harbour_mild::end}};
+        });
+        const Answer answer = get("/health");
+        EXPECT_EQ(answer.status, 503) << name;
+        EXPECT_EQ(json::parse(answer.body)["status"], "failing") << name;
+    }
+}
+
+TEST_P(Api, SumsUpWhichSensorsAreSilent) {
+    const json one = read("/health")["impairments"];
+    ASSERT_EQ(one.size(), 1u);
+    EXPECT_EQ(one[0]["text"], "1 sensor silent: south_gravity");
+    EXPECT_EQ(one[0]["name"], "sensor_silent");
+
+    live.in_loop([this] {
+        live.cellar.be_calm();
+        live.cellar.fall_silent(2h);
+    });
+    const Answer blind = get("/health");
+    EXPECT_EQ(blind.status, 503) << "nobody hears anything";
+    const json all = json::parse(blind.body)["impairments"];
+    ASSERT_EQ(all.size(), 1u);
+    EXPECT_THAT(all[0]["text"].get<std::string>(),
+                testing::StartsWith("all of 7 sensors silent: north_beer_temperature, "));
+    EXPECT_THAT(all[0]["text"].get<std::string>(), testing::EndsWith(" and 4 more"));
+    EXPECT_EQ(all[0]["since"], "2026-03-13T16:00:00Z");
+}
+
+TEST_P(Api, TellsTheAlarmsOfTheWatchItselfMostUrgentFirst) {
+    live.in_loop([this] {
+        cellar::StandingAlarm low = live.cellar.vessel("south").alarms[1],
+                              critical = live.cellar.vessel("south").alarms[0];
+        low.last.vessel = critical.last.vessel = "";
+        live.cellar.alarms_of_watch = {low, critical};
+    });
+
+    const json watch = read("/api/vessels")["watch"]["alarms"];
+
+    ASSERT_EQ(watch.size(), 2u);
+    EXPECT_EQ(watch[0]["priority"], "critical");
+    EXPECT_EQ(watch[0]["first_action"],
+              "Shut the gas, take off heat and cool the vessel: all three work from outside.");
+    EXPECT_EQ(watch[1]["now_text"], watch[1]["text"]);
+}
+
+TEST_P(Api, SaysOfABeliefWhenWhatItRestsOnIsOld) {
+    const json south = read("/api/vessels/south");  // its gravity is 3 h 20 min old, the rest is fresh
+    for (const char* rests_on_gravity :
+         {"gravity_now", "final_gravity", "finish_time", "alcohol_by_volume"}) {
+        EXPECT_EQ(south["estimates"][rests_on_gravity]["stale"], true) << rests_on_gravity;
+        EXPECT_EQ(south["estimates"][rests_on_gravity]["rests_on"]["quantity"], "gravity");
+        EXPECT_EQ(south["estimates"][rests_on_gravity]["rests_on"]["at"], south["measured"]["gravity"]["at"]);
+    }
+    for (const char* other : {"co2_volumes", "pressure_headroom", "limit_time"}) {
+        EXPECT_EQ(south["estimates"][other]["stale"], false) << other;
+        EXPECT_TRUE(south["estimates"][other]["rests_on"].is_null());
+    }
+
+    live.in_loop([this] { live.cellar.vessel("south").latest[Quantity::head_pressure].at -= 5h; });
+    const json blind = read("/api/vessels/south")["estimates"];
+    EXPECT_EQ(blind["co2_volumes"]["rests_on"]["text"], "head pressure");
+    EXPECT_EQ(blind["pressure_headroom"]["stale"], true);
 }
 
 TEST_P(Api, AnswersWithAProblemWhenTheStoreFails) {
@@ -358,7 +454,7 @@ TEST_P(Api, AnswersSeveralRequestsOnOneConnection) {
     wire.say(request("GET", "/health") + request("GET", "/api/vessels/north") +
              request("GET", "/api/alarms"));
 
-    EXPECT_EQ(json::parse(wire.hear().body)["status"], "ok");
+    EXPECT_EQ(json::parse(wire.hear().body)["store_ok"], true);
     EXPECT_EQ(json::parse(wire.hear().body)["id"], "north");
     EXPECT_EQ(json::parse(wire.hear().body)["alarms"].size(), 3u);
 }
@@ -370,7 +466,7 @@ TEST_P(Api, AnswersHeadWithoutABody) {
     const Answer head = wire.hear(true);
     EXPECT_EQ(head.status, 200);
     EXPECT_GT(std::stoi(head.headers.at("content-length")), 100);
-    EXPECT_EQ(json::parse(wire.hear().body)["status"], "ok") << "the connection is still in step";
+    EXPECT_EQ(json::parse(wire.hear().body)["store_ok"], true) << "the connection is still in step";
 }
 
 TEST_P(Api, TellsAPoliteClientToGoOn) {

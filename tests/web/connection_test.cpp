@@ -50,6 +50,16 @@ TEST(Events, CarryAnAlarmWhole) {
     EXPECT_EQ(alarm["text"], "two\nlines");
 }
 
+TEST(Events, SayThatTheWatchChanged) {
+    LiveServer live;
+    Wire wire = listener(live);
+    wire.hear_until("retry: 3000\n\n");
+
+    live.in_loop([&] { live.server.notify(Event::watch_changed()); });
+
+    EXPECT_EQ(wire.hear_until("\n\n"), "event: watch\ndata: {}\n\n");
+}
+
 TEST(Events, KeepAQuietStreamAlive) {
     LiveServer live{{.keep_alive = 20ms}};
     Wire wire = listener(live);
@@ -94,10 +104,39 @@ TEST(Events, LeaveRoomForRequests) {
     EXPECT_EQ(second.hear().status, 503);
 }
 
-TEST(Connections, AreSoManyAndNoMore) {
+TEST(Connections, TheIdlestMakesRoomForANewcomer) {
     LiveServer live{{.connections = 2}};
-    const Wire first = Wire::tcp(live.port), second = Wire::tcp(live.port);
+    Wire first = Wire::tcp(live.port);
+    ASSERT_TRUE(live.has_connections(1));
+    Wire second = Wire::tcp(live.port);
     ASSERT_TRUE(live.has_connections(2));
+
+    Wire third = Wire::tcp(live.port);
+    third.say(request("GET", "/health"));
+
+    EXPECT_EQ(third.hear().status, 200);
+    EXPECT_TRUE(first.is_closed_by_peer());
+    second.say(request("GET", "/health"));
+    EXPECT_EQ(second.hear().status, 200) << "one was enough";
+}
+
+TEST(Connections, WhoeverIsListeningIsNotPutOutByIdlers) {
+    LiveServer live{{.connections = 4}};
+    Wire page = listener(live);
+    page.hear_until("retry: 3000\n\n");
+    std::vector<Wire> idlers;
+    for (int i = 0; i < 50; ++i) idlers.push_back(Wire::tcp(live.port));
+
+    live.in_loop([&] { live.server.notify(Event::vessel_changed("north")); });
+
+    EXPECT_EQ(page.hear_until("\n\n"), "event: vessel\ndata: {\"id\":\"north\"}\n\n");
+}
+
+TEST(Connections, AreSoManyAndNoMoreWhenNobodyIsIdle) {
+    LiveServer live{{.connections = 2}};
+    Wire first = listener(live), second = listener(live);
+    first.hear_until("retry: 3000\n\n");
+    second.hear_until("retry: 3000\n\n");
 
     Wire third = Wire::tcp(live.port);
     EXPECT_TRUE(third.is_closed_by_peer());
@@ -107,13 +146,42 @@ TEST(Connections, AreSoManyAndNoMore) {
     EXPECT_EQ(by_socket.hear().status, 200) << "a crowd at one door does not close the other";
 }
 
+TEST(Connections, WhoDoesNotReadTheAnswerCountsAsIdle) {
+    LiveServer live{{.connections = 1, .slow_reader = 0ms}};
+    Wire greedy = Wire::tcp(live.port);
+    std::string many;  // more answers than the kernel holds for somebody who reads none
+    for (int i = 0; i < 400; ++i) many += request("GET", "/chart.min.js");
+    greedy.say(many);
+    ASSERT_TRUE(live.has_connections(1));
+
+    Answer answer;
+    for (int tries = 0; tries < 100 && answer.status != 200; ++tries) {
+        Wire newcomer = Wire::tcp(live.port);
+        newcomer.say(request("GET", "/health"));
+        answer = newcomer.hear();
+    }
+    EXPECT_EQ(answer.status, 200);
+}
+
 TEST(Connections, EndWhenNothingIsSaid) {
-    LiveServer live{{.idle = 30ms}};
+    LiveServer live{{.header = 30ms}};
     Wire silent = Wire::tcp(live.port);
     EXPECT_TRUE(silent.is_closed_by_peer());
     Wire dribbling = Wire::tcp(live.port);
     dribbling.say("GET /health HT");
     EXPECT_TRUE(dribbling.is_closed_by_peer());
+    EXPECT_TRUE(live.has_connections(0));
+}
+
+TEST(Connections, EndWhenABodyOrTheNextRequestIsTooLongInComing) {
+    LiveServer live{{.idle = 30ms}};
+    Wire headless = Wire::tcp(live.port);
+    headless.say(request("POST", "/api/vessels/north/stage", bearer(token) + "Content-Length: 9\r\n"));
+    EXPECT_TRUE(headless.is_closed_by_peer());
+    Wire pausing = Wire::tcp(live.port);
+    pausing.say(request("GET", "/health"));
+    EXPECT_EQ(pausing.hear().status, 200);
+    EXPECT_TRUE(pausing.is_closed_by_peer());
     EXPECT_TRUE(live.has_connections(0));
 }
 

@@ -81,6 +81,23 @@ TEST(Metrics, TellWhatTheCellarHolds) {
         "1");
 }
 
+TEST(Metrics, CountEachKindOfImpairmentFromZero) {
+    HarbourCellar cellar;
+    cellar.be_calm();
+    const auto calm = parse(metrics_text(cellar)).samples;
+    EXPECT_EQ(calm.at(R"(gyled_impairment{name="broker_lost"})"), "0");
+    EXPECT_EQ(calm.at(R"(gyled_impairment{name="sensor_silent"})"), "0");
+    EXPECT_EQ(calm.at(R"(gyled_impairment{name="store_failing"})"), "0");
+
+    cellar.impairments = {{"broker_lost", "", "x", cellar.clock}, {"made_up\"", "", "x", cellar.clock}};
+    const Parsed metrics = parse(metrics_text(cellar));
+    EXPECT_EQ(metrics.mistakes, std::vector<std::string>{});
+    EXPECT_EQ(metrics.samples.at(R"(gyled_impairment{name="broker_lost"})"), "1");
+    EXPECT_EQ(metrics.samples.at("gyled_healthy"), "0");
+    for (const auto& [sample, value] : metrics.samples)
+        EXPECT_EQ(sample.find("made_up"), std::string::npos) << "the set of names is bounded";
+}
+
 TEST(Metrics, SurviveNamesThatBreakTheFormat) {
     HarbourCellar cellar;
     cellar.sensor_health[0].rejected["quote\" back\\slash \n line \x01"] = 7;

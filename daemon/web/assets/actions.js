@@ -1,22 +1,6 @@
-// What the person can do, once the token is there. The daemon decides whether it may be; its reason is shown.
+// What the person can do to a batch, once the token is there. The daemon decides whether it may be; its reason is shown.
 import { tell, token } from "/daemon.js";
 import { capital, element, spoken, write } from "/text.js";
-
-export function acknowledgeButton(alarm) {
-  const button = element("button", "", "Acknowledge: I have seen it");
-  button.type = "button";
-  button.addEventListener("click", async () => {
-    button.disabled = true;
-    try {
-      await tell("/api/alarms/acknowledge", { alarm: alarm.alarm });
-      button.textContent = "Acknowledged";
-    } catch (refused) {
-      button.disabled = false;
-      button.textContent = `Not done: ${refused.message}`;
-    }
-  });
-  return button;
-}
 
 function labelled(words, field) {
   const label = element("label", "", words);
@@ -24,7 +8,8 @@ function labelled(words, field) {
   return label;
 }
 
-const measurable = ["gravity", "beer_temperature", "head_pressure"];
+/** What a reading by hand can change; the daemon refuses the rest. */
+const measurable = ["gravity", "co2_volumes"];
 
 export class Actions {
   section = element("div", "doing");
@@ -45,7 +30,6 @@ export class Actions {
     this.#said.setAttribute("role", "status");
     const form = element("form");
     this.#value.type = "text";
-    this.#value.inputMode = "decimal";
     this.#value.required = true;
     this.#value.autocomplete = "off";
     this.#note.type = "text";
@@ -77,7 +61,6 @@ export class Actions {
     this.#quantity.replaceChildren(...measurable.map((name) => {
       const option = element("option", "", `${capital(spoken(name))}, ${display.quantities[name].unit}`);
       option.value = name;
-      option.dataset.unit = display.quantities[name].entry_unit;
       return option;
     }));
   }
@@ -97,20 +80,17 @@ export class Actions {
   }
 
   async #measure() {
-    const value = Number(this.#value.value.trim().replace(",", "."));
-    if (!Number.isFinite(value) || this.#value.value.trim() === "") {
-      write(this.#said, "That is not a number.");
-      return;
-    }
-    const body = { quantity: this.#quantity.value, value, unit: this.#quantity.selectedOptions[0].dataset.unit };
+    const text = this.#value.value.trim();
+    if (!text) return write(this.#said, "Write what the instrument shows, with or without a unit.");
+    const body = { quantity: this.#quantity.value, text };  // as typed: the daemon knows the person's units
     if (this.#note.value.trim()) body.note = this.#note.value.trim();
     if (await this.#do("measurements", body, "Noted.")) this.#value.value = this.#note.value = "";
   }
 
   async #do(what, body, done) {
     try {
-      await tell(`${this.#base}/${what}`, body);
-      write(this.#said, done);
+      const { understood } = await tell(`${this.#base}/${what}`, body);
+      write(this.#said, understood?.join(" ") || done);
       return true;
     } catch (refused) {
       write(this.#said, `Not done: ${refused.message}`);

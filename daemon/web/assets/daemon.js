@@ -25,29 +25,30 @@ export const token = {
   forget: () => sessionStorage.removeItem(tokenKey),
 };
 
-/** Carries out a command, or throws Refused with the reason. A wrong token is forgotten. */
+/** Carries out a command, or throws Refused with the reason. A wrong token is forgotten and asked for again. */
 export async function tell(target, body) {
-  const response = await fetch(target, {
-    method: "POST",
-    headers: { "Content-Type": "application/json", Authorization: `Bearer ${token.get()}` },
-    body: JSON.stringify(body),
-  });
+  const headers = { "Content-Type": "application/json" };
+  const word = token.get();
+  if (word) headers.Authorization = `Bearer ${word}`;
+  const response = await fetch(target, { method: "POST", headers, body: JSON.stringify(body) });
   if (response.status === 401) {
     token.forget();
-    document.dispatchEvent(new Event("token-changed"));
-    throw new Refused("The token was not accepted; enter it again below.");
+    document.dispatchEvent(new Event("token-needed"));
+    throw new Refused(word ? "the token was not accepted; enter it again below."
+                           : "enter the write token below first.");
   }
   return answerOf(response);
 }
 
 /** Listens for ever: the browser reconnects by itself, and where it gives up we begin anew. */
-export function listen({ onOpen, onLost, onVessel, onAlarm }) {
+export function listen({ onOpen, onLost, onVessel, onAlarm, onWatch }) {
   let source = null;
   const begin = () => {
     source = new EventSource("/api/events");
     source.addEventListener("open", onOpen);
     source.addEventListener("vessel", (event) => onVessel(JSON.parse(event.data).id));
     source.addEventListener("alarm", (event) => onAlarm(JSON.parse(event.data)));
+    source.addEventListener("watch", onWatch);
     source.addEventListener("error", () => {
       onLost();
       if (source.readyState !== EventSource.CLOSED) return;

@@ -1,40 +1,47 @@
 // The page: one sheet per vessel, kept fresh by events, and by asking again when it was away.
 import { listen, read, token } from "/daemon.js";
 import { showAlarmLog, showSensors } from "/lists.js";
-import { clockText, daemonNow, element, setDaemonTime, setZone, spoken, write } from "/text.js";
+import { calling, showStanding } from "/standing.js";
+import { daemonNow, element, setDaemonTime, setZone, spoken, write } from "/text.js";
 import { Vessel } from "/vessel.js";
+import { noteAnswer, noteStream, showWatch } from "/watch.js";
 
 const at = (id) => document.getElementById(id);
 const vessels = new Map();
 let heardAt = 0;
-let connection = "connecting";  // then "live" or "lost"
+let told = { alarms: [], impairments: [] };  // of the watch itself
 
-function showLive() {
-  at("live").classList.toggle("lost", connection === "lost" || !heardAt);
-  if (!heardAt) write(at("live"), "The daemon does not answer");
-  else if (connection === "lost") write(at("live"), `Connection lost, as of ${clockText(heardAt)}`);
-  else write(at("live"), connection);
+const standing = () => [...told.alarms,
+                        ...[...vessels.values()].flatMap(({ view }) =>
+                          view.alarms.map((alarm) => ({ ...alarm, vessel_name: view.name })))];
+
+/** The first screen: what stands, then what of the watch does not work. Title and icon tell of both in a word. */
+function showFirst() {
+  const now = daemonNow();
+  showStanding(at("standing"), at("alarms"), standing(), now);
+  const impaired = showWatch(at("watch"), told.impairments, heardAt, now);
+  const count = calling(standing()).length;
+  const word = count ? `${count === 1 ? "Alarm" : `${count} alarms`}: ` : impaired.length ? "Impaired: " : "";
+  document.title = word + at("site").textContent;
+  at("icon").href = count ? "/icon-alarm.svg" : "/icon.svg";
 }
-
-const urgency = { critical: 3, high: 2, medium: 1, low: 0 };
 
 function showIndex() {
   const nav = at("index");
   const links = [...vessels.values()].map((vessel) => {
     const view = vessel.view;
-    const standing = view.alarms.filter((alarm) => alarm.state === "raised");
-    const worst = standing.reduce((a, b) => (urgency[b.priority] > urgency[a?.priority] || !a ? b : a), null);
+    const raised = calling(view.alarms);
+    const worst = raised[0]?.priority;
     const link = element("a", "");
     link.href = `#${vessel.sheet.id}`;
     const stage = view.batch ? spoken(view.batch.stages[view.batch.stage_index]?.kind ?? "") : "empty";
-    const words = worst ? `${standing.length === 1 ? "an alarm" : `${standing.length} alarms`}, ${worst.priority}` : stage;
-    link.append(`${view.name}: `, element("span", worst && urgency[worst.priority] >= 2 ? "urgent" : "", words));
+    const words = worst ? `${raised.length === 1 ? "an alarm" : `${raised.length} alarms`}, ${worst}` : stage;
+    link.append(`${view.name}: `, element("span", worst === "critical" || worst === "high" ? "urgent" : "", words));
     return link;
   });
   if (nav.textContent !== links.map((link) => link.textContent).join("")) nav.replaceChildren(...links);
   nav.hidden = vessels.size < 2;
-  const calling = [...vessels.values()].flatMap((v) => v.view.alarms).filter((alarm) => alarm.state === "raised").length;
-  document.title = (calling ? `(${calling}) ` : "") + at("site").textContent;
+  showFirst();
 }
 
 function showVessel(view) {
@@ -54,17 +61,20 @@ async function refreshAll() {
     setDaemonTime(state.at);
     setZone(state.display.time_zone);
     heardAt = Date.parse(state.at);
+    told = state.watch;
     write(at("site"), state.site || "The cellar");
     Vessel.display = state.display;
     for (const view of state.vessels) showVessel(view);
     showAlarmLog(at("log"), alarms.alarms);
     showSensors(at("sensors"), sensors.sensors);
     for (const id of ["log-section", "sensors-section", "changes-section"]) at(id).hidden = false;
+    noteAnswer(true, daemonNow());
     showIndex();
   } catch (trouble) {
     console.info("could not refresh:", trouble.message);
+    noteAnswer(false, daemonNow());
+    showFirst();
   }
-  showLive();
 }
 
 /** Events may come thick; a vessel is asked for at most twice a second, the lists with the next alarm. */
@@ -98,32 +108,48 @@ function showToken() {
   for (const vessel of vessels.values()) vessel.show(vessel.view);
 }
 
+/** An alarm was to be acknowledged: this is what is missing. */
+function askForToken() {
+  showToken();
+  at("changes-section").hidden = false;
+  at("token").focus();
+}
+
 at("token-form").addEventListener("submit", (event) => {
   event.preventDefault();
   token.set(at("token").value.trim());
   at("token").value = "";
   showToken();
+  if (!at("standing").hidden) at("standing").scrollIntoView();
 });
 at("token-forget").addEventListener("click", () => {
   token.forget();
   showToken();
 });
-document.addEventListener("token-changed", showToken);
+document.addEventListener("token-needed", askForToken);
 
 await refreshAll();
 showToken();
+let hasStream = false;
 listen({
   onOpen: () => {
-    connection = "live";
+    hasStream = true;
+    document.documentElement.dataset.stream = "open";
+    noteStream(true, daemonNow());
     refreshAll();
   },
   onLost: () => {
-    connection = "lost";
-    showLive();
+    hasStream = false;
+    document.documentElement.dataset.stream = "lost";
+    noteStream(false, daemonNow());
+    showFirst();
+    refreshAll();
   },
   onVessel: refreshSoon,
+  onWatch: refreshAll,
   onAlarm: async (alarm) => {
-    if (alarm.vessel) refreshSoon(alarm.vessel);
+    if (!alarm.vessel) return refreshAll();
+    refreshSoon(alarm.vessel);
     try {
       showAlarmLog(at("log"), (await read("/api/alarms?limit=12")).alarms);
     } catch {
@@ -135,3 +161,4 @@ listen({
 document.addEventListener("visibilitychange", () => { if (!document.hidden) refreshAll(); });
 setInterval(() => { for (const vessel of vessels.values()) vessel.showAges(daemonNow()); }, 10_000);
 setInterval(() => { if (!document.hidden) refreshAll(); }, 60_000);
+setInterval(() => { if (!document.hidden && !hasStream) refreshAll(); }, 15_000);

@@ -6,10 +6,13 @@ const hotSide = ["strike", "mash", "mash_out", "sparge", "boil", "chill"];
 const stageOf = (view) => view.batch?.stages[view.batch.stage_index]?.kind;
 const holds = (view, fact) => view.facts.some((f) => f.fact === fact && !f.revoked);
 
+/** A number beyond its own limit is drawn so: with a shape and a word, in colour. */
+const beyond = (words) => ({ note: words, out: true });
+
 function againstBand(band, reading) {
   if (!band || !reading || reading.value === null) return {};
-  if (reading.value < band.low) return { note: `below its band, ${band.text}`, out: true };
-  if (reading.value > band.high) return { note: `above its band, ${band.text}`, out: true };
+  if (reading.value < band.low) return beyond(`below its band, ${band.text}`);
+  if (reading.value > band.high) return beyond(`above its band, ${band.text}`);
   return { note: `within ${band.text}` };
 }
 
@@ -18,15 +21,30 @@ function temperature(view) {
   return reading && { label: "Temperature", reading, ...againstBand(view.limits.temperature_band, reading) };
 }
 
+/** What a pressure is beyond, of what the vessel bears; nothing when it is within or nobody knows. */
+function againstRating(view, value) {
+  const { pressure: limit, vacuum } = view.limits;
+  if (limit && value >= limit.value) return beyond(`at or above the limit of ${limit.text}`);
+  if (vacuum && value < vacuum.value) return beyond(`below what it bears, ${vacuum.text}`);
+  return null;
+}
+
 function pressure(view) {
   const reading = view.measured.head_pressure;
   if (!reading) return null;
   const limit = view.limits.pressure;
   const spare = view.estimates.pressure_headroom;
-  const isOver = limit && reading.value >= limit.value;
-  const note = !limit ? "limit not known: see the vessel's plate" : isOver ? `at or above the limit of ${limit.text}`
-    : `limit ${limit.text}` + (spare ? `, ${spare.text} to spare` : "");
-  return { label: "Head pressure", reading, note, out: Boolean(isOver) };
+  const note = !limit ? "limit not known: see the vessel's plate"
+    : `limit ${limit.text}` + (spare && !spare.stale ? `, ${spare.text} to spare` : "");
+  return { label: "Head pressure", reading, note, ...againstRating(view, reading.value) };
+}
+
+/** A pressure that is foretold. */
+function foretold(label, name, note = () => "") {
+  return (view) => {
+    const estimate = view.estimates[name];
+    return estimate && { label, estimate, note: note(view), ...againstRating(view, estimate.value) };
+  };
 }
 
 function gravity(view) {
@@ -57,8 +75,8 @@ const finish = (view) => !holds(view, "fermentation_finished") && moment("Finish
 const carbonated = (view) => !holds(view, "carbonated") && moment("Carbonated about", "carbonated_time")(view);
 const alcohol = plain("Alcohol by volume", "alcohol_by_volume", (view) =>
   view.estimates.apparent_attenuation ? `attenuation ${view.estimates.apparent_attenuation.text}` : "");
-const warm = plain("Pressure if it warmed up", "warm_pressure", (view) => `at ${view.limits.warmest.text}`);
-const crash = plain("Pressure after the crash", "crash_pressure");
+const warm = foretold("Pressure if it warmed up", "warm_pressure", (view) => `at ${view.limits.warmest.text}`);
+const crash = foretold("Pressure after the crash", "crash_pressure");
 const jacket = (view) => view.measured.jacket_temperature && { label: "Jacket", reading: view.measured.jacket_temperature };
 
 const hotOrder = [moment("Ready about", "ready_time"), temperature, jacket, gravity, pressure, limitTime];
@@ -97,12 +115,16 @@ export class Numbers {
 
   #make(number) {
     const root = element("div", "number");
+    const mark = element("span", "mark");
+    mark.setAttribute("aria-hidden", "true");
+    const label = element("dt", "", number.label);
+    label.prepend(mark);
     const value = element("dd", number.isMoment ? "value moment" : "value");
     const interval = element("dd", "more interval");
     const note = element("dd", "more note");
     const age = element("dd", "more age");
-    root.append(element("dt", "", number.label), value, interval, note, age);
-    return { root, value, interval, note, age, readAt: null, dueAt: null, isStale: false };
+    root.append(label, value, interval, note, age);
+    return { root, value, interval, note, age, readAt: null, dueAt: null, isStale: false, restsOnOld: null };
   }
 
   #fill(entry, { estimate, reading, note, out, isMoment }) {
@@ -112,18 +134,26 @@ export class Numbers {
     entry.root.classList.toggle("out", Boolean(out));
     entry.readAt = reading ? Date.parse(reading.at) : null;
     entry.dueAt = isMoment ? Date.parse(estimate.value) : null;
+    entry.staleAfter = reading?.stale_after_s ?? null;
     entry.isStale = Boolean(reading?.stale);
+    entry.restsOnOld = estimate?.stale ? estimate.rests_on : null;  // a belief is no fresher than what it rests on
     entry.readText = reading && estimate ? `sensor ${reading.text}, ` : "";
     for (const more of [entry.interval, entry.note]) more.hidden = more.textContent === "";
   }
 
   #age(entry, now) {
-    entry.age.hidden = entry.readAt === null && entry.dueAt === null;
-    if (entry.dueAt !== null) write(entry.age, capital(untilText((entry.dueAt - now) / 1000)));
-    if (entry.readAt === null) return;
-    const seconds = Math.max(0, (now - entry.readAt) / 1000);
-    const isStale = entry.isStale || seconds > 45 * 60;  // as the daemon judges; here it goes on while offline
+    const words = [];
+    if (entry.dueAt !== null) words.push(untilText((entry.dueAt - now) / 1000));
+    let isStale = entry.isStale || entry.restsOnOld !== null;
+    if (entry.readAt !== null) {
+      const seconds = Math.max(0, (now - entry.readAt) / 1000);
+      isStale ||= entry.staleAfter !== null && seconds > entry.staleAfter;  // it goes on ageing while we are cut off
+      words.push(`${entry.readText}${ageText(seconds)}${isStale ? ": old" : ""}`);
+    } else if (entry.restsOnOld) {
+      words.push(`old: ${entry.restsOnOld.text} ${ageText((now - Date.parse(entry.restsOnOld.at)) / 1000)}`);
+    }
+    entry.age.hidden = words.length === 0;
     entry.root.classList.toggle("stale", isStale);
-    write(entry.age, capital(`${entry.readText}${ageText(seconds)}${isStale ? ": old" : ""}`));
+    write(entry.age, capital(words.join("; ")));
   }
 }

@@ -1,23 +1,9 @@
-// One vessel's sheet: what is in there, what is next, is it safe; then numbers, alarms, the plan, trends, and what the
-// person can do.
-import { token } from "/daemon.js";
-import { Actions, acknowledgeButton } from "/actions.js";
+// One vessel's sheet: what is in there, what is next, is it safe; then numbers, the plan, trends, and what the person
+// can do. Its alarms stand above all sheets (standing.js).
+import { Actions } from "/actions.js";
 import { Numbers } from "/numbers.js";
 import { capital, daemonNow, element, spoken, write } from "/text.js";
 import { Trends } from "/trends.js";
-
-const priorityWords = { critical: "Critical alarm", high: "High alarm", medium: "Alarm", low: "Low alarm" };
-
-function alarmBox(alarm) {
-  const box = element("li", `alarm ${alarm.priority} ${alarm.state}`);
-  const state = alarm.shelved_until ? "shelved" : alarm.state;
-  box.append(element("p", "kind", `${priorityWords[alarm.priority] ?? "Alarm"}, ${state}`),
-             element("p", "title", alarm.title || capital(spoken(alarm.rule))), element("p", "text", alarm.text));
-  if (alarm.first_aid) box.append(element("p", "first-aid", alarm.first_aid));
-  box.append(element("p", "since", `Since ${alarm.raised_at_text}`));
-  if (alarm.state === "raised" && token.get()) box.append(acknowledgeButton(alarm));
-  return box;
-}
 
 function stageItem(stage, batch) {
   const item = element("li", `stage ${stage.state}`, capital(spoken(stage.kind)));
@@ -35,11 +21,9 @@ export class Vessel {
   #name = element("h2");
   #batch = element("span");
   #sentence = element("p", "sentence");
-  #alarms = element("ul", "alarms");
   #stages = element("ol", "stages");
   #trends;
   #actions;
-  #alarmsShown = "";
   #stagesShown = "";
 
   constructor(id) {
@@ -49,12 +33,10 @@ export class Vessel {
     this.sheet.setAttribute("aria-labelledby", this.#name.id);
     const head = element("div", "vessel-head");
     head.append(this.#name, this.#batch);
-    this.#alarms.setAttribute("aria-live", "polite");
-    this.#alarms.setAttribute("aria-label", "Standing alarms");
     this.#stages.setAttribute("aria-label", "The plan");
     this.#trends = new Trends(id);
     this.#actions = new Actions(id);
-    this.sheet.append(head, this.#sentence, this.#numbers.list, this.#alarms, this.#stages, this.#trends.section,
+    this.sheet.append(head, this.#sentence, this.#numbers.list, this.#stages, this.#trends.section,
                       this.#actions.section);
   }
 
@@ -66,7 +48,6 @@ export class Vessel {
     write(this.#sentence, view.sentence || "Nothing is known yet.");
     this.#numbers.show(view);
     this.showAges(daemonNow());
-    this.#showAlarms();
     this.#showStages();
     this.#trends.show(view);
     this.#actions.show(view, Vessel.display);
@@ -74,14 +55,6 @@ export class Vessel {
 
   showAges(now) {
     this.#numbers.showAges(now);
-  }
-
-  #showAlarms() {
-    const key = JSON.stringify([this.view.alarms, Boolean(token.get())]);
-    if (key === this.#alarmsShown) return;
-    this.#alarmsShown = key;
-    this.#alarms.replaceChildren(...this.view.alarms.map(alarmBox));
-    this.#alarms.hidden = this.view.alarms.length === 0;
   }
 
   #showStages() {

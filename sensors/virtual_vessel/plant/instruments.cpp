@@ -42,7 +42,7 @@ bool is_in(const std::vector<Window>& windows, double hours) {
 
 Instruments::Instruments(const Scenario& scenario) : begin_{scenario.begin} {
     for (const SensorOptions& options : scenario.sensors) {
-        const auto stream = first_stream + static_cast<std::uint64_t>(options.measures);
+        const auto stream = first_stream + static_cast<std::uint64_t>(options.quantity);
         probes_.push_back({options, Random{scenario.seed, stream}, begin_, {}, {}});
     }
     for (const Trouble& t : scenario.troubles)
@@ -52,7 +52,7 @@ Instruments::Instruments(const Scenario& scenario) : begin_{scenario.begin} {
 
 void Instruments::drop_out(std::optional<Quantity> which, Timestamp from, Duration span) {
     for (Probe& probe : probes_)
-        if (!which || probe.options.measures == *which) probe.silences.emplace_back(from, from + span);
+        if (!which || probe.options.quantity == *which) probe.silences.emplace_back(from, from + span);
 }
 
 void Instruments::speak_again(TroubleKind ended) {
@@ -69,18 +69,18 @@ void Instruments::read(Probe& probe, const Truth& truth, Timestamp at) {
     const double gas = o.gas_noise * truth.evolution_vol_per_h * (std::abs(random.normal()) - 0.25);
     const bool is_outlier = random.happens(o.outlier_probability);
     const double jump = o.outlier_size * random.between(0.3, 1.0);
-    const bool downward = random.happens(0.5) && o.measures != Quantity::gravity;
+    const bool downward = random.happens(0.5) && o.quantity != Quantity::gravity;
     const bool twice = random.happens(o.duplicate_probability);
     const auto is_silent = [&](const auto& s) { return at >= s.first && at < s.second; };
     if (is_in(o.dropouts, hours) || std::ranges::any_of(probe.silences, is_silent)) return;
     // The float goes in with the yeast.
-    if (o.measures == Quantity::gravity && !base::is_cold_side(truth.stage)) return;
+    if (o.quantity == Quantity::gravity && !base::is_cold_side(truth.stage)) return;
 
-    double value = truth_of(o.measures, truth) + noise + o.bias + o.drift_per_day * hours / 24.0;
-    if (o.measures == Quantity::gravity) value += gas;
+    double value = truth_of(o.quantity, truth) + noise + o.bias + o.drift_per_day * hours / 24.0;
+    if (o.quantity == Quantity::gravity) value += gas;
     if (is_outlier) value += downward ? -jump : jump;
     if (o.step > 0) value = std::round(value / o.step) * o.step;
-    const Sample sample{at, at + seconds(o.clock_offset_s), o.measures, value};
+    const Sample sample{at, at + seconds(o.clock_offset_s), o.quantity, value};
     probe.kept.push_back(sample);
     if (twice) probe.kept.push_back(sample);
 }

@@ -104,8 +104,8 @@ void check_troubles(const Scenario& s, Mistakes& m) {
 
 void check_sensors(const Scenario& s, Mistakes& m) {
     for (const SensorOptions& o : s.sensors) {
-        const std::string which = "sensor " + std::string{name(o.measures)} + ": ";
-        m.unless(o.measures <= Quantity::supply_pressure, which + "no instrument measures that");
+        const std::string which = "sensor " + std::string{name(o.quantity)} + ": ";
+        m.unless(o.quantity <= Quantity::supply_pressure, which + "no instrument measures that");
         m.unless(within(o.cadence_s, 1, 86'400), which + "must read each 1 s to 1 day");
         m.unless(within(o.noise, 0, 100) && within(o.step, 0, 100) && within(o.gas_noise, 0, 1) &&
                      within(o.outlier_size, 0, 1e4),
@@ -127,21 +127,21 @@ void check_sensors(const Scenario& s, Mistakes& m) {
 
 std::vector<SensorOptions> ordinary_sensors() {
     std::vector<SensorOptions> all(5);
-    all[0] = {.measures = Quantity::beer_temperature, .noise = 0.03, .step = 0.0625};
-    all[1] = {.measures = Quantity::jacket_temperature, .noise = 0.03, .step = 0.0625};
-    all[2] = {.measures = Quantity::room_temperature, .cadence_s = 300, .noise = 0.03, .step = 0.0625};
+    all[0] = {.quantity = Quantity::beer_temperature, .noise = 0.03, .step = 0.0625};
+    all[1] = {.quantity = Quantity::jacket_temperature, .noise = 0.03, .step = 0.0625};
+    all[2] = {.quantity = Quantity::room_temperature, .cadence_s = 300, .noise = 0.03, .step = 0.0625};
     all[3] = {
-        .measures = Quantity::gravity, .cadence_s = 900, .noise = 0.0007, .step = 0.0001, .gas_noise = 0.004};
-    all[4] = {.measures = Quantity::head_pressure, .noise = 0.4, .step = 0.05};
+        .quantity = Quantity::gravity, .cadence_s = 900, .noise = 0.0007, .step = 0.0001, .gas_noise = 0.004};
+    all[4] = {.quantity = Quantity::head_pressure, .noise = 0.4, .step = 0.05};
     return all;
 }
 
-SensorOptions& sensor(Scenario& scenario, Quantity measures) {
-    const auto found = std::ranges::find(scenario.sensors, measures, &SensorOptions::measures);
+SensorOptions& sensor(Scenario& scenario, Quantity quantity) {
+    const auto found = std::ranges::find(scenario.sensors, quantity, &SensorOptions::quantity);
     if (found != scenario.sensors.end()) return *found;
-    SensorOptions fresh{.measures = measures};
+    SensorOptions fresh{.quantity = quantity};
     for (const SensorOptions& ordinary : ordinary_sensors())
-        if (ordinary.measures == measures) fresh = ordinary;
+        if (ordinary.quantity == quantity) fresh = ordinary;
     return scenario.sensors.emplace_back(fresh);
 }
 

@@ -65,7 +65,7 @@ struct Window {
 
 /// One instrument and its faults. Values in the quantity's canonical unit. All faults default to none.
 struct SensorOptions {
-    Quantity measures = Quantity::beer_temperature;
+    Quantity quantity = Quantity::beer_temperature;
     double cadence_s = 60;  ///< one reading each; at least 1
     double noise = 0;       ///< white, one sigma
     double step = 0;        ///< quantisation; 0: none
@@ -136,7 +136,7 @@ struct Scenario {
 /// transducer.
 [[nodiscard]] std::vector<SensorOptions> ordinary_sensors();
 /// The options of one instrument of the scenario, to change; added with its defaults when not there.
-[[nodiscard]] SensorOptions& sensor(Scenario& scenario, Quantity measures);
+[[nodiscard]] SensorOptions& sensor(Scenario& scenario, Quantity quantity);
 
 /// Every mistake in the scenario, one sentence each; empty when it can be simulated.
 [[nodiscard]] std::vector<std::string> mistakes_in(const Scenario& scenario);

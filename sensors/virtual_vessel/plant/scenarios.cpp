@@ -274,8 +274,8 @@ Scenario brew_day(std::uint64_t seed) {
                          .grain_c = random.between(15, 21)};
     s.vessel.total_volume_l = 35;
     s.start_temperature_c = s.brew_day->strike_start_c;
-    s.sensors = {{.measures = Quantity::beer_temperature, .cadence_s = 10, .noise = 0.03, .step = 0.0625},
-                 {.measures = Quantity::room_temperature, .cadence_s = 300, .noise = 0.03, .step = 0.0625}};
+    s.sensors = {{.quantity = Quantity::beer_temperature, .cadence_s = 10, .noise = 0.03, .step = 0.0625},
+                 {.quantity = Quantity::room_temperature, .cadence_s = 300, .noise = 0.03, .step = 0.0625}};
     s.begin = Timestamp{Duration{1'772'352'000'000}};  // 2026-03-01T08:00:00Z
     // Strike by the trade's rule, so that the mash comes out at 67 degC; the vessel is never quite what the
     // rule says.
@@ -295,7 +295,7 @@ Scenario whole_batch(std::uint64_t seed) {
     Scenario s = brew_day(seed);
     s.name = "whole-batch";
     for (const SensorOptions& o : ordinary_sensors())
-        if (std::ranges::find(s.sensors, o.measures, &SensorOptions::measures) == s.sensors.end())
+        if (std::ranges::find(s.sensors, o.quantity, &SensorOptions::quantity) == s.sensors.end())
             s.sensors.push_back(o);
     sensor(s, Quantity::beer_temperature).cadence_s = 60;
     s.stages.push_back(

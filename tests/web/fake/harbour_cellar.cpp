@@ -232,6 +232,58 @@ void HarbourCellar::read(const std::string& id, Quantity quantity, double value)
         view.estimates[Quantity::gravity_now] = {value, value - 0.0005, value + 0.0005};
 }
 
+void HarbourCellar::press(double share) {
+    cellar::VesselView& view = vessel("north");
+    const double limit_kpa = *view.spec.lowest_limit_kpa();
+    const double kpa = limit_kpa * share;
+    read("north", Quantity::head_pressure, kpa);
+    view.estimates[Quantity::pressure_headroom] = {limit_kpa - kpa, limit_kpa - kpa - 1, limit_kpa - kpa + 1};
+    const auto bar = [&](double value) { return shown_as.text(Quantity::head_pressure, value); };
+    const std::string text =
+        "Head pressure is " + bar(kpa) + "; the lowest rated part is good for " + bar(limit_kpa) + ".";
+    view.sentence =
+        "Harbour Mild, carbonate, day 13: 1.011 SG (73 % attenuated), 2.00 vol of CO2, 2.5 °C. Head "
+        "pressure " +
+        bar(kpa) + ", " + bar(std::abs(limit_kpa - kpa)) + (share < 1 ? " below" : " ABOVE") +
+        " the limit. 1 alarm standing.";
+    if (view.alarms.empty()) {
+        alarms::Transition near;
+        near.alarm = "north/pressure_near_limit/1773424000";
+        near.vessel = "north";
+        near.rule = "pressure_near_limit";
+        near.state = alarms::AlarmState::raised;
+        near.priority = alarms::Priority::critical;
+        near.at = near.raised_at = clock - 13min;
+        near.title = "North: pressure at 95 % of its limit";
+        near.text = text;
+        near.limit = limit_kpa;
+        view.alarms.push_back({near, std::nullopt, {}, {}});
+    }
+    view.alarms.front().present_text = text;
+    view.alarms.front().present_value = kpa;
+}
+
+void HarbourCellar::be_calm() {
+    for (cellar::VesselView& view : views) {
+        view.alarms.clear();
+        for (auto& [quantity, latest] : view.latest) latest.at = view.at - 1min;
+    }
+    vessel("south").sentence =
+        "Breakwater Porter, ferment, day 3: 1.022 SG (56 % attenuated), 20.1 °C. Finished about "
+        "Sun 15 Mar 15:36 (± 24 h). Head pressure 1.18 bar, 0.22 bar below the limit.";
+}
+
+void HarbourCellar::fall_silent(base::Duration for_so_long) {
+    for (cellar::VesselView& view : views) {
+        view.sensors.clear();
+        for (auto& [quantity, latest] : view.latest) {
+            latest.at = view.at - for_so_long;
+            view.sensors.push_back({view.spec.id + "_" + std::string{base::name(quantity)}, quantity,
+                                    latest.at, harbour_mild::start, latest.stale_after});
+        }
+    }
+}
+
 void HarbourCellar::begin_brew_day() {
     cellar::VesselView& view = vessel("south");
     batch::StagePlan strike;
@@ -319,10 +371,13 @@ std::vector<alarms::Transition> HarbourCellar::alarms(std::size_t limit, const A
 }
 
 Health HarbourCellar::health() const {
-    return {.ok = !store_is_broken,
-            .broker_connected = true,
+    const bool hears =
+        std::ranges::find(impairments, "broker_lost", &base::Impairment::name) == impairments.end();
+    return {.ok = !store_is_broken && hears,
+            .broker_connected = hears,
             .store_ok = !store_is_broken,
             .problem = store_is_broken ? "the store does not take readings: the disk is full" : "",
+            .impairments = impairments,
             .last_reading = clock - 1min,
             .last_commit = clock - 5s};
 }

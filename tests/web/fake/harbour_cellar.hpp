@@ -38,6 +38,7 @@ public:
     [[nodiscard]] display::Display display() const override { return shown_as; }
     [[nodiscard]] std::string site_name() const override { return "Harbour cellar"; }
     [[nodiscard]] std::vector<cellar::VesselView> vessels() const override { return views; }
+    [[nodiscard]] std::vector<cellar::StandingAlarm> watch_alarms() const override { return alarms_of_watch; }
     [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override { return sensor_health; }
     [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const override;
     [[nodiscard]] Trend trend(const std::string& vessel, base::Quantity quantity, Timestamp from,
@@ -56,6 +57,12 @@ public:
     /// A new reading arrives in `vessel`, now.
     void read(const std::string& vessel, base::Quantity quantity, double value);
 
+    /// North's head pressure comes to this share of its limit, and the alarm about that stands.
+    void press(double share);
+    /// No alarm stands and every reading is fresh.
+    void be_calm();
+    /// So long nothing is heard of any sensor.
+    void fall_silent(base::Duration for_so_long);
     /// "south" becomes a vessel on brew day: strike water is being heated.
     void begin_brew_day();
 
@@ -64,12 +71,14 @@ public:
     display::Display shown_as;
     std::vector<cellar::VesselView> views;
     std::vector<sensors::SensorHealth> sensor_health;
+    std::vector<cellar::StandingAlarm> alarms_of_watch;
     std::vector<alarms::Transition> alarm_log;  ///< newest first, those of one moment by id
     // what it was told
     std::vector<cellar::Command> commands;
     // knobs for trouble
     std::optional<Problem> refusal;  ///< every command is refused with this
     bool store_is_broken = false;    ///< trends throw, health says so
+    base::Impairments impairments;   ///< as the app would find them; "broker_lost" makes it not well
 };
 
 }  // namespace gyled::web

@@ -1,0 +1,26 @@
+#include "daemon/mqtt/arrivals.hpp"
+
+#include "sensors/topic.hpp"
+
+namespace gyled::mqtt {
+
+using base::Timestamp;
+using namespace std::chrono_literals;
+
+Arrivals::Arrivals(const std::vector<std::string>& filters, std::optional<Timestamp> last) {
+    for (const std::string& filter : filters) subscriptions_.push_back({filter, last});
+}
+
+Timestamp Arrivals::stamp(const std::string& topic, Timestamp now) {
+    Timestamp stamp = now;
+    std::vector<Subscription*> heard_by;
+    for (Subscription& each : subscriptions_) {
+        if (!sensors::topic_matches(each.filter, topic)) continue;
+        heard_by.push_back(&each);
+        if (each.last && *each.last >= stamp && *each.last - now < ahead_max) stamp = *each.last + 1ms;
+    }
+    for (Subscription* each : heard_by) each->last = stamp;
+    return stamp;
+}
+
+}  // namespace gyled::mqtt
