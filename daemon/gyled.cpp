@@ -16,10 +16,6 @@
 
 namespace {
 
-gyled::base::Timestamp system_time() {
-    return std::chrono::floor<gyled::base::Duration>(std::chrono::system_clock::now());
-}
-
 void say_mistakes(const gyled::config::Mistakes& mistakes) {
     for (const auto& mistake : mistakes) {
         std::cerr << mistake.text() << '\n';
@@ -68,7 +64,7 @@ int main(int argc, char** argv) try {
     gyled::app::Lifesigns lifesigns;
     lifesigns.ready = [] { sd_notify(0, "READY=1"); };
     lifesigns.alive = [] { sd_notify(0, "WATCHDOG=1"); };
-    gyled::app::App app{loop, std::move(config).value(), lifesigns, system_time};
+    gyled::app::App app{loop, std::move(config).value(), lifesigns, gyled::base::system_clock()};
 
     boost::asio::signal_set signals{loop, SIGINT, SIGTERM};
     signals.async_wait([&](const boost::system::error_code&, int) {

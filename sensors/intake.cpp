@@ -104,6 +104,10 @@ Intaken Intake::accept(const Message& message) {
     return out;
 }
 
+void Intake::set_clock(const base::ClockSet& set) {
+    for (Sensor& sensor : memory_->sensors) sensor.set_clock(set);
+}
+
 std::vector<std::string> Intake::topic_filters() const {
     std::set<std::string> filters;
     for (const Sensor& sensor : memory_->sensors) {

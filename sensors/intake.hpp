@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "daemon/base/clock.hpp"
 #include "sensors/health/health.hpp"
 #include "sensors/reject.hpp"
 #include "sensors/spec.hpp"
@@ -25,6 +26,9 @@ public:
     ~Intake();
     Intake(Intake&&) noexcept;
     Intake& operator=(Intake&&) noexcept;
+
+    /// Our clock was set: what is remembered of moments that are yet to come is forgotten or corrected.
+    void set_clock(const base::ClockSet& set);
 
     [[nodiscard]] Intaken accept(const Message& message);
     [[nodiscard]] std::vector<std::string> topic_filters() const;  ///< distinct, sensors and availability

@@ -7,6 +7,7 @@
 
 #include "daemon/base/quantity.hpp"
 #include "daemon/base/time.hpp"
+#include "sensors/plausibility/lateness.hpp"
 
 namespace gyled::sensors {
 
@@ -44,6 +45,13 @@ struct Reading {
     double value = 0;       ///< finite
     bool absolute = false;  ///< head or supply pressure only: kPa absolute instead of gauge
     Quality quality = Quality::accepted;
+    Lateness lateness = Lateness::none;
+
+    /// The moment it is news of: never later than its arrival, and the arrival when its own clock is slow.
+    /// `at` is what it is stored under.
+    [[nodiscard]] Timestamp news_of() const {
+        return lateness == Lateness::live || at > arrived ? arrived : at;
+    }
 };
 
 }  // namespace gyled::sensors

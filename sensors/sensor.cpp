@@ -77,6 +77,16 @@ bool Sensor::read(Payload& payload, const Message& message, Intaken& out) {
         [&](const Refusal& refusal) { reject(refusal, message, out); });
 }
 
+void Sensor::set_clock(const base::ClockSet& set) {
+    const auto correct = [&](Timestamp& t) { t = set.corrected(t); };
+    track_.forget_after(set.to);
+    state_.doubted.clear();
+    state_.own_clock = {};  // it was held against ours
+    if (state_.latest) correct(state_.latest->at);
+    if (state_.stillness.since) correct(state_.stillness.since->at);
+    correct(state_.stillness.until);
+}
+
 void Sensor::note_availability(const Message& message, Intaken& out) {
     const std::string_view word = trimmed(message.payload);
     if (word == spec_.available->yes || word == spec_.available->no)
@@ -92,8 +102,7 @@ void Sensor::take(const Sample& sample, const Message& message, Intaken& out) {
     if (unit == nullptr)
         return refuse({"wrong_unit", fmt::format("expected {}, found '{}'", calibrator_.payload_unit().name,
                                                  excerpt(sample.unit))});
-    const EventTime when =
-        event_time(message.retained && sample.relative_time ? std::nullopt : sample.at, message.arrived);
+    const EventTime when = date(sample, message);
     if (when.source == EventTime::Source::too_old)
         return refuse({"too_old", fmt::format("taken {}, more than 400 days before it arrived",
                                               base::to_rfc3339(when.at))});
@@ -110,7 +119,9 @@ void Sensor::take(const Sample& sample, const Message& message, Intaken& out) {
                                           .arrived = message.arrived,
                                           .value = *value,
                                           .absolute = spec_.absolute,
-                                          .quality = undated ? Quality::last_known : Quality::accepted});
+                                          .quality = undated ? Quality::last_known : Quality::accepted,
+                                          .lateness = when.lateness});
+    if (repeats_a_time(reading)) reading.at = reading.arrived;
     if (const auto refusal = judge(reading)) return refuse(*refusal);
     if (undated) {
         state_.last_known = reading.value;
@@ -119,6 +130,26 @@ void Sensor::take(const Sample& sample, const Message& message, Intaken& out) {
     ++state_.accepted;
     if (when.source == EventTime::Source::clock_ahead) ++state_.clock_ahead;
     believe({reading.at, reading.value});
+}
+
+/// When it was taken, and whether it is news. What the broker kept for us, and a time that was counted back
+/// from now, say nothing of the sensor's clock.
+EventTime Sensor::date(const Sample& sample, const Message& message) {
+    if (message.retained && sample.relative_time) return event_time({}, message.arrived);
+    if (!sample.at || message.retained || sample.relative_time) return event_time(sample.at, message.arrived);
+    const Dated dated = sensors::date(state_.own_clock, *sample.at, message.arrived);
+    EventTime when = event_time(dated.at, message.arrived);
+    const bool was_never_set = when.source == EventTime::Source::too_old && dated.lateness == Lateness::live;
+    if (was_never_set) when = event_time({}, message.arrived);
+    when.lateness = dated.lateness;
+    return when;
+}
+
+/// A slow clock that was put back tells times that it has told before, with other values.
+bool Sensor::repeats_a_time(const Reading& reading) const {
+    if (reading.lateness != Lateness::live && reading.lateness != Lateness::unproven) return false;
+    const auto known = track_.around(reading.at).before;
+    return known && known->at == reading.at && known->value != reading.value;
 }
 
 void Sensor::reject(const Refusal& refusal, const Message& message, Intaken& out) {
@@ -189,6 +220,7 @@ SensorHealth Sensor::health() const {
                         .last_reject = state_.last_reject,
                         .available = state_.available,
                         .clock_ahead = state_.clock_ahead,
+                        .clock_off = clock_off(state_.own_clock),
                         .stuck_since = stuck_since(state_.stillness)};
     if (state_.latest) {
         health.last_at = state_.latest->at;

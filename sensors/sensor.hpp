@@ -1,6 +1,7 @@
 #pragma once
 /// One sensor: decode, calibrate, judge; and its memory.
 
+#include "daemon/base/clock.hpp"
 #include "sensors/calibrate/calibrate.hpp"
 #include "sensors/decode/payload.hpp"
 #include "sensors/health/health.hpp"
@@ -26,6 +27,8 @@ public:
     /// Reads `payload`, which is `message`'s, and adds what it finds to `out`: at least one entry. False, and
     /// nothing added, when the payload speaks of other probes only.
     [[nodiscard]] bool read(Payload& payload, const Message& message, Intaken& out);
+    /// Our clock was set: what is remembered of moments that are yet to come is forgotten or corrected.
+    void set_clock(const base::ClockSet& set);
     /// Reads a word on the availability topic. Precondition: the spec has one.
     void note_availability(const Message& message, Intaken& out);
 
@@ -38,6 +41,8 @@ public:
     void remember(const Past& reading);
 
 private:
+    [[nodiscard]] EventTime date(const Sample& sample, const Message& message);
+    [[nodiscard]] bool repeats_a_time(const Reading& reading) const;
     void take(const Sample& sample, const Message& message, Intaken& out);
     void reject(const Refusal& refusal, const Message& message, Intaken& out);
     void believe(const Past& reading);

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "sensors/health/own_clock.hpp"
 #include "sensors/health/stillness.hpp"
 #include "sensors/reading.hpp"
 
@@ -32,6 +33,7 @@ struct SensorState {
     std::vector<Past> doubted;  ///< readings that would be a jump, until enough agree; see jump.hpp
     int power_ups = 0;          ///< power-up values in a row with nothing to compare; see one_wire.hpp
     Stillness stillness;
+    OwnClock own_clock;
     friend bool operator==(const SensorState&, const SensorState&) = default;
 };
 

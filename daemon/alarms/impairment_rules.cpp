@@ -13,12 +13,14 @@ namespace {
 using namespace std::chrono_literals;
 
 struct ImpairmentParameters {
-    Duration store_on_delay = 10s;    ///< a disk that is slow once is ordinary; a full one stays full
-    Duration spool_on_delay = 10s;    ///< as for the store
-    Duration rival_on_delay = 10s;    ///< each throws the other out within seconds
-    Duration delivery_on_delay = 0s;  ///< notify/reachability has had its patience
-    Duration at_once{0};              ///< what is lost is lost
-    Duration off_delay = 1min;        ///< what fails again within a minute was not mended
+    Duration store_on_delay = 10s;     ///< a disk that is slow once is ordinary; a full one stays full
+    Duration spool_on_delay = 10s;     ///< as for the store
+    Duration rival_on_delay = 10s;     ///< each throws the other out within seconds
+    Duration delivery_on_delay = 0s;   ///< notify/reachability has had its patience
+    Duration clock_on_delay = 5min;    ///< a machine that has just booted asks for the time first
+    Duration sensor_on_delay = 10min;  ///< a device that has just booted, likewise
+    Duration at_once{0};               ///< what is lost is lost
+    Duration off_delay = 1min;         ///< what fails again within a minute was not mended
 };
 constexpr ImpairmentParameters parameters;
 
@@ -61,6 +63,9 @@ constexpr Titles rival_client{"Somebody else uses our name at the broker",
 constexpr Titles store_renewed{"The database was put aside", "The database has been in use for a day"};
 constexpr Titles readings_unstored{"Readings wait outside the database", "All readings are stored"};
 constexpr Titles delivery_failing{"messages do not arrive", "messages arrive again"};
+constexpr Titles clock_unset{"The time is not known: nothing is stored", "The time is known again"};
+constexpr Titles clock_jumped{"The clock jumped", "The clock has not jumped for an hour"};
+constexpr Titles sensor_clock_off{"its clock is wrong", "its clock is right again"};
 
 template <const Titles& titles>
 constexpr Rule rule(RuleInfo info, Duration on_delay, std::string_view first_aid) {
@@ -83,6 +88,31 @@ constexpr std::array rules{
                         parameters.store_on_delay,
                         "Pressure is still watched. First look for room on the disk that holds the database, "
                         "and whether it can be written."),
+    rule<clock_unset>(
+        {.name = "clock_unset",
+         .meaning = "the machine does not know the time: readings wait to be stored until it does",
+         .priority = Priority::medium,
+         .safety = false},
+        parameters.clock_on_delay,
+        "Pressure is still watched. First look whether the machine reaches a time server (timedatectl), or "
+        "set "
+        "its clock."),
+    rule<clock_jumped>(
+        {.name = "clock_jumped",
+         .meaning = "the machine's clock leapt within the last hour; the watch counts by the steady clock",
+         .priority = Priority::low,
+         .safety = false},
+        Duration::zero(),
+        "The watch goes on. First look whether the machine's date is right now, and who sets it "
+        "(timedatectl)."),
+    rule<sensor_clock_off>(
+        {.name = "sensor_clock_off",
+         .meaning = "a sensor's own clock is wrong: its readings are dated by ours",
+         .priority = Priority::low,
+         .safety = false},
+        parameters.sensor_on_delay,
+        "Its readings count as news and get the right time. First look at the sensor's time zone and time "
+        "server."),
     rule<readings_lost>({.name = "readings_lost",
                          .meaning = "something that sensors sent was not kept",
                          .priority = Priority::medium,

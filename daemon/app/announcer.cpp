@@ -89,7 +89,7 @@ void Announcer::resumed(const cellar::Cellar& core) {
 
 void Announcer::on_reading(const sensors::Reading& reading) {
     changed_.insert(reading.vessel);
-    last_reading_ = std::max(last_reading_.value_or(reading.arrived), reading.arrived);
+    last_reading_ = reading.arrived;
 }
 
 void Announcer::on_effects(const cellar::Effects& effects) {

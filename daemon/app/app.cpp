@@ -13,6 +13,7 @@
 #include "daemon/app/past.hpp"
 #include "daemon/app/pipeline_store.hpp"
 #include "daemon/app/translate.hpp"
+#include "daemon/app/watch_clock.hpp"
 #include "daemon/config/core_spec.hpp"
 #include "daemon/pipeline/pipeline.hpp"
 #include "daemon/storage/keeper.hpp"
@@ -36,19 +37,31 @@ cellar::CellarSpec sliced_core_spec(const config::Config& config) {
     return spec;
 }
 
+/// When the last run ended, by the watch's own time; the beginning of time when there was none, or when the
+/// store cannot say.
+Timestamp last_word(const storage::Keeper& database) try {
+    Timestamp last{};
+    for (const cellar::VesselState& state : database.queries().vessel_states())
+        last = std::max(last, state.at);
+    return last;
+} catch (const storage::StorageError&) {
+    return {};
+}
+
 }  // namespace
 
 /// In the order of construction: who is used stands above who uses.
 struct App::State {
-    State(boost::asio::io_context& l, config::Config c, Lifesigns signs, std::function<Timestamp()> time,
+    State(boost::asio::io_context& l, config::Config c, Lifesigns signs, base::Clock faces,
           const MakeSource& make_source)
         : loop{l},
           config{std::move(c)},
           lifesigns{std::move(signs)},
-          clock{std::move(time)},
-          database{{.path = config.storage.path}, clock()},
+          database{{.path = config.storage.path}, faces.wall()},
           store{database},
-          housekeeping{database, housekeeping_parameters(config)},
+          watch_clock{std::move(faces), last_word(database)},
+          clock{watch_clock.function()},
+          housekeeping{database, housekeeping_parameters(config), prune_time()},
           source{open_source(make_source)},
           deliveries{loop,
                      database,
@@ -64,7 +77,7 @@ struct App::State {
                    store,
                    announcer,
                    pipeline_parameters(config)},
-          health{pipeline, *source, database, store, deliveries, announcer, clock()},
+          health{pipeline, *source, database, store, deliveries, announcer, watch_clock},
           answers{{config, pipeline.core(), pipeline.intake(), [this] { return health.health(); },
                    [this] { return health.figures(); },
                    [this](const cellar::Command& command) { return pipeline.carry_out(command, clock()); },
@@ -73,7 +86,10 @@ struct App::State {
           server{loop, answers, past, web_settings(config)},
           timer{loop} {
         database.describe(config.vessels, config.site.display, config.site.name);
-        pipeline.resume(clock());
+        if (watch_clock.timekeeper().is_unset())
+            pipeline.resume_without_time();
+        else
+            pipeline.resume(clock());
         generation = database.generation();
         announcer.resumed(pipeline.core());
     }
@@ -106,6 +122,7 @@ struct App::State {
 
     void drain() {
         if (stopping) return;
+        look_at_the_clock();
         if (pipeline.drain(clock())) boost::asio::post(loop, [this] { drain(); });
     }
 
@@ -118,14 +135,29 @@ struct App::State {
         });
     }
 
+    [[nodiscard]] PruneTime prune_time() const {
+        const Timestamp last = last_word(database);
+        return {last == Timestamp{} ? clock() : last, watch_clock.steady(), housekeeping_parameters(config)};
+    }
+
+    void look_at_the_clock() {
+        const auto set = watch_clock.look();
+        if (!set) return;
+        while (pipeline.drain(set->from)) {  // stamped by the time that is about to change
+        }
+        watch_clock.follow();
+        pipeline.set_clock(*set);
+        housekeeping.clock_was_set(watch_clock.steady());
+    }
+
     void round() {
-        const Timestamp now = clock();
         drain();
+        const Timestamp now = clock();
         look_after_store(now);
         advance(now);
         announcer.round(pipeline.core(), now);
         deliveries.round();
-        housekeeping.round(now);
+        housekeeping.round(now, watch_clock.steady());
         // The watchdog is fed by a loop that has judged. A store that fails is told by health, log and phone:
         // a restart would not mend a full disk, and the watch over the pressure must not end with it.
         lifesigns.alive();
@@ -149,9 +181,10 @@ struct App::State {
     boost::asio::io_context& loop;
     const config::Config config;
     Lifesigns lifesigns;
-    std::function<Timestamp()> clock;
     storage::Keeper database;
     PipelineStore store;
+    WatchClock watch_clock;
+    std::function<Timestamp()> clock;  ///< the watch's time
     Housekeeping housekeeping;
     std::unique_ptr<mqtt::Source> source;
     Deliveries deliveries;
@@ -166,8 +199,8 @@ struct App::State {
     bool stopping = false;
 };
 
-App::App(boost::asio::io_context& loop, config::Config config, Lifesigns lifesigns,
-         std::function<base::Timestamp()> clock, const MakeSource& make_source)
+App::App(boost::asio::io_context& loop, config::Config config, Lifesigns lifesigns, base::Clock clock,
+         const MakeSource& make_source)
     : state_{std::make_unique<State>(loop, std::move(config), std::move(lifesigns), std::move(clock),
                                      make_source)} {}
 

@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-#include "daemon/base/time.hpp"
+#include "daemon/base/clock.hpp"
 #include "daemon/config/config.hpp"
 #include "daemon/mqtt/source.hpp"
 
@@ -34,8 +34,8 @@ public:
     /// Opens the store, rebuilds running batches from it, prepares broker, messengers and web. Throws
     /// std::runtime_error, in words, when the daemon cannot start: store unusable, address taken, secret
     /// unreadable. Without `make_source`, messages come from the broker that the configuration names.
-    App(boost::asio::io_context& loop, config::Config config, Lifesigns lifesigns,
-        std::function<base::Timestamp()> clock, const MakeSource& make_source = {});
+    App(boost::asio::io_context& loop, config::Config config, Lifesigns lifesigns, base::Clock clock,
+        const MakeSource& make_source = {});
     ~App();  ///< stops
     App(const App&) = delete;
     App& operator=(const App&) = delete;

@@ -2,6 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
+#include "daemon/display/display.hpp"
+
 namespace gyled::app {
 namespace {
 
@@ -11,18 +15,26 @@ std::string words_of(const std::vector<storage::Renewal>& renewals) {
     return words;
 }
 
+std::string words_of_clock(base::Duration off) {
+    if (off < base::Duration{})
+        return "its clock is " + display::duration_text(-off) +
+               " ahead; its readings count from their arrival";
+    return "its clock is " + display::duration_text(off) + " behind; its readings are corrected";
+}
+
 }  // namespace
 
 HealthOf::HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker,
                    const storage::Keeper& database, const PipelineStore& store, const Deliveries& deliveries,
-                   const Announcer& announcer, base::Timestamp started)
+                   const Announcer& announcer, const WatchClock& clock)
     : pipeline_{pipeline},
       broker_{broker},
       database_{database},
       store_{store},
       deliveries_{deliveries},
       announcer_{announcer},
-      started_{started} {}
+      clock_{clock},
+      started_{clock.now()} {}
 
 std::string HealthOf::store_problem() const {
     return pipeline_.ledger().store_ok() ? database_.problem() : pipeline_.ledger().problem();
@@ -45,6 +57,9 @@ base::Impairments HealthOf::found(base::Timestamp now) {
             fmt::format("{} readings were judged but are not in the database: they wait in the spool, and "
                         "the next start of gyled takes them in",
                         count));
+    for (const ClockTrouble& trouble : clock_.troubles()) say(trouble.name, "", trouble.text);
+    for (const sensors::SensorHealth& sensor : pipeline_.intake().health())
+        if (sensor.clock_off) say("sensor_clock_off", sensor.id, words_of_clock(*sensor.clock_off));
     for (base::Impairment& failing : deliveries_.impairments()) found.push_back(std::move(failing));
     return found;
 }
@@ -53,7 +68,8 @@ void HealthOf::round(base::Timestamp now) {
     base::Impairments found = this->found(now);
     for (base::Impairment& one : found)
         for (const base::Impairment& before : impairments_)
-            if (before.name == one.name && before.subject == one.subject) one.since = before.since;
+            if (before.name == one.name && before.subject == one.subject)
+                one.since = std::min(before.since, now);
     impairments_ = std::move(found);
 }
 

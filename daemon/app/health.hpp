@@ -5,6 +5,7 @@
 #include "daemon/app/broker_troubles.hpp"
 #include "daemon/app/deliveries.hpp"
 #include "daemon/app/pipeline_store.hpp"
+#include "daemon/app/watch_clock.hpp"
 #include "daemon/pipeline/pipeline.hpp"
 #include "daemon/web/backend.hpp"
 
@@ -16,7 +17,7 @@ class HealthOf {
 public:
     HealthOf(const pipeline::Pipeline& pipeline, const mqtt::Source& broker, const storage::Keeper& database,
              const PipelineStore& store, const Deliveries& deliveries, const Announcer& announcer,
-             base::Timestamp started);
+             const WatchClock& clock);
 
     /// Looks again. Call it once a round, before anybody asks.
     void round(base::Timestamp now);
@@ -35,6 +36,7 @@ private:
     const PipelineStore& store_;
     const Deliveries& deliveries_;
     const Announcer& announcer_;
+    const WatchClock& clock_;
     base::Timestamp started_;
     BrokerTroubles broker_troubles_;
     base::Impairments impairments_;

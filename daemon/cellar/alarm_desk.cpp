@@ -50,6 +50,23 @@ void AlarmDesk::listen_from(Timestamp now) {
     panel_.restore(std::move(state));
 }
 
+void AlarmDesk::set_clock(const base::ClockSet& set, const StageSince& stage) {
+    alarms::PanelState state = panel_.state();
+    for (alarms::Occurrence& occurrence : state.occurrences) {
+        set.rename(occurrence.since);
+        set.rename(occurrence.breached_since);
+        set.rename(occurrence.shelved_until);
+        set.rename(occurrence.present.evidence_at);
+        set.rename(occurrence.last.evidence_at);
+        occurrence.last.at = set.corrected(occurrence.last.at);
+        occurrence.last.raised_at = set.corrected(occurrence.last.raised_at);
+    }
+    for (alarms::ApproachState* approach : {&state.temperature, &state.pressure})
+        if (approach->stage_since == stage.before) approach->stage_since = stage.after;
+    set.rename(state.listening_since);
+    panel_.restore(std::move(state));
+}
+
 void AlarmDesk::save(VesselState& state) const {
     state.alarms = panel_.state();
     state.annunciations = annunciator_.log();

@@ -9,6 +9,7 @@
 
 #include "daemon/alarms/panel.hpp"
 #include "daemon/annunciation/annunciator.hpp"
+#include "daemon/base/clock.hpp"
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/spec.hpp"
@@ -34,6 +35,12 @@ public:
     void tell(annunciation::Notice notice, Effects& effects) const;
     /// Nobody could hear anything before `now`: silence counts from here.
     void listen_from(Timestamp now);
+    /// When the stage began, before and after the clock was set.
+    struct StageSince {
+        std::optional<Timestamp> before, after;
+    };
+    /// The clock was set: delays and silences go on, what is on record is corrected.
+    void set_clock(const base::ClockSet& set, const StageSince& stage);
 
     [[nodiscard]] std::vector<alarms::Occurrence> standing() const { return panel_.standing(); }
     /// Alarms and what was annunciated of them, into its places of the state and back. What was raised before

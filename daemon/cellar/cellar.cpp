@@ -19,6 +19,7 @@ struct Rhythm {
     Duration late_settles = 2s;  ///< late readings come in crowds: wait until none has come for so long
     Duration late_waits_at_most = 15s;  ///< but not longer than this
     Duration listening_gap = 2min;      ///< time that went by unseen for longer is no silence of the sensors
+    Duration lived_most = 24h * 30;     ///< of a gap between two calls; no delay or patience is longer
 };
 constexpr Rhythm rhythm;
 
@@ -212,7 +213,9 @@ Effects Cellar::advance_to(Timestamp now) {
         state.tick(effects);
         return effects;
     }
+    const Timestamp lived_until = state.now + rhythm.lived_most;
     while (true) {
+        if (state.now >= lived_until) state.now = std::max(state.now, now - rhythm.tick);
         const Timestamp tick = next_multiple(state.now, rhythm.tick);
         const Timestamp grid = next_multiple(state.now, state.spec.estimates_every);
         const Timestamp next = std::min(tick, grid);
@@ -222,6 +225,7 @@ Effects Cellar::advance_to(Timestamp now) {
         state.tick(effects);
     }
     state.now = now;
+    for (Vessel& vessel : state.vessels) vessel.settle(now, effects);
     if (state.late_have_settled()) state.estimate(effects);
     return effects;
 }
@@ -245,6 +249,16 @@ void Cellar::skip_to(Timestamp now) {
     state.now = now;
     state.watch.listen_from(now);
     for (Vessel& vessel : state.vessels) vessel.skip_to(now);
+}
+
+Effects Cellar::set_clock(const base::ClockSet& set) {
+    Effects effects;
+    State& state = *state_;
+    state.now = set.to;
+    state.watch.set_clock(set, {});
+    for (Vessel& vessel : state.vessels) vessel.set_clock(set, effects);
+    state.late_since.reset();
+    return effects;
 }
 
 // ---- memory

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "daemon/base/clock.hpp"
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/spec.hpp"
@@ -40,7 +41,8 @@ public:
     Effects accept(const sensors::Reading& reading);
     /// A command that cannot be carried out changes nothing and says why in `problems`.
     Effects accept(const Command& command);
-    /// Time passes, minute by minute: silence, hold times, forecasts, stage ends.
+    /// Time passes, minute by minute: silence, hold times, forecasts, stage ends. Of a gap of years only the
+    /// first month is lived through so: whatever can follow from silence has followed by then.
     Effects advance_to(Timestamp now);
 
     /// Is some belief behind, because there was more to do than one go allows? Then `catch_up` does a further
@@ -61,6 +63,11 @@ public:
     /// Time went by while nobody listened, however long: nothing of it is evaluated, silence counts from
     /// here.
     void skip_to(Timestamp now);
+    /// The clock was set, forwards or back: what was `set.from` is `set.to` from here on, and no time went
+    /// by. Delays, silences and stage clocks go on where they stood; what a batch has on record is corrected
+    /// where it was false or would be yet to come; belief of moments yet to come is forgotten. Precondition:
+    /// the core's time is `set.from`.
+    Effects set_clock(const base::ClockSet& set);
 
     // ---- when Effects::recalls asks for it: begin, the vessel's stored readings since then, end.
     void begin_recall(const std::string& vessel);

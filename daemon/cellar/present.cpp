@@ -106,6 +106,16 @@ void Present::set_time(Timestamp now) {
         if (sensor.watched_since == Timestamp{}) sensor.watched_since = now;
 }
 
+void Present::set_clock(const base::ClockSet& set) {
+    for (auto& [quantity, latest] : situation_.latest) set.rename(latest.at);
+    for (auto& sensor : situation_.sensors) {
+        set.rename(sensor.last_at);
+        set.rename(sensor.watched_since);
+    }
+    for (auto& cadence : cadences_) set.rename(cadence.last);
+    set.rename(estimates_at_);
+}
+
 std::optional<double> Present::fresh(Quantity quantity, Timestamp since) const {
     const auto found = situation_.latest.find(quantity);
     if (found == situation_.latest.end()) return std::nullopt;

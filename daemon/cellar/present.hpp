@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "daemon/alarms/situation.hpp"
+#include "daemon/base/clock.hpp"
 #include "daemon/base/pressure.hpp"
 #include "daemon/cellar/spec.hpp"
 #include "daemon/cellar/vessel_state.hpp"
@@ -38,6 +39,9 @@ public:
     void set_estimates(base::Timestamp at, base::Estimates estimates);
     /// The core's time; sensors not watched yet are watched from now on.
     void set_time(base::Timestamp now);
+
+    /// The clock was set: what was heard keeps its age.
+    void set_clock(const base::ClockSet& set);
 
     /// The newest value, when it is fresh at the present time and was taken no earlier than `since`.
     [[nodiscard]] std::optional<double> fresh(base::Quantity quantity, base::Timestamp since = {}) const;

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <map>
+#include <utility>
 
 #include "daemon/cellar/fact_ledger.hpp"
 
@@ -134,6 +135,34 @@ void RunningBatch::correct(batch::Record record, base::Pressure ambient) {
     estimator_.correct(context(ambient));
     estimator_.set_started(record_.started);
     estimator_.set_stages(stage_entries());
+}
+
+/// Stages that a wall ahead of the time had let begin by their planned start have not begun.
+void RunningBatch::leave_what_is_not_due(base::Timestamp now) {
+    auto& stages = record_.stages;
+    while (stages.size() > 1 && stages.back().why == as_planned &&
+           record_.plan.stages.at(stages.back().index).start.value_or(now) > now)
+        stages.pop_back();
+}
+
+void RunningBatch::set_clock(const base::ClockSet& set) {
+    set.rename(clock_.in_band_seen);
+    leave_what_is_not_due(set.to);
+    const base::Timestamp started = std::exchange(record_.started, set.corrected(record_.started));
+    base::Timestamp earliest = record_.started;
+    for (auto& stage : record_.stages) {
+        stage.at = earliest = std::max(earliest, set.corrected(stage.at));
+        if (stage.end_reached) stage.end_reached = set.corrected(*stage.end_reached);
+    }
+    for (auto& measurement : record_.measurements) measurement.at = set.corrected(measurement.at);
+    for (auto& fact : record_.facts) fact.at = set.corrected(fact.at);
+    if (set.to < set.from)
+        estimator_.set_back(set.to);
+    else
+        estimator_.set_forward(set.to);
+    if (record_.started != started) estimator_.set_started(record_.started);
+    estimator_.set_stages(stage_entries());
+    hand_over_measurements();
 }
 
 void RunningBatch::observe(base::Quantity quantity, base::Timestamp at, double gauge_value) {

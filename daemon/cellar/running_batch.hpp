@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "daemon/base/clock.hpp"
 #include "daemon/base/pressure.hpp"
 #include "daemon/batch/correction.hpp"
 #include "daemon/batch/record.hpp"
@@ -17,6 +18,7 @@
 
 namespace gyled::cellar {
 
+inline constexpr const char* as_planned = "as planned";  ///< why a stage began: its planned start came
 /// What a finished batch has to say of its culture.
 struct Teaching {
     std::string culture_name;
@@ -51,6 +53,10 @@ public:
     /// culture.
     void correct(batch::Record record, base::Pressure ambient);
 
+    /// The clock was set: moments on record that are false now, or would be yet to come, are corrected;
+    /// belief and readings of moments yet to come are forgotten, and planned stages that they brought left.
+    void set_clock(const base::ClockSet& set);
+
     /// A reading by its event time, in any order; canonical unit, pressures gauge, the barometer's absolute.
     void observe(base::Quantity quantity, base::Timestamp at, double gauge_value);
     /// Has one come that changes what was believed already?
@@ -73,6 +79,7 @@ private:
     [[nodiscard]] estimation::BatchContext context(base::Pressure ambient) const;
     [[nodiscard]] std::vector<estimation::StageEntry> stage_entries() const;
     void hand_over_measurements();
+    void leave_what_is_not_due(base::Timestamp now);
 
     batch::VesselSpec vessel_;
     batch::Record record_;

@@ -31,6 +31,11 @@ void ShortRun::add(Quantity quantity, base::Timestamp at, double gauge_value) {
     if (quantity == Quantity::beer_temperature) heating_.add(at, gauge_value);
 }
 
+void ShortRun::shift(base::Duration by) {
+    pressure_.shift(by);
+    heating_.shift(by);
+}
+
 void ShortRun::refresh(const alarms::Situation& situation, const batch::StagePlan* stage,
                        base::Estimates& estimates) const {
     for (const Quantity q : {Quantity::pressure_headroom, Quantity::limit_time, Quantity::ready_time})

@@ -22,6 +22,8 @@ public:
     explicit ShortRun(const batch::VesselSpec& vessel);
 
     void add(base::Quantity quantity, base::Timestamp at, double gauge_value);
+    /// The clock was set by so much: what was seen keeps its age.
+    void shift(base::Duration by);
     /// The volume that is heated; nothing when no batch is in the vessel.
     void set_volume(std::optional<double> litres);
     /// Writes pressure_headroom, limit_time and ready_time into `estimates`, or takes out what nobody could

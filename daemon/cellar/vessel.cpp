@@ -17,6 +17,10 @@ using base::Quantity;
 /// So far back the short-run trends look; without a batch nothing older is of use.
 constexpr Duration trends_look_back = std::chrono::hours{3};
 
+/// So long is the next message of a backlog waited for: one comes within a second, and a pressure is judged
+/// within ten.
+constexpr Duration unproven_waits = std::chrono::seconds{5};
+
 std::vector<ExpectedSensor> sensors_of(const CellarSpec& cellar, const std::string& vessel) {
     std::vector<ExpectedSensor> sensors;
     std::copy_if(cellar.sensors.begin(), cellar.sensors.end(), std::back_inserter(sensors),
@@ -57,19 +61,43 @@ void Vessel::accept(const sensors::Reading& reading, Timestamp now, Effects& eff
         {reading.sensor, spec_.id, reading.quantity, reading.at, reading.arrived, value, reading.quality});
     // A pressure beyond what its sensor is thought to read is doubted as a measurement, never as a danger.
     const double limit = spec_.lowest_limit_kpa().value_or(std::numeric_limits<double>::infinity());
-    if (reading.quantity == Quantity::head_pressure && reading.quality == sensors::Quality::out_of_range &&
-        value > limit) {
-        present_.note_doubted(reading.quantity, reading.at, value);
-        evaluate(now, effects);
-    }
-    if (reading.quality != sensors::Quality::accepted) return;
-    recall(effects.readings.back());
-    if (is_urgent(reading.quantity)) evaluate(now, effects);
+    const bool is_accepted = reading.quality == sensors::Quality::accepted;
+    const bool is_danger = reading.quantity == Quantity::head_pressure && value > limit &&
+                           reading.quality == sensors::Quality::out_of_range;
+    if (reading.quantity == Quantity::head_pressure && (is_accepted || is_danger))
+        take_pressure(reading, value);
+    if (is_accepted) take_in(effects.readings.back(), reading.news_of());
+    if (is_danger || (is_accepted && is_urgent(reading.quantity))) evaluate(now, effects);
+}
+
+/// One that is beyond its sensor's range, or late and alone, is no measurement, but may be a danger.
+void Vessel::take_pressure(const sensors::Reading& reading, double gauge_kpa) {
+    const bool is_unproven = reading.lateness == sensors::Lateness::unproven;
+    if (!is_unproven)
+        unproven_pressure_.reset();
+    else if (!unproven_pressure_)
+        unproven_pressure_ = alarms::Latest{gauge_kpa, reading.arrived};
+    else
+        unproven_pressure_->value = gauge_kpa;
+    if (!is_unproven && reading.quality == sensors::Quality::out_of_range)
+        present_.note_doubted(reading.quantity, reading.news_of(), gauge_kpa);
+}
+
+void Vessel::settle(Timestamp now, Effects& effects) {
+    if (!unproven_pressure_ || now - unproven_pressure_->at < unproven_waits) return;
+    present_.note_doubted(Quantity::head_pressure, unproven_pressure_->at, unproven_pressure_->value);
+    unproven_pressure_.reset();
+    evaluate(now, effects);
 }
 
 void Vessel::recall(const ReadingPoint& reading) {
-    present_.note(reading.sensor, reading.quantity, reading.at, reading.value);
-    short_run_.add(reading.quantity, reading.at, reading.value);
+    const Timestamp now = present_.situation().at;
+    take_in(reading, now == Timestamp{} ? reading.at : std::min(reading.at, now));
+}
+
+void Vessel::take_in(const ReadingPoint& reading, Timestamp news_of) {
+    present_.note(reading.sensor, reading.quantity, news_of, reading.value);
+    short_run_.add(reading.quantity, news_of, reading.value);
     if (batch_ && reading.quantity != Quantity::barometric_pressure)
         batch_->observe(reading.quantity, reading.at, reading.value);
 }
@@ -128,7 +156,7 @@ void Vessel::enter_what_is_due(Timestamp now, Effects& effects) {
     if (!batch_) return;
     bool moved = false;
     while (const auto next = batch_->due(now)) {
-        enter_index(*next, *batch_->record().plan.stages[*next].start, "as planned");
+        enter_index(*next, *batch_->record().plan.stages[*next].start, as_planned);
         moved = true;
     }
     if (moved) record_changed(effects);
@@ -282,6 +310,19 @@ void Vessel::skip_to(Timestamp now) {
     alarms_.listen_from(now);
 }
 
+void Vessel::set_clock(const base::ClockSet& set, Effects& effects) {
+    present_.set_clock(set);
+    if (unproven_pressure_) set.rename(unproven_pressure_->at);
+    short_run_.shift(set.by());
+    const std::optional<Timestamp> stage_before = present_.situation().stage_since;
+    if (batch_) {
+        batch_->set_clock(set);
+        record_changed(effects);
+    }
+    alarms_.set_clock(set, {stage_before, present_.situation().stage_since});
+    present_.set_time(set.to);
+}
+
 // ---- memory
 
 VesselState Vessel::state(Timestamp now) const {
@@ -293,6 +334,7 @@ VesselState Vessel::state(Timestamp now) const {
         state.stage_clock = batch_->clock();
     }
     state.last_batch = last_batch_;
+    state.unproven_pressure = unproven_pressure_;
     present_.save(state);
     alarms_.save(state);
     return state;
@@ -302,6 +344,7 @@ void Vessel::restore(const VesselState& state) {
     present_.restore(state);
     present_.set_time(state.at);
     alarms_.restore(state);
+    unproven_pressure_ = state.unproven_pressure;
     last_batch_ = state.last_batch;
     if (!state.batch) return;
     batch_.emplace(*state.batch, spec_, present_.ambient(), state.stage_clock);

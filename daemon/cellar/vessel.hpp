@@ -52,12 +52,16 @@ public:
     // ---- time
     /// Once a minute: silence, delays, planned starts, stage ends.
     void tick(Timestamp now, Effects& effects);
+    /// A pressure that came late and alone is news when no backlog has followed it for a while.
+    void settle(Timestamp now, Effects& effects);
     /// On the grid: belief. Also when late readings have settled.
     void estimate(Timestamp now, Effects& effects);
     /// Is belief behind, because there was more to do than one go allows?
     [[nodiscard]] bool is_behind(Timestamp now) const { return batch_ && batch_->is_behind(now); }
     /// Time went by unseen until `now`: silence counts from here.
     void skip_to(Timestamp now);
+    /// The clock was set: the same moment has another name.
+    void set_clock(const base::ClockSet& set, Effects& effects);
 
     // ---- memory
     /// All that a restart needs beside the stored readings; `restore` takes it on a vessel that has seen
@@ -79,6 +83,8 @@ public:
     [[nodiscard]] std::optional<Teaching> teaching() const;
 
 private:
+    void take_in(const ReadingPoint& reading, Timestamp news_of);
+    void take_pressure(const sensors::Reading& reading, double gauge_kpa);
     [[nodiscard]] bool has_batch(Effects& effects) const;
     void enter_index(std::size_t index, Timestamp at, const std::string& why);
     void enter_what_is_due(Timestamp now, Effects& effects);
@@ -96,6 +102,7 @@ private:
     Present present_;
     ShortRun short_run_;
     AlarmDesk alarms_;
+    std::optional<alarms::Latest> unproven_pressure_;
     std::optional<RunningBatch> batch_;
     std::string last_batch_;  ///< id of the newest batch, running or ended
 };

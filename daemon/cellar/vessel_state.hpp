@@ -37,9 +37,11 @@ struct VesselState {
     annunciation::Log annunciations;
     std::vector<SensorMemory> sensors;
     std::map<base::Quantity, alarms::Latest>
-        latest;                         ///< newest accepted value of each measured quantity, pressures gauge
-    bool broker_connected = true;       ///< the watch's own: as the broker was last heard of
-    base::Impairments impairments;      ///< the watch's own: what of it did not work
+        latest;                     ///< newest accepted value of each measured quantity, pressures gauge
+    bool broker_connected = true;   ///< the watch's own: as the broker was last heard of
+    base::Impairments impairments;  ///< the watch's own: what of it did not work
+    /// A head pressure (gauge) that came late and alone, by its arrival: news unless a backlog follows.
+    std::optional<alarms::Latest> unproven_pressure;
     std::optional<double> ambient_kpa;  ///< absolute, from a barometer; nothing: from the elevation
 };
 

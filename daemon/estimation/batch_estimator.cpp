@@ -11,6 +11,10 @@ namespace {
 using base::Quantity;
 using base::Timestamp;
 
+/// So far may a clock be set forwards as if it were an outage: belief runs on, as through any gap of
+/// readings.
+constexpr base::Duration gap_lived_most = std::chrono::hours{24};
+
 template <class Timed>
 void insert_by_time(std::vector<Timed>& into, Timed one) {
     const auto place = std::ranges::upper_bound(into, one.at, {}, &Timed::at);
@@ -44,6 +48,11 @@ struct BatchEstimator::State {
         fold = Fold{inputs};
         snapshots = Snapshots{fold};
         dirty_from = fold.at();
+    }
+
+    EstimateSet step(Timestamp last) {
+        if (fold.is_blind() && !inputs.says_something(fold.at())) return fold.leap(inputs, last);
+        return fold.step(inputs);
     }
 
     void rewind() {
@@ -135,12 +144,24 @@ void BatchEstimator::set_started(Timestamp started) {
     state_->start_anew();
 }
 
+void BatchEstimator::set_back(Timestamp now) {
+    state_->inputs.forget_after(now);
+    if (state_->fold.at() <= now) return;
+    state_->fold = state_->snapshots.rewind_to(now);
+    state_->dirty_from.reset();
+}
+
+void BatchEstimator::set_forward(Timestamp now) {
+    const Timestamp last = grid_at_or_before(now);
+    if (last - state_->fold.at() > gap_lived_most) state_->fold.pass_unseen(last);
+}
+
 std::vector<EstimateSet> BatchEstimator::advance(Timestamp now, std::size_t steps_max) {
     std::vector<EstimateSet> sets;
     if (state_->dirty_from) state_->rewind();
     const Timestamp last = grid_at_or_before(now);
     while (state_->fold.at() < last && sets.size() < steps_max) {
-        sets.push_back(state_->fold.step(state_->inputs));
+        sets.push_back(state_->step(last));
         state_->snapshots.add(state_->fold);
     }
     if (!sets.empty() && state_->fold.at() >= last) {

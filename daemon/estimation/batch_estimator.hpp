@@ -58,6 +58,12 @@ public:
     /// The same for the moment at which it began.
     void set_started(base::Timestamp started);
 
+    /// The clock was set back to `now`: belief and readings of moments that are yet to come are forgotten.
+    void set_back(base::Timestamp now);
+
+    /// The clock was set forwards to `now`: by more than a day, belief stays as it is, for no time went by.
+    void set_forward(base::Timestamp now);
+
     /// Folds up to the last grid point not after `now`, at most so many steps, and returns what is new: the
     /// grid points passed, and earlier ones again where something late or corrected changed them.
     std::vector<EstimateSet> advance(base::Timestamp now, std::size_t steps_max = all_steps);

@@ -56,6 +56,13 @@ struct BatchInputs {
 
     /// The stage at a moment; nothing before the first.
     [[nodiscard]] const StageEntry* stage_at(base::Timestamp t) const;
+    /// Was anything read or measured in the quarter of an hour that begins at `from`?
+    [[nodiscard]] bool says_something(base::Timestamp from) const;
+    /// The first quarter of an hour, from the one that begins at `from` on, in which anything was; nothing
+    /// when there is none.
+    [[nodiscard]] std::optional<base::Timestamp> next_word(base::Timestamp from) const;
+    /// The clock was set back to `now`: forgets what was read at moments that are yet to come.
+    void forget_after(base::Timestamp now);
 };
 
 }  // namespace gyled::estimation

@@ -1,6 +1,7 @@
 #include "daemon/estimation/fold.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include "daemon/estimation/statistics/line.hpp"
 #include "daemon/estimation/statistics/weighted_sample.hpp"
@@ -20,6 +21,8 @@ struct FoldParameters {
     Duration finished_window = 12h;   ///< over which the gravity of finished beer is the sensor's median
     double finished_bias_sg = 0.004;  ///< 90 %, an uncorrected float (common practice)
     double fermenting_volumes_per_h = 0.004;  ///< set free: from here on yeast counts as at work (simulation)
+    /// So long does belief run on by itself; the longest sleep of a sensor and the slowest gas are within.
+    Duration blind_most = 24h * 30;
 };
 constexpr FoldParameters joining;
 
@@ -61,8 +64,35 @@ const StageEntry* BatchInputs::stage_at(Timestamp t) const {
     return current;
 }
 
+bool BatchInputs::says_something(Timestamp from) const {
+    const auto in_it = [&](const HandReading& hand) { return grid_at_or_before(hand.at) == from; };
+    return beer_temperature.has_quarter(from) || head_pressure.has_quarter(from) ||
+           gravity.has_quarter(from) || barometric_pressure.has_quarter(from) ||
+           std::ranges::any_of(hand_gravity, in_it) || std::ranges::any_of(hand_co2, in_it);
+}
+
+std::optional<Timestamp> BatchInputs::next_word(Timestamp from) const {
+    std::optional<Timestamp> first;
+    const auto note = [&](std::optional<Timestamp> at) {
+        if (at && (!first || *at < *first)) first = at;
+    };
+    for (const BinnedSeries* series : {&beer_temperature, &head_pressure, &gravity, &barometric_pressure})
+        note(series->next_quarter(from));
+    for (const std::vector<HandReading>* hands : {&hand_gravity, &hand_co2}) {
+        const auto hand = std::ranges::lower_bound(*hands, from, {}, &HandReading::at);
+        if (hand != hands->end()) note(grid_at_or_before(hand->at));
+    }
+    return first;
+}
+
+void BatchInputs::forget_after(Timestamp now) {
+    for (BinnedSeries* series : {&beer_temperature, &head_pressure, &gravity, &barometric_pressure})
+        series->forget_after(now);
+}
+
 Fold::Fold(const BatchInputs& inputs)
     : at_{grid_at_or_before(inputs.started)},
+      heard_until_{at_},
       gravity_{inputs.context.gravity, inputs.started},
       gas_{gas_context(inputs.context, gas::GasContext::Start::wort)},
       ambient_{inputs.context.ambient} {}
@@ -71,6 +101,12 @@ EstimateSet Fold::step(const BatchInputs& inputs) {
     const Timestamp from = at_;
     at_ += grid;
     EstimateSet set{at_, {}};
+    if (inputs.says_something(from)) heard_until_ = at_;
+    if (is_blind()) {
+        was_blind_ = true;
+        return set;
+    }
+    if (std::exchange(was_blind_, false)) gas_.inflate_covariance();
     const StageEntry* stage = inputs.stage_at(at_ - Duration{1});
     if (stage == nullptr) return set;
     if (stage_since_ != stage->at) enter(inputs, *stage);
@@ -81,6 +117,23 @@ EstimateSet Fold::step(const BatchInputs& inputs) {
     set.estimates = ferments_ ? gravity_.estimates() : gravity_of_finished_beer(inputs);
     set.estimates.insert(gas_.estimates().begin(), gas_.estimates().end());
     return set;
+}
+
+bool Fold::is_blind() const {
+    return at_ - heard_until_ > joining.blind_most;
+}
+
+/// Blind, no step does anything: so many of them are one.
+EstimateSet Fold::leap(const BatchInputs& inputs, Timestamp last) {
+    const auto word = inputs.next_word(at_);
+    at_ = word ? std::clamp(*word, at_, last) : last;
+    return {at_, {}};
+}
+
+void Fold::pass_unseen(Timestamp t) {
+    if (t <= at_) return;
+    gravity_.shift(t - at_);
+    at_ = heard_until_ = t;
 }
 
 void Fold::enter(const BatchInputs& inputs, const StageEntry& stage) {

@@ -29,6 +29,15 @@ public:
 
     /// One grid step. Looks at no input later than the step's end.
     EstimateSet step(const BatchInputs& inputs);
+    /// Has nothing been read or measured for so long (30 days) that nobody could know anything? Then a step
+    /// believes nothing, and changes nothing until there is word again.
+    [[nodiscard]] bool is_blind() const;
+    /// All blind steps up to `last`, or to the next word, as one: as quick for years as for a day.
+    /// Precondition: `is_blind`, and `last` lies on the grid, not before `at`.
+    EstimateSet leap(const BatchInputs& inputs, base::Timestamp last);
+
+    /// The clock was set forwards: `t`, on the grid, follows where belief stands, without time between.
+    void pass_unseen(base::Timestamp t);
 
     [[nodiscard]] base::Timestamp at() const { return at_; }
     [[nodiscard]] const gravity::GravityCurve& gravity() const { return gravity_; }
@@ -41,13 +50,14 @@ private:
     void step_gas(const BatchInputs& inputs, base::Timestamp from, const StageEntry& stage);
     [[nodiscard]] base::Estimates gravity_of_finished_beer(const BatchInputs& inputs) const;
 
-    base::Timestamp at_;
+    base::Timestamp at_, heard_until_;
     gravity::GravityCurve gravity_;
     gas::DissolvedGas gas_;
     std::optional<double> beer_c_;
     base::Pressure ambient_;
     std::optional<base::Timestamp> stage_since_;
     std::size_t gravity_taken_ = 0, co2_taken_ = 0;  // hand readings taken in so far
+    bool was_blind_ = false;
     bool is_cold_side_ = false;
     bool ferments_ = true;  // the yeast went in under our eyes; else finished beer came into the vessel
 };

@@ -92,6 +92,12 @@ void Medians::forget_before(std::int64_t index) {
     first_ += gone;
 }
 
+void Medians::forget_from(std::int64_t index) {
+    const auto kept = static_cast<std::size_t>(std::clamp<std::int64_t>(index - first_, 0, end() - first_));
+    values_.resize(kept);
+    counts_.resize(kept);
+}
+
 // ---- BinnedSeries
 
 double BinnedSeries::Minute::middle() const {
@@ -191,6 +197,34 @@ std::optional<Gathered> BinnedSeries::five_minutes(Timestamp from) const {
     const int each = fives_->minutes_each();
     if (is_closed(minute)) return fives_->at(floor_div(minute, each));
     return gather(minute, minute + each);
+}
+
+bool BinnedSeries::has_quarter(Timestamp from) const {
+    const std::int64_t minute = minute_of(from);
+    if (is_closed(minute)) return true;
+    const auto first = std::ranges::lower_bound(minutes_, minute, {}, &Minute::index);
+    return first != minutes_.end() && first->index < minute + minutes_per_quarter;
+}
+
+std::optional<Timestamp> BinnedSeries::next_quarter(Timestamp from) const {
+    constexpr auto none = std::numeric_limits<std::int64_t>::max();
+    const std::int64_t first = floor_div(minute_of(from), minutes_per_quarter);
+    std::int64_t next = none;
+    const auto minute = std::ranges::lower_bound(minutes_, first * minutes_per_quarter, {}, &Minute::index);
+    if (minute != minutes_.end()) next = floor_div(minute->index, minutes_per_quarter);
+    for (auto quarter = std::max(first, quarters_.first()); quarter < std::min(next, quarters_.end());
+         ++quarter)
+        if (quarters_.at(quarter)) next = quarter;
+    if (next == none) return std::nullopt;
+    return Timestamp{std::chrono::minutes{next * minutes_per_quarter}};
+}
+
+void BinnedSeries::forget_after(Timestamp last) {
+    const std::int64_t minute = minute_of(last);
+    const std::int64_t next = floor_div(minute, minutes_per_quarter) + 1;
+    std::erase_if(minutes_, [&](const Minute& each) { return each.index > minute; });
+    quarters_.forget_from(next);
+    if (fives_) fives_->forget_from(next * minutes_per_quarter / fives_->minutes_each());
 }
 
 }  // namespace gyled::estimation

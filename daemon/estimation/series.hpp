@@ -36,6 +36,8 @@ public:
     void add_late(std::int64_t index, double value);
     /// Forgets what lies before `index`.
     void forget_before(std::int64_t index);
+    /// Forgets `index` and what lies after it.
+    void forget_from(std::int64_t index);
     [[nodiscard]] std::int64_t first() const { return first_; }
     [[nodiscard]] std::int64_t end() const { return first_ + static_cast<std::int64_t>(values_.size()); }
 
@@ -62,6 +64,12 @@ public:
     /// The same whether the span is still kept by the minute or not. Nothing where there was no reading.
     [[nodiscard]] std::optional<Gathered> quarter(Timestamp from) const;
     [[nodiscard]] std::optional<Gathered> five_minutes(Timestamp from) const;
+    [[nodiscard]] bool has_quarter(Timestamp from) const;
+    /// The beginning of the first quarter of an hour, not before the one that holds `from`, with a reading;
+    /// nothing when there is none.
+    [[nodiscard]] std::optional<Timestamp> next_quarter(Timestamp from) const;
+    /// Forgets what was read after the minute that holds `last`.
+    void forget_after(Timestamp last);
 
 private:
     /// What fell into one minute.

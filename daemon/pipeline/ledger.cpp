@@ -24,6 +24,8 @@ void Ledger::add(cellar::Effects&& effects) {
     effects.recalls.clear();
     urgent_ = urgent_ || !effects.transitions.empty() || !effects.notices.empty() || !effects.batches.empty();
     if (!store_ok()) keep(std::exchange(effects.readings, {}));
+    if (group_.effects.readings.size() >= parameters_.readings_waiting_max)
+        turned_away_ += std::exchange(effects.readings, {}).size();
     group_.effects.append(std::move(effects));
     bound(group_.effects.estimates, parameters_.estimates_kept_max);
 }
@@ -34,6 +36,24 @@ void Ledger::keep(std::vector<cellar::ReadingPoint>&& readings) {
             kept_.push(reading);
         else
             ++turned_away_;
+}
+
+void Ledger::set_clock(const base::ClockSet& set) {
+    set.rename(last_commit_);
+    set.rename(last_attempt_);
+    if (!set.false_since) return;  // nobody can say that what waits was named falsely
+    const auto correct = [&](Timestamp& t) { t = set.corrected(t); };
+    for (cellar::ReadingPoint& reading : group_.effects.readings) {
+        correct(reading.at);
+        correct(reading.arrived);
+    }
+    for (cellar::EstimatePoint& point : group_.effects.estimates) correct(point.at);
+    for (alarms::Transition& step : group_.effects.transitions) {
+        correct(step.at);
+        correct(step.raised_at);
+        correct(step.evidence_at);
+    }
+    for (cellar::FactChange& change : group_.effects.facts) correct(change.fact.at);
 }
 
 bool Ledger::may_try(Timestamp now) const {

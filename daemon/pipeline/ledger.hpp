@@ -23,6 +23,9 @@ struct LedgerParameters {
                                                 ///< with the source
     std::size_t estimates_kept_max =
         100'000;  ///< some 10 MiB; then the oldest go, a restart makes them again
+    /// While nothing may be committed because nobody knows the time: some 8 MiB. The rest waits with the
+    /// source.
+    std::size_t readings_waiting_max = 50'000;
     Duration retry_after = std::chrono::seconds{5};  ///< a full disk is not mended by asking it more often
 };
 
@@ -32,6 +35,8 @@ public:
     explicit Ledger(LedgerParameters parameters) : parameters_{parameters} {}
 
     void add(cellar::Effects&& effects);
+    /// The clock was set: what waits for its commit under a false time gets the right one.
+    void set_clock(const base::ClockSet& set);
 
     [[nodiscard]] bool empty() const { return group_.effects.empty() && kept_.empty() && !urgent_; }
     /// Is there anything that must not wait (an alarm, a command), or has the group waited or grown enough?

@@ -30,22 +30,32 @@ void Pipeline::resume(Timestamp now) {
     }
 }
 
-/// On a core that has seen nothing: one that stumbled half-way is thrown away.
+void Pipeline::resume_without_time() {
+    without_time_ = true;
+    resume({});
+}
+
+/// On a core that has seen nothing: one that stumbled half-way is thrown away. Without time (`now` is the
+/// beginning of it) the core goes on where it ended.
 void Pipeline::take_up(Timestamp now) {
     const Memory memory = store_.memory();
     cellar::Cellar core = core_.anew();
     core.restore(memory.core);
     (void)intake_.restore(memory.sensors);  // a sensor that is configured no more, or otherwise, begins anew
+    const Timestamp ended = core.now() == Timestamp{} ? now : core.now();
     const Timestamp needed_from = core.readings_needed_from();
-    store_.for_each_reading(std::min(needed_from, now - parameters_.sensor_memory),
-                            now + parameters_.clock_slack, [&](const cellar::ReadingPoint& reading) {
+    store_.for_each_reading(std::min(needed_from, ended - parameters_.sensor_memory),
+                            ended + parameters_.clock_slack, [&](const cellar::ReadingPoint& reading) {
                                 if (reading.at >= needed_from) core.recall(reading);
-                                remember(reading, now);
+                                remember(reading, ended);
                             });
     core.end_recall();
-    core.skip_to(now);
     core_ = std::move(core);
     memory_is_missing_ = false;
+    if (now >= core_.now())
+        core_.skip_to(now);
+    else if (now != Timestamp{})
+        rename({.from = core_.now(), .to = now});
 }
 
 /// The store can be read at last. What was watched meanwhile is written first, without the state that it led
@@ -69,9 +79,21 @@ void Pipeline::take_up_late(Timestamp now) {
 }
 
 void Pipeline::store_renewed(Timestamp now) {
-    if (memory_is_missing_) return;
+    if (memory_is_missing_ || without_time_) return;
     ledger_.forget_what_is_stored();
     commit(now);
+}
+
+void Pipeline::set_clock(const base::ClockSet& set) {
+    pass_time(set.from);
+    rename(set);
+    without_time_ = false;
+}
+
+void Pipeline::rename(const base::ClockSet& set) {
+    take(core_.set_clock(set));
+    intake_.set_clock(set);
+    ledger_.set_clock(set);
 }
 
 /// Only of use for readings that come late. Pressures are left out: the store holds them as gauge, their
@@ -94,10 +116,11 @@ bool Pipeline::drain(Timestamp now) {
 }
 
 bool Pipeline::take_messages(Timestamp now) {
-    const mqtt::MessageGroup group = source_.drain(parameters_.messages_at_once);
+    mqtt::MessageGroup group = source_.drain(parameters_.messages_at_once);
     if (group.messages.empty()) return group.more;
-    if (parameters_.drive == Drive::clock) take(core_.advance_to(now));
-    for (const sensors::Message& message : group.messages) {
+    if (parameters_.drive == Drive::clock) pass_time(now);
+    for (sensors::Message& message : group.messages) {
+        if (is_of_another_time(message, now)) message.arrived = now;
         const sensors::Intaken intaken = intake_.accept(message);
         for (const sensors::Reject& reject : intaken.rejects) listener_.on_reject(reject);
         for (const sensors::Reading& reading : intaken.readings) take(reading);
@@ -105,6 +128,17 @@ bool Pipeline::take_messages(Timestamp now) {
     // what was judged and not kept is taken again at the next start: the source must not forget it
     if (ledger_.turned_away() == 0) unreleased_ = group.id;
     return group.more;
+}
+
+/// Stamped just before the clock was set back, or under a wrong time in an earlier run: it has come by now.
+bool Pipeline::is_of_another_time(const sensors::Message& message, Timestamp now) const {
+    return parameters_.drive == Drive::clock && message.arrived > now + parameters_.clock_slack;
+}
+
+/// A machine that slept, and a loop that was held up, heard nothing: that is nobody's silence.
+void Pipeline::pass_time(Timestamp now) {
+    if (parameters_.drive == Drive::clock) core_.skip_to(now);
+    take(core_.advance_to(now));
 }
 
 void Pipeline::take(const sensors::Reading& reading) {
@@ -125,9 +159,9 @@ void Pipeline::take_connection_events() {
 }
 
 void Pipeline::advance(Timestamp now) {
-    if (memory_is_missing_) take_up_late(now);
+    if (memory_is_missing_ && !without_time_) take_up_late(now);
     take_connection_events();
-    take(core_.advance_to(now));
+    pass_time(now);
     settle(now);
 }
 
@@ -136,7 +170,7 @@ void Pipeline::note(const base::Impairments& impairments, Timestamp now) {
 }
 
 Answer Pipeline::carry_out(const cellar::Command& command, Timestamp now) {
-    take(core_.advance_to(now));
+    pass_time(now);
     cellar::Effects effects = core_.accept(command);
     Answer answer{effects.answers, effects.problems};
     take(std::move(effects));
@@ -154,6 +188,7 @@ void Pipeline::take(cellar::Effects&& effects) {
 }
 
 void Pipeline::settle(Timestamp now) {
+    if (without_time_) return hand_over_unstored_notices();
     if (!recalls_.empty()) answer_recalls(now);
     if (ledger_.is_due(now))
         commit(now);
@@ -210,7 +245,9 @@ void Pipeline::stop(Timestamp now) {
     source_.stop();
     while (take_messages(now)) {
     }
-    take(core_.advance_to(now));
+    pass_time(now);
+    if (without_time_)
+        return hand_over_unstored_notices();  // the source keeps them for a run that knows the time
     commit(now);
     if (!ledger_.store_ok()) hand_over_unstored_notices();
 }

@@ -25,7 +25,9 @@ struct Parameters {
     std::size_t messages_at_once =
         2'000;  ///< then the caller gets its turn: timers and pages are not kept waiting
     Duration sensor_memory = std::chrono::hours{48};  ///< readings that tell the intake where a sensor stood
-    Duration clock_slack = std::chrono::hours{24};    ///< stored readings may lie so far ahead of the clock
+    /// Stored readings count up to so far beyond the time of the last commit: sensors' clocks may run ahead
+    /// (sensors::clock_tolerance). What lies beyond came from a clock of our own that once was wrong.
+    Duration clock_slack = std::chrono::minutes{2};
     LedgerParameters ledger;
 };
 
@@ -46,6 +48,12 @@ public:
     /// be read the watch begins without, which the ledger's `problem` tells; nothing is written then, and it
     /// is taken up later, when it can be.
     void resume(Timestamp now);
+    /// The same with a clock that nobody has set: goes on where the last run ended, as if no time had passed.
+    /// Until `set_clock`, nothing is committed and nothing released; notices go past the outbox.
+    void resume_without_time();
+    /// The clock was set, and what was `set.from` is `set.to` from here on: for core, intake and what waits
+    /// for its commit.
+    void set_clock(const base::ClockSet& set);
     /// The store is another one than before: all that is remembered is written to it anew.
     void store_renewed(Timestamp now);
 
@@ -72,8 +80,11 @@ private:
     void take_up_late(Timestamp now);
     void hand_over_unstored_notices();
     void take_connection_events();
+    [[nodiscard]] bool is_of_another_time(const sensors::Message& message, Timestamp now) const;
+    void pass_time(Timestamp now);
     void take(const sensors::Reading& reading);
     void take(cellar::Effects&& effects);
+    void rename(const base::ClockSet& set);
     void settle(Timestamp now);
     void commit(Timestamp now);
     void release();
@@ -89,7 +100,8 @@ private:
     Listener& listener_;
     Ledger ledger_;
     std::vector<cellar::Recall> recalls_;  ///< asked for by the core, not yet answered
-    bool memory_is_missing_ = false;       ///< what the last run left could not be read yet
+    bool without_time_ = false;
+    bool memory_is_missing_ = false;  ///< what the last run left could not be read yet
     std::optional<Timestamp> memory_asked_at_;
     std::optional<std::uint64_t> unreleased_;  ///< the newest group of messages that the source still keeps
 };

@@ -150,6 +150,7 @@ void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("sensors", it.sensors);
     field("latest", it.latest);
     field("ambient_kpa", it.ambient_kpa);
+    field("unproven_pressure", it.unproven_pressure);
 }
 
 template <class Field>
@@ -168,6 +169,20 @@ void fields(Field& field, Of<sensors::Stillness> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<sensors::OwnClock> auto& it) {
+    field("equally_late", it.equally_late);
+    field("late_ms", it.late);
+    field("first_own_ms", it.first_own);
+    field("first_arrived_ms", it.first_arrived);
+    field("last_own_ms", it.last_own);
+    field("last_arrived_ms", it.last_arrived);
+    field("behind_ms", it.behind);
+    field("from_ms", it.from);
+    field("until_ms", it.until);
+    field("ahead_ms", it.ahead);
+}
+
+template <class Field>
 void fields(Field& field, Of<sensors::SensorState> auto& it) {
     field("version", it.version);
     field("sensor", it.sensor);
@@ -182,6 +197,7 @@ void fields(Field& field, Of<sensors::SensorState> auto& it) {
     field("doubted", it.doubted);
     field("power_ups", it.power_ups);
     field("stillness", it.stillness);
+    field("own_clock", it.own_clock);
 }
 
 std::string to_document(const sensors::SensorState& state) {

@@ -27,6 +27,9 @@ struct SensorHealth {
     std::string last_reject;                        ///< the last detail; UTF-8
     std::optional<bool> available;                  ///< what its availability topic said last
     std::uint64_t clock_ahead = 0;  ///< accepted at their arrival, because their own time lay in the future
+    /// How far its own clock is off: positive behind, negative ahead; nothing while it is right. See
+    /// own_clock.hpp.
+    std::optional<base::Duration> clock_off;
     /// Event time from which it has repeated one value although it used to be lively; see stillness.hpp.
     std::optional<base::Timestamp> stuck_since;
 };

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 
+#include "sensors/plausibility/lateness.hpp"
 #include "sensors/plausibility/past.hpp"
 
 namespace gyled::sensors {
@@ -21,6 +22,7 @@ struct EventTime {
         too_old       ///< refuse it
     } source;
     Timestamp at;  ///< of the payload when that is the source or too old; else of the arrival
+    Lateness lateness = Lateness::none;
 };
 
 /// `own` is what the payload says, `arrived` what our clock said then.

@@ -38,6 +38,10 @@ std::optional<Past> Track::latest() const {
     return past_.back();
 }
 
+void Track::forget_after(Timestamp at) {
+    past_.resize(count_until(past_, at));
+}
+
 void Track::insert(Past reading) {
     const std::size_t until = count_until(past_, reading.at);
     if (until > 0 && past_[until - 1].at == reading.at) return;

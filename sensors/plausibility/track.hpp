@@ -24,6 +24,7 @@ public:
     [[nodiscard]] Neighbours around(Timestamp at) const;
     [[nodiscard]] bool has(Timestamp at) const;
     [[nodiscard]] std::optional<Past> latest() const;
+    void forget_after(Timestamp at);
     void insert(Past reading);  ///< a second one of the same time is ignored
 
 private:

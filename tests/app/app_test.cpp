@@ -17,6 +17,7 @@ namespace gyled::app {
 namespace {
 
 using namespace std::chrono_literals;
+using base::Duration;
 using base::Timestamp;
 using ::testing::Contains;
 using ::testing::HasSubstr;
@@ -67,7 +68,7 @@ protected:
         boost::asio::io_context loop{1};
         testing::ScriptedSource* source = nullptr;
         std::function<void()> wake;
-        App app{loop, config(), lifesigns_, [this] { return now_; },
+        App app{loop, config(), lifesigns_, clock_,
                 [&](std::vector<std::string> filters, std::function<void()> on_news) {
                     filters_ = std::move(filters);
                     wake = std::move(on_news);
@@ -90,6 +91,7 @@ protected:
 
     std::filesystem::path folder_;
     Timestamp now_ = base::from_rfc3339("2026-03-01T18:00:00Z").value();
+    base::Clock clock_{[this] { return now_; }};
     base::Duration time_passes_{};  ///< before the end of a life
     Lifesigns lifesigns_;
     std::vector<std::string> filters_;
@@ -209,6 +211,32 @@ TEST_F(Daemon, StoppedTwiceIsStopped) {
     app.stop();
     app.stop();
     loop.run();  // ends, for nothing is left to do
+}
+
+TEST_F(Daemon, AWallAYearAheadMovesNothingAndAPressureRings) {
+    Duration steady = 1h;
+    Timestamp wall = now_;
+    clock_ = base::Clock{[&] { return wall; }, [&] { return steady; }, [] { return true; }};
+
+    live([&](auto& source) {
+        wall += 24h * 365;
+        source.send("cellar/north/pressure", "190", now_);
+    });
+
+    EXPECT_THAT(published_, Contains(Pair(HasSubstr("gyled/north/alarm/"), HasSubstr("raised"))));
+    const storage::ReadStore store{database()};
+    EXPECT_EQ(store.vessel_states().back().at, now_) << "the watch's time is that of the steady clock";
+}
+
+TEST_F(Daemon, WithoutTheTimeStoresNothingAndReleasesNothingButTells) {
+    clock_ =
+        base::Clock{[] { return Timestamp{} + 10s; }, [] { return Duration{10s}; }, [] { return false; }};
+
+    live([&](auto& source) { source.send("cellar/north/pressure", "190", base::source_time()); });
+
+    EXPECT_THAT(published_, Contains(Pair(HasSubstr("gyled/north/alarm/"), HasSubstr("raised"))));
+    EXPECT_EQ(readings_in(database()), 0u);
+    EXPECT_TRUE(released_.empty());
 }
 
 }  // namespace

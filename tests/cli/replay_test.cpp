@@ -243,5 +243,15 @@ TEST(LogLine, IsSecondsTopicAndPayload) {
         EXPECT_FALSE(parse_log_line(nonsense).has_value()) << nonsense;
 }
 
+TEST_F(Replay, AStrayLineOfAnotherCenturyEndsAndCostsNoMoreThanAMonth) {
+    std::string log = two_days();
+    log.insert(log.find("1772474400 "), "7258118400 cellar/north/head_pressure 0.4\n");  // the year 2200
+    const auto lines = run(file("stray.log", log), 24h);
+
+    EXPECT_EQ(code, 0) << talk.str();
+    EXPECT_LT(lines.size(), 1'000u) << "a line a day of a month, and not of 174 years";
+    EXPECT_EQ(lines.back().at("readings"), 3 * 48 * 12 + 1);
+}
+
 }  // namespace
 }  // namespace gyled::cli

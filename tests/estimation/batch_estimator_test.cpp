@@ -222,5 +222,54 @@ TEST(BatchEstimator, TellsWhichHandMeasurementsItUses) {
     EXPECT_FALSE(BatchEstimator::uses(Quantity::beer_temperature));
 }
 
+TEST(Gap, OfYearsIsPassedInOneStepAndSlicesChangeNothing) {
+    const auto readings = life_of(0h, 60h);
+    const auto after = life_of(24h * 365 * 30, 24h * 365 * 30 + 6h);
+    const auto live = [&](Duration slice) {
+        BatchEstimator estimator{mild(), at(0h)};
+        for (const StageEntry& stage : fermented_under_pressure()) estimator.enter(stage);
+        feed(estimator, readings);
+        std::size_t told = 0;
+        for (Duration t = 24h; t < 24h * 365 * 30; t += slice) told += estimator.advance(at(t)).size();
+        told += estimator.advance(at(24h * 365 * 30)).size();
+        feed(estimator, after);
+        told += estimator.advance(at(24h * 365 * 30 + 6h)).size();
+        EXPECT_LT(told, 4U * 24 * 35 + 24 * 365 * 30h / slice);
+        return belief_of(estimator);
+    };
+    const Belief in_one_go = live(24h * 365 * 40);
+    EXPECT_EQ(in_one_go, live(24h * 100));
+    EXPECT_EQ(in_one_go.latest.at, at(24h * 365 * 30 + 6h));
+    EXPECT_FALSE(in_one_go.latest.estimates.empty()) << "there is word again";
+}
+
+TEST(Gap, OfAMonthIsBelievedThrough) {
+    BatchEstimator estimator{mild(), at(0h)};
+    for (const StageEntry& stage : fermented_under_pressure()) estimator.enter(stage);
+    feed(estimator, life_of(0h, 60h));
+    (void)estimator.advance(at(60h + 24h * 29));
+    EXPECT_FALSE(estimator.latest().estimates.empty());
+    (void)estimator.advance(at(60h + 24h * 31));
+    EXPECT_TRUE(estimator.latest().estimates.empty()) << "nobody could know";
+}
+
+TEST(SetBack, ForgetsWhatIsYetToComeAndGoesOn) {
+    BatchEstimator estimator{mild(), at(0h)}, plain{mild(), at(0h)};
+    for (BatchEstimator* each : {&estimator, &plain}) {
+        for (const StageEntry& stage : fermented_under_pressure()) each->enter(stage);
+        feed(*each, life_of(0h, 48h));
+        (void)each->advance(at(48h));
+    }
+    feed(estimator, life_of(24h * 365, 24h * 365 + 5h));
+    (void)estimator.advance(at(24h * 365 + 5h));
+
+    estimator.set_back(at(48h));
+    for (BatchEstimator* each : {&estimator, &plain}) {
+        feed(*each, life_of(48h, 60h));
+        (void)each->advance(at(60h));
+    }
+    EXPECT_EQ(belief_of(estimator), belief_of(plain));
+}
+
 }  // namespace
 }  // namespace gyled::estimation

@@ -11,8 +11,8 @@
 namespace gyled::storage {
 namespace {
 
-using ::testing::IsSupersetOf;
 using gyled::testing::PowerCutDisk;
+using ::testing::IsSupersetOf;
 
 /// What somebody has been told, and what of the readings must be there with it.
 struct Confirmed {

@@ -70,6 +70,7 @@ cellar::VesselState full_state() {
     state.latest = {{base::Quantity::gravity, {1.0213, pitched(4h), 40min}},
                     {base::Quantity::head_pressure, {-0.0, pitched(5h), 10min}}};
     state.ambient_kpa = 100.9;
+    state.unproven_pressure = alarms::Latest{189.25, pitched(2h)};
     state.last_batch = "harbour-mild";
     state.broker_connected = false;
     state.impairments = {{"store_failing", "disk", "disk full", pitched(3h)}};
@@ -90,6 +91,16 @@ sensors::SensorState a_sensor() {
     state.available = false;
     state.doubted = {{pitched(4h), 1.1}};
     state.power_ups = 1;
+    state.own_clock = {.equally_late = 3,
+                       .late = 5h,
+                       .first_own = pitched(),
+                       .first_arrived = pitched(5h),
+                       .last_own = pitched(1h),
+                       .last_arrived = pitched(6h),
+                       .behind = 1h,
+                       .from = pitched(10min),
+                       .until = pitched(50min),
+                       .ahead = 3min};
     state.stillness = {.since = sensors::Past{pitched(1h), 1.02},
                        .until = pitched(4h),
                        .run = 3,
@@ -115,6 +126,7 @@ void expect_same(const cellar::VesselState& got, const cellar::VesselState& expe
     EXPECT_EQ(got.sensors, expected.sensors);
     EXPECT_EQ(got.latest, expected.latest);
     EXPECT_EQ(got.ambient_kpa, expected.ambient_kpa);
+    EXPECT_EQ(got.unproven_pressure, expected.unproven_pressure);
     EXPECT_EQ(got.last_batch, expected.last_batch);
     EXPECT_EQ(got.broker_connected, expected.broker_connected);
     EXPECT_EQ(got.impairments, expected.impairments);

@@ -295,6 +295,11 @@ void GravityCurve::measure(Timestamp at, double sg, double sigma) {
     s.fit();
 }
 
+void GravityCurve::shift(base::Duration by) {
+    state_->pitched += by;
+    state_->at += by;
+}
+
 void GravityCurve::set_plan(std::vector<PlannedTemperature> plan) {
     state_->plan = std::move(plan);
 }

@@ -53,6 +53,9 @@ public:
     /// is up to a day older than the last step is still used.
     void measure(base::Timestamp at, double sg, double sigma = 0.001);
 
+    /// The clock was set forwards by so much: the same hours have passed since the yeast went in.
+    void shift(base::Duration by);
+
     /// What the plan says of the coming temperatures, ordered by time; replaces what was said before. Without
     /// it the beer is thought to stay as warm as it is.
     void set_plan(std::vector<PlannedTemperature> plan);

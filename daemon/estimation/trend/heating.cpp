@@ -53,6 +53,10 @@ void HeatingTrend::add(Timestamp at, double celsius) {
         points_.pop_front();
 }
 
+void HeatingTrend::shift(base::Duration by) {
+    for (Point& point : points_) point.at += by;
+}
+
 std::optional<HeatingTrend::Rate> HeatingTrend::rate() const {
     if (points_.size() < heating.rate_count_min) return std::nullopt;
     const Timestamp now = points_.back().at;

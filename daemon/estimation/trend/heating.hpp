@@ -26,6 +26,8 @@ public:
 
     /// In event-time order; older readings than the newest, and what is not finite, are ignored.
     void add(base::Timestamp at, double celsius);
+    /// The clock was set by so much: what was seen keeps its age.
+    void shift(base::Duration by);
 
     /// degC per hour over the last quarter of an hour, with its standard error; nothing without enough
     /// readings.

@@ -37,6 +37,11 @@ void PressureTrend::add(Timestamp at, double kpa) {
         points_.pop_front();
 }
 
+void PressureTrend::shift(Duration by) {
+    for (Point& point : points_) point.at += by;
+    rising_.reset();
+}
+
 /// From differences of neighbours over the whole memory: a short window alone may look quieter than the
 /// sensor is.
 double PressureTrend::noise_kpa() const {

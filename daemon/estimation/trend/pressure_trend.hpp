@@ -16,6 +16,8 @@ class PressureTrend {
 public:
     /// Readings must come in event-time order; older ones than the newest are ignored. kPa gauge.
     void add(base::Timestamp at, double kpa);
+    /// The clock was set by so much: what was seen keeps its age.
+    void shift(base::Duration by);
 
     struct Rate {
         double kpa_per_hour = 0;
