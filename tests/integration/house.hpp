@@ -30,7 +30,6 @@ public:
     void await_subscription() const;
     void kill_daemon();  ///< kill -9
     int stop_daemon();   ///< SIGTERM; its exit code, -1 when it did not end in ten seconds
-    [[nodiscard]] pid_t daemon_pid() const { return daemon_->pid(); }
     [[nodiscard]] bool daemon_lives() { return daemon_ && daemon_->running(); }
     [[nodiscard]] std::string daemon_log() const {
         return daemon_ ? daemon_->output() + last_trouble_ : std::string{};

@@ -19,7 +19,6 @@ public:
 
     [[nodiscard]] pid_t pid() const { return pid_; }
     void signal(int number) const;
-    [[nodiscard]] pid_t pid() const { return pid_; }
     /// The exit code (128 + signal when killed); nothing when it still runs after that long.
     [[nodiscard]] std::optional<int> wait(std::chrono::milliseconds patience);
     [[nodiscard]] bool running();
