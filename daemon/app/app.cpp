@@ -114,8 +114,8 @@ struct App::State {
         advance(clock());
         server.start();
         source->start();
-        drain();                 // what the spool kept
-        deliveries.offer_due();  // what the last run could not deliver
+        drain();             // what the spool kept
+        deliveries.round();  // what the last run could not deliver
         schedule();
         lifesigns.ready();
     }
