@@ -53,7 +53,9 @@ batch::Record mild(const std::string& id = "harbour-mild", const std::string& ve
     batch.id = id;
     batch.plan.name = "Harbour Mild";
     batch.plan.vessel = vessel;
+    batch.plan.stages = {batch::StagePlan{}};
     batch.started = pitched();
+    batch.stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = {}}};
     return batch;
 }
 

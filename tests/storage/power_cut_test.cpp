@@ -52,7 +52,9 @@ private:
         state.batch.emplace();
         state.batch->id = "harbour-mild";
         state.batch->plan.vessel = "north";
+        state.batch->plan.stages = {batch::StagePlan{}};
         state.batch->started = pitched();
+        state.batch->stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = {}}};
         Commit group;
         group.effects.batches = {*state.batch};
         group.states = {state};
