@@ -193,9 +193,9 @@ void BrokerSource::on_connected(const paho::token& token) {
     }
     version_connected_ = static_cast<int>(version_.load());
     connected_ = true;
+    ++connects_;
     note(ConnectionEvent::Kind::connected, words_of(version_));
     note_session(token.get_connect_response().is_session_present());
-    ++connects_;
     try {
         paho::iasync_client& client = *token.get_client();
         for (const std::string& filter : settings_.filters)
@@ -209,7 +209,7 @@ void BrokerSource::on_connected(const paho::token& token) {
 
 /// A broker that kept no session kept no messages for us either.
 void BrokerSource::note_session(bool present) {
-    if (!present && (connects_ > 0 || session_mark_.stands())) {
+    if (!present && (connects_ > 1 || session_mark_.stands())) {
         ++sessions_lost_;
         note(ConnectionEvent::Kind::session_lost,
              "the broker had forgotten our session: what was published while we were away is lost");
