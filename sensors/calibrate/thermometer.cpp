@@ -14,6 +14,8 @@ constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr double pt_a = 3.9083e-3;
 constexpr double pt_b = -5.775e-7;
 constexpr double pt_c = -4.183e-12;
+constexpr double rounding =
+    1e-12;  ///< relative: the ends of the range belong to it, however they are rounded
 
 double celsius_from_inverse_kelvin(double inverse) {
     return inverse > 0 ? 1 / inverse - base::zero_celsius_in_kelvin : nan;
@@ -27,7 +29,8 @@ double platinum_resistance_ohm(double t, double r0_ohm) {
 }
 
 double platinum_celsius(double ohm, double r0_ohm) {
-    if (!(ohm >= platinum_resistance_ohm(-200, r0_ohm) && ohm <= platinum_resistance_ohm(850, r0_ohm)))
+    if (!(ohm >= platinum_resistance_ohm(-200, r0_ohm) * (1 - rounding) &&
+          ohm <= platinum_resistance_ohm(850, r0_ohm) * (1 + rounding)))
         return nan;
     double t = (-pt_a + std::sqrt(pt_a * pt_a - 4 * pt_b * (1 - ohm / r0_ohm))) / (2 * pt_b);
     if (t >= 0) return t;
