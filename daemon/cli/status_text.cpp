@@ -2,6 +2,12 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <tuple>
+#include <utility>
+#include <vector>
+
+#include "daemon/alarms/alarm.hpp"
 #include "daemon/cli/document_text.hpp"
 
 namespace gyled::cli {
@@ -20,26 +26,36 @@ std::string present_text(const Json& alarm) {
     return now.empty() ? text_of(alarm, "text") : now;
 }
 
+/// Of standing alarms: it is neither acknowledged nor shelved.
+bool calls(const Json& alarm) {
+    const std::string state = text_of(alarm, "state");
+    return text_of(alarm, "shelved_until").empty() && (state == "raised" || state.empty());
+}
+
 void alarm_text(std::string& out, const Json& alarm, const std::string& vessel) {
     const bool is_shelved = !text_of(alarm, "shelved_until").empty();
     const std::string state = is_shelved ? "shelved" : text_of(alarm, "state");
-    const bool calls = state == "raised" || state.empty();
-    out += fmt::format("{} {}{}{} ({}{}, since {})\n", calls ? '!' : '-', vessel, vessel.empty() ? "" : ": ",
-                       present_text(alarm), text_of(alarm, "priority"), calls ? "" : ", " + state,
-                       text_of(alarm, "raised_at_text"));
+    out += fmt::format("{} {}{}{} ({}{}, since {})\n", calls(alarm) ? '!' : '-', vessel,
+                       vessel.empty() ? "" : ": ", present_text(alarm), text_of(alarm, "priority"),
+                       calls(alarm) ? "" : ", " + state, text_of(alarm, "raised_at_text"));
     if (const std::string first = text_of(alarm, "first_action"); !first.empty())
         out += fmt::format("    {}{}\n", first.starts_with("First ") ? "" : "First: ", first);
     out += fmt::format("    {}\n", text_of(alarm, "alarm"));
 }
 
-/// Those of the watch itself, then each vessel's.
+/// Those of the watch itself and of each vessel, as on the page: most urgent first, of these those that
+/// nobody has acknowledged.
 void standing_text(std::string& out, const Json& watch, const Json& vessels) {
-    const std::size_t before = out.size();
+    std::vector<std::pair<Json, std::string>> standing;
     if (watch.contains("alarms"))
-        for (const Json& alarm : watch.at("alarms")) alarm_text(out, alarm, "");
+        for (const Json& alarm : watch.at("alarms")) standing.emplace_back(alarm, "");
     for (const Json& vessel : vessels)
-        for (const Json& alarm : vessel.at("alarms")) alarm_text(out, alarm, text_of(vessel, "name"));
-    if (out.size() > before) out += '\n';
+        for (const Json& alarm : vessel.at("alarms")) standing.emplace_back(alarm, text_of(vessel, "name"));
+    std::ranges::stable_sort(standing, std::greater{}, [](const auto& one) {
+        return std::tuple{alarms::priority_named(text_of(one.first, "priority")), calls(one.first)};
+    });
+    for (const auto& [alarm, vessel] : standing) alarm_text(out, alarm, vessel);
+    if (!standing.empty()) out += '\n';
 }
 
 void impairments_text(std::string& out, const Json& watch) {

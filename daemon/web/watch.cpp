@@ -21,7 +21,7 @@ constexpr std::array blinding{
     "broker_lost"sv,       // nothing is heard
     "rival_client"sv,      // another takes a part of the messages
     "delivery_failing"sv,  // nobody is told
-    "clock_unset"sv,       // no rule of a batch is judged
+    "clock_unset"sv,       // nothing is stored, so that a death would forget what stands
 };
 
 constexpr std::size_t sensors_named = 3;  ///< more would push everything else off a phone's screen

@@ -57,12 +57,12 @@ TEST(StatusText, BeginsWithWhatStandsAndWhatDoesNotWork) {
 
     EXPECT_THAT(text,
                 ::testing::StartsWith(
-                    "- No connection to the broker for 5 min. (high, acknowledged, since Thu 5 Mar 14:04)\n"
-                    "    First: Check the broker.\n"
-                    "    watch/broker_lost/1\n"
                     "! North: Beer at 22.4 °C. (high, since Thu 5 Mar 16:10)\n"
                     "    First look at the cooling.\n"
                     "    north/x/1\n"
+                    "- No connection to the broker for 5 min. (high, acknowledged, since Thu 5 Mar 14:04)\n"
+                    "    First: Check the broker.\n"
+                    "    watch/broker_lost/1\n"
                     "\n"
                     "The watch is impaired:\n"
                     "  * no connection to the broker, since Thu 5 Mar 14:02. First check the broker and the "
@@ -70,6 +70,17 @@ TEST(StatusText, BeginsWithWhatStandsAndWhatDoesNotWork) {
                     "  * phone not reached, since Thu 5 Mar 13:40.\n"
                     "\n"
                     "North · Harbour Mild\n"));
+}
+
+/// A pressure near its limit comes before the relay that does not carry the message of it.
+TEST(StatusText, BeginsWithTheMostUrgentWhoeverItConcerns) {
+    Json answer = north();
+    answer["vessels"][0]["alarms"][0]["priority"] = "critical";
+    answer["watch"] =
+        Json::parse(R"({"alarms":[{"text":"phone is not reached.","priority":"high","state":"raised",
+        "raised_at_text":"Thu 5 Mar 16:00","alarm":"watch/delivery_failing/phone/1"}],"impairments":[]})");
+
+    EXPECT_THAT(status_text(answer), ::testing::StartsWith("! North: Beer at 22.1 °C. (critical,"));
 }
 
 TEST(StatusText, MarksWhatRestsOnSomethingOldAndWhatIsBeyondItsLimit) {
