@@ -16,6 +16,7 @@
 #include "daemon/storage/database.hpp"
 #include "daemon/storage/schema.hpp"
 #include "tests/storage/cellar_notes.hpp"
+#include "tests/storage/in_a_process.hpp"
 
 namespace gyled::storage {
 namespace {
@@ -378,21 +379,6 @@ TEST(KeeperInUse, GivesNoNoticeTheNumberOfAnEarlierOne) {
 }
 
 // ---- a disk that cannot be written
-
-int in_a_process(const std::function<int()>& work) {
-    const pid_t child = ::fork();
-    if (child == 0) {
-        int code = 99;
-        try {
-            code = work();
-        } catch (...) {
-        }
-        ::_exit(code);
-    }
-    int status = 0;
-    ::waitpid(child, &status, 0);
-    return WIFEXITED(status) ? WEXITSTATUS(status) : 100 + WTERMSIG(status);
-}
 
 /// No file may grow beyond `bytes` any more.
 void limit_files(rlim_t bytes) {

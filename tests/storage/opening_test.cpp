@@ -11,6 +11,7 @@
 #include "daemon/storage/database.hpp"
 #include "daemon/storage/schema.hpp"
 #include "tests/storage/cellar_notes.hpp"
+#include "tests/storage/in_a_process.hpp"
 
 namespace gyled::storage {
 namespace {
@@ -243,22 +244,6 @@ TEST(FullDisk, IsReportedAndWhatWasThereStaysReadable) {
     EXPECT_EQ(roomy.integrity_problem(), std::nullopt);
     EXPECT_THAT(all_readings(roomy), SizeIs(written));
     EXPECT_EQ(roomy.write(an_hour(2000h)), 240U) << "with room again, it goes on";
-}
-
-/// Runs `work` in a process of its own and returns its exit code; a signal counts as 100 + its number.
-int in_a_process(const std::function<int()>& work) {
-    const pid_t child = ::fork();
-    if (child == 0) {
-        int code = 99;
-        try {
-            code = work();
-        } catch (...) {
-        }
-        ::_exit(code);
-    }
-    int status = 0;
-    ::waitpid(child, &status, 0);
-    return WIFEXITED(status) ? WEXITSTATUS(status) : 100 + WTERMSIG(status);
 }
 
 TEST(FullDisk, OfTheSystemsOwnMakingIsNoDifferent) {
