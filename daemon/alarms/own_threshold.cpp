@@ -103,12 +103,14 @@ double usual_deadband(base::Quantity quantity) {
         case pressure_headroom:
         case warm_pressure:
         case crash_pressure:
+        case closed_pressure:
             return usual.pressure_kpa;
         case barometric_pressure:
             return usual.barometer_kpa;
         case gravity:
         case gravity_now:
         case final_gravity:
+        case closing_gravity:
         case gravity_rate:
             return usual.gravity;
         case co2_volumes:

@@ -38,6 +38,8 @@ constexpr std::array rows{
     Row{Quantity::crash_pressure,          "crash_pressure",          "kPa"},
     Row{Quantity::residual_co2_potential,  "residual_co2_potential",  "vol"},
     Row{Quantity::ready_time,              "ready_time",              "s"},
+    Row{Quantity::closed_pressure,         "closed_pressure",         "kPa"},
+    Row{Quantity::closing_gravity,         "closing_gravity",         "SG"},
 };
 // clang-format on
 

@@ -41,6 +41,8 @@ enum class Quantity : std::uint8_t {
     crash_pressure,
     residual_co2_potential,
     ready_time,
+    closed_pressure,
+    closing_gravity,
 };
 
 [[nodiscard]] std::string_view name(Quantity q);

@@ -6,6 +6,8 @@
 /// sight glass, hose and gauge fitted. Gauge kPa throughout: ratings and valves are marked in gauge. NaN in,
 /// NaN out.
 
+#include <optional>
+
 #include "daemon/base/units.hpp"
 
 namespace gyled::brewing {
@@ -33,6 +35,16 @@ constexpr double greater(double a, double b) {
 /// How far a valve may open from its mark: 2 psi up to 70 psi, 3 % above. UG-134(d)(1).
 [[nodiscard]] constexpr double set_tolerance_kpa(double set_kpa_gauge) {
     return set_kpa_gauge <= kpa_from_psi(70.0) ? kpa_from_psi(2.0) : 0.03 * set_kpa_gauge;
+}
+
+/// The most that a vessel may be meant to reach: less than the pressure at which its relief valve may open
+/// already, and no more than its lowest rated part bears. Without a relief valve: that part.
+[[nodiscard]] constexpr double bearable_kpa(double lowest_rated_kpa, std::optional<double> relief_kpa) {
+    if (!relief_kpa) return lowest_rated_kpa;
+    constexpr double least_share = 0.5;  // of a mark so low that its tolerance would take nearly all of it
+    const double may_open =
+        detail::greater(*relief_kpa - set_tolerance_kpa(*relief_kpa), least_share * *relief_kpa);
+    return may_open < lowest_rated_kpa ? may_open : lowest_rated_kpa;
 }
 
 /// Stay below this share of the set pressure, or a spring valve starts to simmer. API 520 practice, recalled.

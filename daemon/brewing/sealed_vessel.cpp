@@ -41,9 +41,10 @@ double settled_co2_kpa(SealedVessel vessel, double volumes, double celsius) {
     constexpr double first_guess_kpa = 150.0;  // fugacity and Z bend so little that any would do
     constexpr int rounds = 4;                  // each leaves some 2 % of the error of the one before
     double kpa = first_guess_kpa;
+    const double ideal = normal_molar_volume * k0_mol_per_litre_atm(celsius) / 101.325;
     for (int i = 0; i < rounds; ++i) {
         const auto gas = Pressure::from_kpa_absolute(kpa);
-        kpa = volumes / (vessel.beer_factor * volumes_in_water_per_kpa(celsius, gas) +
+        kpa = volumes / (vessel.beer_factor * ideal * fugacity_coefficient(celsius, gas) +
                          1.0 / kpa_per_volume(vessel, {celsius, gas}));
     }
     return kpa;

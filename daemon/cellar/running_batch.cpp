@@ -64,6 +64,7 @@ estimation::BatchContext RunningBatch::context(base::Pressure ambient) const {
     context.beer_volume_l = plan.volume_l;
     context.warmest_c = vessel_.warmest_c;
     context.relief_kpa = vessel_.relief_pressure_kpa;
+    context.lowest_rated_kpa = vessel_.lowest_limit_kpa();
     context.ambient = ambient;
     context.gravity.culture = plan.culture;
     context.gravity.original_gravity = plan.original_gravity;

@@ -32,10 +32,12 @@ Kind kind_of(Quantity q) {
         case Quantity::pressure_headroom:
         case Quantity::warm_pressure:
         case Quantity::crash_pressure:
+        case Quantity::closed_pressure:
             return Kind::pressure;
         case Quantity::gravity:
         case Quantity::gravity_now:
         case Quantity::final_gravity:
+        case Quantity::closing_gravity:
             return Kind::gravity;
         case Quantity::gravity_rate:
             return Kind::gravity_rate;
@@ -172,8 +174,10 @@ int Display::decimals(Quantity q) const {
         case Kind::pressure:
             if (pressure != PressureUnit::bar) return 1;
             return q == Quantity::barometric_pressure ? 3 : 2;
-        case Kind::gravity:
-            return gravity == GravityUnit::plato ? 1 : 3;
+        case Kind::gravity: {
+            const int finer = q == Quantity::closing_gravity ? 1 : 0;  // half a point is 24 kPa
+            return finer + (gravity == GravityUnit::plato ? 1 : 3);
+        }
         case Kind::gravity_rate:
             return gravity == GravityUnit::plato ? 2 : 4;
         case Kind::volumes:

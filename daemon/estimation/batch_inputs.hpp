@@ -34,6 +34,7 @@ struct BatchContext {
     std::optional<double> target_co2_volumes;
     std::vector<StageEntry> planned;   ///< stages that the plan gives a time, to foresee warmth and cold
     std::optional<double> relief_kpa;  ///< set pressure of the relief valve
+    std::optional<double> lowest_rated_kpa;  ///< what the lowest rated part bears
 };
 
 /// A measurement taken by hand, in the quantity's canonical unit.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "daemon/brewing/relief.hpp"
 #include "daemon/estimation/statistics/line.hpp"
 #include "daemon/estimation/statistics/weighted_sample.hpp"
 
@@ -116,6 +117,7 @@ EstimateSet Fold::step(const BatchInputs& inputs) {
     step_gas(inputs, from, *stage);
     set.estimates = ferments_ ? gravity_.estimates() : gravity_of_finished_beer(inputs);
     set.estimates.insert(gas_.estimates().begin(), gas_.estimates().end());
+    for (const auto& [quantity, outlook] : closing(inputs)) set.estimates[quantity] = outlook;
     return set;
 }
 
@@ -192,6 +194,23 @@ void Fold::step_gas(const BatchInputs& inputs, Timestamp from, const StageEntry&
         }
         gas_.step(step);
     }
+}
+
+/// Gravity and gas meet: where the vessel ends, shut now, with the sugar that is left.
+base::Estimates Fold::closing(const BatchInputs& inputs) const {
+    const auto contents = gas_.contents();
+    if (contents.empty()) return {};
+    std::vector<gas::SugarLeft> sugar;
+    if (ferments_)
+        for (const gravity::DropLeft& left : gravity_.drops_left()) sugar.push_back({left.drop, left.weight});
+    const BatchContext& batch = inputs.context;
+    gas::ClosingConditions conditions;
+    conditions.beer_c = gas_.beer_c().value_or(batch.warmest_c);
+    conditions.warmest_c = batch.warmest_c;
+    conditions.ambient = ambient_;
+    if (batch.lowest_rated_kpa)
+        conditions.bearable_kpa = brewing::bearable_kpa(*batch.lowest_rated_kpa, batch.relief_kpa);
+    return gas::closing_outlook(contents, sugar, conditions);
 }
 
 /// Beer that came in finished: where it stands is what the sensor says, give or take its usual bias.

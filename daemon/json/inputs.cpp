@@ -27,6 +27,9 @@ std::vector<Quantity> inputs_of(Quantity estimate) {
             return {beer_temperature, head_pressure};
         case residual_co2_potential:
             return {gravity, beer_temperature};
+        case closed_pressure:
+        case closing_gravity:
+            return {gravity, beer_temperature, head_pressure};
         case pressure_headroom:
         case limit_time:
             return {head_pressure};

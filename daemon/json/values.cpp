@@ -11,6 +11,7 @@ bool is_gauge(Quantity q) {
         case Quantity::supply_pressure:
         case Quantity::warm_pressure:
         case Quantity::crash_pressure:
+        case Quantity::closed_pressure:
             return true;
         default:
             return false;

@@ -61,6 +61,14 @@ TEST(Relief, TolerancesMeetNearSeventyPsi) {
     EXPECT_TRUE(std::isnan(accumulated_several_valves_kpa_gauge(nan_value)));
 }
 
+/// UG-134(d)(1): 2 psi below its mark up to 70 psi.
+TEST(Relief, LeavesRoomForTheTolerance) {
+    EXPECT_NEAR(bearable_kpa(180, 180.0), 180 - 2 * 6.8948, 0.01);
+    EXPECT_EQ(bearable_kpa(150, 180.0), 150) << "a weaker part decides";
+    EXPECT_EQ(bearable_kpa(180, std::nullopt), 180);
+    EXPECT_NEAR(bearable_kpa(20, 20.0), 10, 1e-9) << "of a low mark something must be left";
+}
+
 TEST(Relief, SpeaksUpBeforeItRings) {
     EXPECT_LT(notice_fraction, warn_fraction);
     EXPECT_LT(warn_fraction, alarm_fraction);

@@ -79,6 +79,7 @@ void DissolvedGas::step(const GasStep& step) {
     }
     head_space_.mix(step, shut, step.produced_volumes - (particles_.mean_volumes() - volumes_before));
     was_shut_ = shut;
+    is_known_ = is_known(step);
     last_c_ = step.beer_c;
 
     if (shut && step.head_kpa && !step.fermenting)
@@ -86,7 +87,7 @@ void DissolvedGas::step(const GasStep& step) {
     else
         leak_.forget();
     if (!ends_a_quarter(step)) return;
-    if (is_known(step))
+    if (is_known_)
         estimates_ = forecast(particles_, context_, step, head_space_.dry_kpa(), head_space_.air_kpa());
     judge_carbonated(step);
 }
@@ -112,6 +113,13 @@ void DissolvedGas::step_shut(const GasStep& step, bool was_shut) {
 bool DissolvedGas::leak_stands() const {
     return std::any_of(facts_.begin(), facts_.end(),
                        [](const Fact& f) { return f.kind == FactKind::leak_suspected && !f.revoked; });
+}
+
+/// Wort that was watched from the beginning is known without a transducer, too: what was there when it was
+/// shut, and what the yeast made since.
+std::vector<GasContents> DissolvedGas::contents() const {
+    if (is_new() || !(is_known_ || context_.start == GasContext::Start::wort)) return {};
+    return contents_of(particles_, context_.beer_volume_l, head_space_.air_kpa());
 }
 
 void DissolvedGas::decide(FactKind kind, base::Timestamp at, std::string evidence) {

@@ -11,6 +11,7 @@
 
 #include "daemon/base/estimate.hpp"
 #include "daemon/estimation/fact.hpp"
+#include "daemon/estimation/gas/closing.hpp"
 #include "daemon/estimation/gas/gas_step.hpp"
 #include "daemon/estimation/gas/head_space_gas.hpp"
 #include "daemon/estimation/gas/leak.hpp"
@@ -36,6 +37,10 @@ public:
     /// co2_volumes, co2_equilibrium_volumes, carbonated_time, warm_pressure, crash_pressure; gauge against
     /// the last step's ambient. What nobody could know (no pressure, no temperature) is left out.
     [[nodiscard]] const base::Estimates& estimates() const { return estimates_; }
+    /// What beer and head space hold, as of the last step; empty before it, and where nobody could know.
+    [[nodiscard]] std::vector<GasContents> contents() const;
+    /// degC at the last step that was taken.
+    [[nodiscard]] std::optional<double> beer_c() const { return last_c_; }
     /// carbonated and leak_suspected, oldest first; only added to, or marked as revoked.
     [[nodiscard]] const std::vector<Fact>& facts() const { return facts_; }
 
@@ -55,7 +60,8 @@ private:
     std::vector<Fact> facts_;
     std::optional<double> last_c_;
     bool was_shut_ = false;
-    bool weighed_ = false;  // the last step's innovation told the particles apart
+    bool is_known_ = false;  // as of the last step
+    bool weighed_ = false;   // the last step's innovation told the particles apart
     double unweighed_hours_ = 0;
     double shut_hours_ = 0, carbonated_hours_ = 0;
 };

@@ -4,6 +4,7 @@
 /// can leave or enter stands in gas_path.hpp.
 
 #include <cstddef>
+#include <cstdint>
 
 #include "daemon/brewing/solubility.hpp"
 
@@ -77,6 +78,16 @@ struct GasReportParameters {
     double carbonated_low = 0.25;          ///< volumes by which the low end may lack
     double carbonated_h = 1.0;             ///< for so long
     double negligible = 1e-6;              ///< of the best particle's weight: left out
+};
+
+/// Where a shut vessel ends.
+struct ClosingParameters {
+    double yield_sigma = 0.03;             ///< relative, of the CO2 that a point gives: Balling's alcohol is off by 0.15 % vol of 5 (brewing/balling.hpp)
+    double yield_min = 0.5;                ///< no draw of it is lower
+    double solubility_per_degree = 0.0009; ///< relative, 1/degC: Weiss and Carroll differ by 4 % between 3 and 25 degC, taken as two sigmas
+    double co2_kpa_max = 10'000;           ///< absolute: beyond it CO2 is a liquid and no vessel of this kind is left
+    double secant_sg = 0.001;              ///< SG over which the yield of a point is taken
+    std::uint64_t seed = 6;                ///< of the doubts that are drawn; any would do
 };
 
 /// A leak: in a shut vessel the sum of CO2 cannot fall.

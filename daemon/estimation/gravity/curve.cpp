@@ -335,6 +335,21 @@ std::optional<Estimate> GravityCurve::residual_co2_potential() const {
     return found->second;
 }
 
+/// The gravity goes on falling between two fits, but not beyond the end.
+std::vector<DropLeft> GravityCurve::drops_left() const {
+    const State& s = *state_;
+    if (!s.has_fitted) return {};
+    const double days = std::max(0.0, s.present.hour - s.fitted_h) / hours_per_day;
+    std::vector<DropLeft> left;
+    left.reserve(s.curves.predictions().size());
+    for (const Prediction& o : s.curves.predictions()) {
+        const double now = std::max(std::min(o.now, o.final), o.now + o.per_day * days);
+        left.push_back(
+            {{sg_from_points(o.original), sg_from_points(now), sg_from_points(o.final)}, o.weight});
+    }
+    return left;
+}
+
 std::optional<LearnedCurve> GravityCurve::learned() const {
     const State& s = *state_;
     if (!s.judge.is_finished()) return std::nullopt;

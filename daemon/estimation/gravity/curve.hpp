@@ -15,6 +15,7 @@
 
 #include "daemon/base/estimate.hpp"
 #include "daemon/base/time.hpp"
+#include "daemon/brewing/balling.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "daemon/estimation/gravity/prior.hpp"
 
@@ -30,6 +31,12 @@ struct GravityBin {
 struct PlannedTemperature {
     base::Timestamp from;
     double celsius = 20;
+};
+
+/// One of the weighted hypotheses behind the estimates: from the gravity at the last step to the end.
+struct DropLeft {
+    brewing::GravityDrop drop;
+    double weight = 0;
 };
 
 class GravityCurve {
@@ -77,6 +84,9 @@ public:
     /// CO2 that the extract still to ferment would set free, volumes per litre of beer: what would come if
     /// sealed now.
     [[nodiscard]] std::optional<base::Estimate> residual_co2_potential() const;
+
+    /// What is left to ferment, as a weighted sample; empty while nobody could know.
+    [[nodiscard]] std::vector<DropLeft> drops_left() const;
 
     /// The shape of this batch's curve joined with what was known before; nothing unless finished.
     [[nodiscard]] std::optional<LearnedCurve> learned() const;
