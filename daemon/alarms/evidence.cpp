@@ -3,12 +3,24 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/brewing/relief.hpp"
 #include "daemon/estimation/gas/gas_path.hpp"
 
 namespace gyled::alarms {
 namespace {
 
+using estimation::gas::GasPath;
+
 constexpr double deadband_share_most = 0.25;  // of a band: half of it must remain to return to
+
+estimation::gas::GasPathEvidence gas_path_evidence(const Situation& now, double head_kpa) {
+    return {.head_space = now.head_space,
+            .set_kpa = now.head_pressure_set_kpa,
+            .head_kpa = head_kpa,
+            .rise_kpa = {},
+            .relief_kpa = now.relief_kpa,
+            .limit_kpa = now.pressure_limit_kpa};
+}
 
 }  // namespace
 
@@ -25,6 +37,12 @@ std::optional<double> believed(const Situation& now, base::Quantity quantity) {
     return found->second.value;
 }
 
+std::optional<double> at_most(const Situation& now, base::Quantity quantity) {
+    const auto found = now.estimates.find(quantity);
+    if (found == now.estimates.end() || std::isnan(found->second.high)) return std::nullopt;
+    return found->second.high;
+}
+
 bool all_silent(const Situation& now, base::Quantity quantity) {
     bool any = false;
     for (const SensorSilence& sensor : now.sensors) {
@@ -36,12 +54,20 @@ bool all_silent(const Situation& now, base::Quantity quantity) {
 }
 
 bool rise_is_held(const Situation& now, double head_kpa) {
-    return estimation::gas::rise_ends_at_set_point({.head_space = now.head_space,
-                                                    .set_kpa = now.head_pressure_set_kpa,
-                                                    .head_kpa = head_kpa,
-                                                    .rise_kpa = {},
-                                                    .relief_kpa = now.relief_kpa,
-                                                    .limit_kpa = now.pressure_limit_kpa});
+    return estimation::gas::rise_ends_at_set_point(gas_path_evidence(now, head_kpa));
+}
+
+std::optional<double> bearable_kpa(const Situation& now) {
+    if (!now.pressure_limit_kpa || !(*now.pressure_limit_kpa > 0)) return std::nullopt;
+    return brewing::bearable_kpa(*now.pressure_limit_kpa, now.relief_kpa);
+}
+
+std::optional<bool> is_shut(const Situation& now) {
+    if (now.head_space == base::HeadSpace::sealed) return true;
+    const auto head = current(now, base::Quantity::head_pressure);
+    if (!head) return std::nullopt;
+    const GasPath path = estimation::gas::gas_path(gas_path_evidence(now, head->value));
+    return (path == GasPath::shut || path == GasPath::relieving) && !rise_is_held(now, head->value);
 }
 
 Condition above(double value, double limit, double deadband) {

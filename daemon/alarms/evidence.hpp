@@ -10,12 +10,21 @@ namespace gyled::alarms {
 [[nodiscard]] std::optional<Latest> current(const Situation& now, base::Quantity quantity);
 /// What is believed, when it is believed and a number.
 [[nodiscard]] std::optional<double> believed(const Situation& now, base::Quantity quantity);
+/// The high end of what is believed: where more is the danger, a rule of safety is judged by it.
+[[nodiscard]] std::optional<double> at_most(const Situation& now, base::Quantity quantity);
 /// Is this quantity measured by sensors of which all have fallen silent?
 [[nodiscard]] bool all_silent(const Situation& now, base::Quantity quantity);
 /// Will the stage's spunding valve or regulator stop a rise from this pressure (kPa gauge) before the limit?
 /// Below its set point a rise is what the person wants; past it nothing holds it back (estimation's
 /// gas_path).
 [[nodiscard]] bool rise_is_held(const Situation& now, double head_kpa);
+
+/// What the vessel may be meant to reach: within its lowest rated part, and below where its relief valve may
+/// open. Nothing when no rating is known.
+[[nodiscard]] std::optional<double> bearable_kpa(const Situation& now);
+/// Can gas neither leave nor be held at a set point? True of a sealed vessel, and of one whose pressure says
+/// so (a blocked vent, a spunding valve that does not open); nothing when nobody knows the pressure.
+[[nodiscard]] std::optional<bool> is_shut(const Situation& now);
 
 /// Beyond above the limit, within up to limit - deadband, eased between.
 [[nodiscard]] Condition above(double value, double limit, double deadband);

@@ -15,8 +15,8 @@ using namespace std::chrono_literals;
 
 struct OutlookParameters {
     double vacuum_unrated_kpa = -2.0;   ///< without a maker's word: the doubt of a sensor
-    Duration warm_on_delay = 30min;     ///< the belief about dissolved gas moves by the hour
-    Duration warm_off_delay = 30min;    ///< likewise
+    Duration warm_on_delay = 2min;      ///< as when closed with sugar: a hand at the valve
+    Duration warm_off_delay = 30min;    ///< the belief about dissolved gas moves by the hour
     double warm_deadband_kpa = 5;       ///< the belief's scatter from hour to hour
     Duration vacuum_on_delay = 10min;   ///< a crash has just been begun: the gas may be about to be connected
     Duration vacuum_off_delay = 30min;  ///< the belief moves by the hour
@@ -36,7 +36,7 @@ bool keeps_air_out(HeadSpace mode) {
 Evaluation warm_pressure(const EvaluationInput& input) {
     if (!input.now.pressure_limit_kpa || !holds_gas_in(input.now.head_space))
         return {.condition = Condition::not_applicable};
-    const auto warm = believed(input.now, Quantity::warm_pressure);
+    const auto warm = at_most(input.now, Quantity::warm_pressure);
     if (!warm || all_silent(input.now, Quantity::beer_temperature)) return {};
     return {.condition = above(*warm, *input.now.pressure_limit_kpa, input.deadband),
             .at = input.now.at,
@@ -47,7 +47,7 @@ Evaluation warm_pressure(const EvaluationInput& input) {
 
 Message warm_raised(const MessageContext& context) {
     return {.title = headline(vessel_name(context.input), " would exceed its limit if it warmed up"),
-            .text = "If cooling failed and the beer warmed up, head pressure would reach about " +
+            .text = "If cooling failed and the beer warmed up, head pressure could reach " +
                     value_text(context) + "; the lowest rated part is good for " + limit_text(context) + "."};
 }
 
@@ -88,13 +88,14 @@ Message vacuum_ahead_returned(const MessageContext& context) {
 
 constexpr std::array rules{
     Rule{.info = {.name = "warm_pressure_above_limit",
-                  .meaning = "sealed beer that warmed up would exceed the lowest rated part",
-                  .priority = Priority::medium,
-                  .safety = false},
+                  .meaning = "sealed beer that warmed up, its sugar fermented, could exceed the lowest rated "
+                             "part",
+                  .priority = Priority::high,
+                  .safety = true},
          .on_delay = parameters.warm_on_delay,
          .off_delay = parameters.warm_off_delay,
          .deadband = parameters.warm_deadband_kpa,
-         .explained_by = {},
+         .explained_by = "closed_with_sugar",
          .first_aid = "Keep it cold, and let some gas off slowly through the part made for it if the cooling "
                       "cannot be trusted. The relief valve must stay free; the plate decides. Open doors or "
                       "run the fan: CO2 lies low and has no smell.",

@@ -82,6 +82,7 @@ struct Rule {
 // One list for each subject; `rules.cpp` puts them together.
 [[nodiscard]] std::span<const Rule> temperature_rules();
 [[nodiscard]] std::span<const Rule> pressure_rules();
+[[nodiscard]] std::span<const Rule> closing_rules();
 [[nodiscard]] std::span<const Rule> outlook_rules();
 [[nodiscard]] std::span<const Rule> fact_rules();
 [[nodiscard]] std::span<const Rule> watch_rules();

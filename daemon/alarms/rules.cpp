@@ -49,8 +49,10 @@ std::vector<std::string> objections_to_built_in(const RuleTuning& tuning, const 
     if (tuning.enabled && !*tuning.enabled) wrong.push_back("switching off '" + name + "'" + accept);
     if (tuning.priority && *tuning.priority < rule.info.priority)
         wrong.push_back("making '" + name + "' less urgent" + accept);
-    if (tuning.on_delay && *tuning.on_delay > parameters.safety_delay_longest)
-        wrong.push_back("delaying '" + name + "' by more than a minute" + accept);
+    if (tuning.on_delay && *tuning.on_delay > std::max(parameters.safety_delay_longest, rule.on_delay))
+        wrong.push_back("delaying '" + name + "' by more than " +
+                        (rule.on_delay > parameters.safety_delay_longest ? "its default" : "a minute") +
+                        accept);
     return wrong;
 }
 
@@ -60,7 +62,7 @@ std::span<const Rule* const> built_in_rules() {
     static const std::vector<const Rule*> all = [] {
         std::vector<const Rule*> out;
         for (const auto rules : {watch_rules(), impairment_rules(), temperature_rules(), pressure_rules(),
-                                 outlook_rules(), fact_rules()})
+                                 closing_rules(), outlook_rules(), fact_rules()})
             for (const Rule& rule : rules) out.push_back(&rule);
         return out;
     }();
