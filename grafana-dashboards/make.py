@@ -39,12 +39,17 @@ def readings(quantity, column, ref="A"):
         ORDER BY 1""", ref)
 
 
-def estimate(quantity, column, ref="A", band=True):
+def estimate(quantity, column, ref="A", band=True, where=""):
     bounds = f', min(lo) AS "{column}, low", max(hi) AS "{column}, high"' if band else ""
     return query(f"""
         SELECT ts_ms / $__interval_ms * $__interval_ms / 1000 AS time, avg(value) AS "{column}"{bounds}
-        FROM dash_estimate WHERE {VESSEL} AND quantity = '{quantity}' AND {RANGE}
+        FROM dash_estimate WHERE {VESSEL} AND quantity = '{quantity}' AND {RANGE}{where}
         GROUP BY 1 ORDER BY 1""", ref)
+
+
+# What a wort would do behind a shut valve is tens of times what a vessel bears: drawn, it would hide all else.
+NEAR_THE_LIMIT = f""" AND value <= 2 * coalesce((SELECT value FROM dash_limit WHERE {VESSEL}
+        AND quantity = 'head_pressure' AND kind = 'lowest'), 1e9)"""
 
 
 def limits(kinds, ref):
@@ -216,11 +221,14 @@ PANELS = [
                      line("room", GREY, custom__lineWidth=1),
                      *band("stage", GREEN, custom__insertNulls=False, custom__lineInterpolation="stepAfter")]),
     trend(15, "Head pressure ($pressure_unit, gauge)", (0, 30, 12, 9),
-          [readings("head_pressure", "pressure"), estimate("warm_pressure", "if cooling failed", "B", band=False),
+          [readings("head_pressure", "pressure"), estimate("warm_pressure", "if cooling failed", "B", band=False, where=NEAR_THE_LIMIT),
+           estimate("closed_pressure", "if closed now", "D", band=False, where=NEAR_THE_LIMIT),
            limits({"lowest": "limit", "vacuum": "vacuum limit"}, "C")],
-          "Line: the mean of each bucket. If cooling failed: what the pressure would become at the warmest that the "
-          "vessel can get. Limit: of the lowest rated part. gyled never replaces a relief valve.", decimals=2,
+          "Line: the mean of each bucket. If closed now: what the pressure would become, shut, once the sugar left has "
+          "fermented. If cooling failed: the same at the warmest that the vessel can get. Both are drawn up to twice the "
+          "limit. Limit: of the lowest rated part. gyled never replaces a relief valve.", decimals=2,
           overrides=[line("pressure", BLUE), line("if cooling failed", ORANGE, custom__lineWidth=1),
+                     line("if closed now", PURPLE, custom__lineWidth=1),
                      level("limit", RED), level("vacuum limit", RED)]),
     trend(16, "CO2 (volumes)", (12, 30, 12, 9),
           [estimate("co2_volumes", "dissolved"), estimate("co2_equilibrium_volumes", "at rest", "B", band=False),

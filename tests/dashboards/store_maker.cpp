@@ -68,6 +68,7 @@ private:
         belief(Quantity::co2_equilibrium_volumes, at, {1 + done, 0.9 + done, 1.2 + done});
         belief(Quantity::pressure_headroom, at, {160 - 120 * done, 150 - 120 * done, 170 - 120 * done});
         belief(Quantity::warm_pressure, at, {60 + 120 * done, 50 + 120 * done, 70 + 120 * done});
+        belief(Quantity::closed_pressure, at, {1900 - 1860 * done, 1800 - 1780 * done, 2000 - 1940 * done});
         const bool no_end_in_sight = at < pitched_ + 20h;
         belief(Quantity::finish_time, at,
                {finish, finish - 20'000,

@@ -36,6 +36,7 @@ constexpr Wanted wanted[] = {
     {"median co2 error after shut-in", false},
     {"median co2 width after 3 d on gas", false},
     {"median warm_pressure off, %", false},
+    {"median closed_pressure off, %", false},
     {"median ready_time error, min", false},
     {"median limit warned before, min", true},
     {"median finished after, h", false},
@@ -50,6 +51,8 @@ constexpr Wanted wanted[] = {
     {"sum false stall", false},
     {"sum false leak", false},
     {"sum false pressure_rising", false},
+    {"sum closed with sugar told", true},
+    {"sum false closed_with_sugar", false},
 };
 
 Scenario blocked_vent(std::uint64_t seed) {
@@ -57,6 +60,17 @@ Scenario blocked_vent(std::uint64_t seed) {
     s.name = "blocked-vent";
     s.troubles.push_back({.kind = virtual_vessel::TroubleKind::shut_vent, .start_hours = 40});
     s.duration_hours = 5 * 24;
+    return s;
+}
+
+/// The brewer did not do the sum: half a day too early.
+Scenario shut_too_early(std::uint64_t seed) {
+    Scenario s = virtual_vessel::scenario_named("sealed-ferment", seed).value();
+    s.name = "shut-too-early";
+    auto& shut = s.stages.back();
+    constexpr double half_a_day_h = 12;
+    shut.start_hours = std::max(half_a_day_h, shut.start_hours - half_a_day_h);
+    s.duration_hours = shut.start_hours + 6 * 24;
     return s;
 }
 
@@ -82,6 +96,7 @@ const std::vector<Kind>& kinds() {
             list.push_back({named.name, named.make, few == fewer.end() ? seeds_of_each : few->second});
         }
         list.push_back({"blocked-vent", blocked_vent, seeds_of_each});
+        list.push_back({"shut-too-early", shut_too_early, seeds_of_each});
         return list;
     }();
     return all;

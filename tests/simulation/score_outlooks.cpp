@@ -1,5 +1,6 @@
 /// What would happen if: the pressure of a warmed vessel, the time to a temperature and to a limit.
 
+#include <algorithm>
 #include <cmath>
 
 #include "sensors/virtual_vessel/plant/plant.hpp"
@@ -30,6 +31,50 @@ void look_at_warming(const World& world, Score& score) {
         score.figures["warm_pressure off, %"] = 100 * std::abs(warm->value / settled_kpa - 1);
         score.look("warm_pressure", "chiller fails", *warm, settled_kpa);
     }
+}
+
+/// Where a vessel that was shut would go by itself, of parts that bear it.
+struct ShutIn {
+    double settled_kpa, warm_kpa;
+};
+ShutIn shut_in(const World& world, double celsius) {
+    virtual_vessel::Scenario strong = world.scenario;
+    constexpr double bears_all_kpa = 5000;
+    strong.vessel.working_pressure_kpa = strong.vessel.relief_pressure_kpa = bears_all_kpa;
+    virtual_vessel::Plant plant{strong};
+    plant.advance(base::hours(strong.duration_hours));
+    return {plant.shut_in_kpa(celsius), plant.shut_in_kpa(warmest_c)};
+}
+
+/// Shut while there is sugar left: the outlook of that moment, and whether it was told within minutes.
+/// Nowhere else may it be told.
+void look_at_closing(const World& world, Score& score) {
+    const auto told_by = [&](Timestamp at) {
+        return std::ranges::any_of(world.alarms, [&](const alarms::Transition& step) {
+            return step.rule == "closed_with_sugar" && step.state == alarms::AlarmState::raised &&
+                   step.at <= at;
+        });
+    };
+    const auto shut = first_when(world, [](const Truth& t) {
+        return t.stage == base::StageKind::ferment && t.head_space == base::HeadSpace::sealed;
+    });
+    const bool is_told = told_by(shut ? *shut + 10min : Timestamp::max());
+    if (!shut) {
+        const bool is_blocked = has(world, TroubleKind::shut_vent);
+        score.figures["false closed_with_sugar"] = is_told && !is_blocked ? 1 : 0;
+        return;
+    }
+    const ShutIn end = shut_in(world, world.truth_at(*shut).beer_c);
+    const auto& vessel = world.scenario.vessel;
+    const bool passes = end.settled_kpa > std::min(vessel.working_pressure_kpa, vessel.relief_pressure_kpa);
+    if (passes) score.figures["closed with sugar told"] = is_told ? 1 : 0;
+    score.figures["false closed_with_sugar"] = !passes && is_told ? 1 : 0;
+    if (const auto* closed = believed(world, shut, Quantity::closed_pressure)) {
+        score.figures["closed_pressure off, %"] = 100 * std::abs(closed->value / end.settled_kpa - 1);
+        score.look("closed_pressure", "when shut", *closed, end.settled_kpa);
+    }
+    if (const auto* warm = believed(world, shut, Quantity::warm_pressure))
+        score.look("warm_pressure", "when shut", *warm, end.warm_kpa);
 }
 
 /// When the beer is truly inside the stage's band; nothing when it never comes there in that stage.
@@ -77,6 +122,7 @@ void look_at_limit(const World& world, Score& score) {
 
 void score_outlooks(const World& world, Score& score) {
     look_at_warming(world, score);
+    look_at_closing(world, score);
     look_at_brew_day(world, score);
     look_at_limit(world, score);
 }

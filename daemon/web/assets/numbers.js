@@ -39,12 +39,31 @@ function pressure(view) {
   return { label: "Head pressure", reading, note, ...againstRating(view, reading.value) };
 }
 
-/** A pressure that is foretold. */
+/** What is beyond is so by the unsafe end of what is believed. */
+const againstRatingAtMost = (view, estimate) => againstRating(view, estimate.high) ?? againstRating(view, estimate.low);
+
+/** How gas can leave, in the stage that it stands in. */
+const headSpace = (view) => view.batch?.stages[view.batch.stage_index]?.head_space;
+const keepsGasIn = (view) => ["sealed", "supplied"].includes(headSpace(view));
+
+/** A pressure that is foretold; beyond only where gas cannot leave. */
 function foretold(label, name, note = () => "") {
   return (view) => {
     const estimate = view.estimates[name];
-    return estimate && { label, estimate, note: note(view), ...againstRating(view, estimate.value) };
+    return estimate && { label, estimate, note: note(view),
+                         ...(keepsGasIn(view) ? againstRatingAtMost(view, estimate) : null) };
   };
+}
+
+/** For somebody at the valve: where it ends, closed now, and from which gravity on it may be closed. */
+function closed(view) {
+  const { closed_pressure: estimate, closing_gravity: closing, final_gravity: final } = view.estimates;
+  if (!estimate || !closing || holds(view, "fermentation_finished")) return null;
+  const never = final && closing.value < final.value;
+  const note = never ? "at this pressure it cannot be closed: let gas off first" : `close it from ${closing.text} on`;
+  const rated = keepsGasIn(view) ? againstRatingAtMost(view, estimate) : null;
+  return { label: keepsGasIn(view) ? "It ends at" : "If closed now, it ends at", estimate,
+           ...rated, note: rated ? `${rated.note}; ${note}` : note };
 }
 
 function gravity(view) {
@@ -75,12 +94,12 @@ const finish = (view) => !holds(view, "fermentation_finished") && moment("Finish
 const carbonated = (view) => !holds(view, "carbonated") && moment("Carbonated about", "carbonated_time")(view);
 const alcohol = plain("Alcohol by volume", "alcohol_by_volume", (view) =>
   view.estimates.apparent_attenuation ? `attenuation ${view.estimates.apparent_attenuation.text}` : "");
-const warm = foretold("Pressure if it warmed up", "warm_pressure", (view) => `at ${view.limits.warmest.text}`);
+const warm = foretold("Shut and warmed up", "warm_pressure", (view) => `at ${view.limits.warmest.text}, sugar left included`);
 const crash = foretold("Pressure after the crash", "crash_pressure");
 const jacket = (view) => view.measured.jacket_temperature && { label: "Jacket", reading: view.measured.jacket_temperature };
 
 const hotOrder = [moment("Ready about", "ready_time"), temperature, jacket, gravity, pressure, limitTime];
-const coldOrder = [gravity, temperature, pressure, gas, finish, carbonated, limitTime, alcohol, warm, crash];
+const coldOrder = [gravity, temperature, pressure, closed, gas, finish, carbonated, limitTime, alcohol, warm, crash];
 
 /** What to show, most deciding first. */
 export function decidingNumbers(view) {

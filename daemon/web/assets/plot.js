@@ -62,7 +62,7 @@ function curveSets(curve, trend, tone, soft) {
     dashes: { order: 1, borderWidth: 1.5, borderDash: [5, 4] },
     dots: { order: 3, showLine: false, pointRadius: 1.4, pointBackgroundColor: `${soft}99`, pointBorderWidth: 0 },
   };
-  sets.push({ ...plain, ...styles[curve.kind], data: withGaps(trend.t, trend.v) });
+  sets.push({ ...plain, ...styles[curve.kind], isBeside: curve.isBeside, data: withGaps(trend.t, trend.v) });
   return sets;
 }
 
@@ -73,10 +73,16 @@ function markSets(marks, { from, to }, ink) {
     : [across(mark.low), { ...across(mark.high), fill: "-1", backgroundColor: `${ink}12` }]);
 }
 
+/** A curve beside the others widens the range to twice theirs and no further. */
+const besideMost = 2;
+
 /** From the lowest to the highest that is drawn, with some air; round ticks fall where they fall. */
 function valueRange(datasets, fromZero, decimals) {
-  const drawn = datasets.flatMap((set) => set.data.map((point) => point.y)).filter(Number.isFinite);
+  const valuesOf = (sets) => sets.flatMap((set) => set.data.map((point) => point.y)).filter(Number.isFinite);
+  const drawn = valuesOf(datasets.filter((set) => !set.isBeside));
   if (fromZero || !drawn.length) drawn.push(0);
+  const most = besideMost * Math.max(...drawn);
+  for (const y of valuesOf(datasets.filter((set) => set.isBeside))) drawn.push(most > 0 ? Math.min(y, most) : y);
   const [low, high] = [Math.min(...drawn), Math.max(...drawn)];
   const air = Math.max((high - low) * 0.06, 3 / 10 ** decimals);
   return { min: low - air, max: high + air };

@@ -22,7 +22,7 @@ const charts = [
     judgedBy: (view) => zone("this stage's band", view.limits.temperature_band) },
   { name: "pressure", title: "Head pressure", curves: [
       { quantity: "head_pressure", kind: "line", words: "measured", band: "lowest to highest" },
-      { quantity: "warm_pressure", kind: "dashes", words: "if it warmed up" }],
+      { quantity: "warm_pressure", kind: "dashes", words: "shut and warmed up", isBeside: true }],
     judgedBy: (view) => rule("limit", view.limits.pressure), fromZero: true },
   { name: "gas", title: "Dissolved CO₂", curves: [
       { quantity: "co2_volumes", kind: "line", words: "estimate", band: "90 % interval" },
