@@ -13,7 +13,7 @@
 namespace gyled::pressure_worlds {
 namespace {
 
-Answer answer(double low, double high, double truth, std::uint64_t world = 1) {
+Answer answer(double low, double high, double truth, const char* world = "one") {
     Answer made{.truth = truth, .world = world};
     made.estimate = base::Estimate{(low + high) / 2, low, high};
     return made;
@@ -37,11 +37,19 @@ TEST(PressureLedger, CountsWhatWasNotKnownAsNotHeld) {
 TEST(PressureLedger, TakesAWorldForOneDrawHoweverOftenItIsLookedAt) {
     std::vector<Answer> answers;
     for (int look = 0; look < 100; ++look) {
-        answers.push_back(answer(2, 4, 3, 1));
-        answers.push_back(answer(2, 4, 5, 2));
+        answers.push_back(answer(2, 4, 3, "one"));
+        answers.push_back(answer(2, 4, 5, "other"));
     }
 
     EXPECT_NEAR(error_of_share(answers), std::sqrt(0.5) / 2, 1e-9);  // of two draws, one of each
+}
+
+TEST(PressureLedger, SaysOnWhichSideTheTruthLies) {
+    const std::vector<Answer> answers{answer(2, 4, 3), answer(2, 4, 5), answer(2, 4, 5), answer(2, 4, 1)};
+
+    EXPECT_DOUBLE_EQ(outside(answers).below, 0.25);
+    EXPECT_DOUBLE_EQ(outside(answers).above, 0.5);
+    EXPECT_DOUBLE_EQ(median_bias({answer(2, 4, 1), answer(2, 4, 2), answer(2, 4, 5)}), 1);
 }
 
 /// Every row of the chart as Miller printed it (BrewingTechniques 2(1) 1994), which a smooth line meets
@@ -61,7 +69,7 @@ TEST(PressureLedger, ComparesWithATableThatWasPrintedBefore) {
     const Answer looked = answer(2.0, 2.2, 2.1);
     ledger.look("co2_volumes, sealed", &*looked.estimate, looked);
     ledger.note("no such row", {});
-    ledger.note("carbonated, purged: told in time", {true, 3, 1});
+    ledger.note("carbonated told within 24 h, purged", {true, 3, "one"});
     std::stringstream printed, compared;
 
     print(lines_of(ledger), {}, printed);
@@ -70,7 +78,7 @@ TEST(PressureLedger, ComparesWithATableThatWasPrintedBefore) {
 
     EXPECT_EQ(earlier.at("co2_volumes, sealed|holds 85 to 95 %"), "100 +-0 %");
     EXPECT_NE(compared.str().find("before"), std::string::npos);
-    EXPECT_NE(compared.str().find("| 1 of 1, median 3 "), std::string::npos) << compared.str();
+    EXPECT_NE(compared.str().find("| 1 of 1, median 3 h "), std::string::npos) << compared.str();
 }
 
 }  // namespace

@@ -1,6 +1,6 @@
 /// Prints how the core keeps its targets under pressure, on worlds whose truth is known.
-///   gyled-pressure-worlds [--strict] [--against TABLE] [SEEDS [WORLD...]]     20 seeds of every world when
-///   not given
+///   gyled-pressure-worlds [--strict] [--against TABLE] [--show ROW] [SEEDS [WORLD...]]     20 seeds of every
+///   world when not given
 /// --strict: exit 1 when a target is missed. --against: a table that an earlier build printed, as a further
 /// column.
 
@@ -8,17 +8,14 @@
 
 #include <algorithm>
 #include <chrono>
-#include <cmath>
 #include <cstdlib>
 #include <fstream>
 #include <iostream>
 #include <set>
 #include <stdexcept>
 
-#include "tests/simulation/pressure/judge/rows.hpp"
+#include "tests/simulation/pressure/judge/live.hpp"
 #include "tests/simulation/pressure/judge/table.hpp"
-#include "tests/simulation/pressure/truth/record.hpp"
-#include "tests/simulation/pressure/truth/worlds.hpp"
 
 namespace {
 
@@ -27,6 +24,7 @@ using namespace gyled::pressure_worlds;
 struct Options {
     bool strict = false;
     Earlier earlier;
+    std::string show;
     int seeds = 20;
     std::set<std::string> worlds;
 };
@@ -42,6 +40,8 @@ Options options_from(std::vector<std::string> words) {
             std::ifstream in{*++word};
             if (!in) throw std::runtime_error{"cannot read " + *word};
             options.earlier = read_table(in);
+        } else if (*word == "--show" && word + 1 != words.end()) {
+            options.show = *++word;
         } else {
             throw std::runtime_error{"unknown option " + *word};
         }
@@ -55,16 +55,11 @@ Options options_from(std::vector<std::string> words) {
     return options;
 }
 
-void live_through(const Kind& kind, int seeds, Ledger& ledger) {
+void live_through_loudly(const Kind& kind, int seeds, Ledger& ledger) {
     const auto began = std::chrono::steady_clock::now();
-    const int count = static_cast<int>(std::ceil(seeds * kind.per_seed));
-    for (int seed = 1; seed <= count; ++seed) {
-        const Tape tape = record(kind.make(static_cast<std::uint64_t>(seed)));
-        const Diary diary = watch(tape);
-        judge({tape, diary}, ledger);
-    }
+    const int worlds = live_through(kind, seeds, ledger);
     const std::chrono::duration<double> took = std::chrono::steady_clock::now() - began;
-    std::cerr << fmt::format("{}: {} worlds, {:.1f} s\n", kind.name, count, took.count());
+    std::cerr << fmt::format("{}: {} worlds, {:.1f} s\n", kind.name, worlds, took.count());
 }
 
 }  // namespace
@@ -74,9 +69,10 @@ int main(int argc, char** argv) try {
     Ledger ledger;
     for (const Kind& kind : kinds())
         if (options.worlds.empty() || options.worlds.contains(std::string{kind.name}))
-            live_through(kind, options.seeds, ledger);
+            live_through_loudly(kind, options.seeds, ledger);
     const std::vector<Line> lines = lines_of(ledger);
     print(lines, options.earlier, std::cout);
+    if (!options.show.empty()) print_worlds(ledger, options.show, std::cout);
     return options.strict && std::ranges::count(lines, false, &Line::met) > 0 ? EXIT_FAILURE : EXIT_SUCCESS;
 } catch (const std::exception& problem) {
     std::cerr << "gyled-pressure-worlds: " << problem.what() << '\n';

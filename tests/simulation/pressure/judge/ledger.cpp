@@ -49,7 +49,7 @@ double share_held(const std::vector<Answer>& answers) {
 
 double error_of_share(const std::vector<Answer>& answers) {
     const double share = share_held(answers);
-    std::map<std::uint64_t, double> off;
+    std::map<std::string, double> off;
     for (const Answer& answer : answers) off[answer.world] += (holds(answer) ? 1 : 0) - share;
     double sum = 0;
     for (const auto& [world, each] : off) sum += each * each;
@@ -84,8 +84,29 @@ double chart_score(const std::vector<Answer>& answers) {
     return sum / static_cast<double>(errors.size());
 }
 
+Outside outside(const std::vector<Answer>& answers) {
+    const auto share_of = [&](auto is_so) {
+        return mean_over_believed(answers, [&](const Answer& a) { return is_so(a) ? 1.0 : 0.0; });
+    };
+    return {share_of([](const Answer& a) { return a.truth < a.estimate->low; }),
+            share_of([](const Answer& a) { return a.truth > a.estimate->high; })};
+}
+
+double median_bias(const std::vector<Answer>& answers) {
+    std::vector<double> errors;
+    for (const Answer& answer : answers)
+        if (answer.estimate) errors.push_back(answer.estimate->value - answer.truth);
+    return errors.empty() ? nan : quantile(std::move(errors), 0.5);
+}
+
+std::map<std::string, std::vector<Answer>> by_world(const std::vector<Answer>& answers) {
+    std::map<std::string, std::vector<Answer>> worlds;
+    for (const Answer& answer : answers) worlds[answer.world].push_back(answer);
+    return worlds;
+}
+
 std::size_t worlds_in(const std::vector<Answer>& answers) {
-    std::set<std::uint64_t> worlds;
+    std::set<std::string> worlds;
     for (const Answer& answer : answers) worlds.insert(answer.world);
     return worlds.size();
 }

@@ -2,7 +2,6 @@
 /// What was seen of each row of the table, world by world: intervals beside their truth, and whether what had
 /// to be said was said. Nothing is pooled but what has the same row.
 
-#include <cstdint>
 #include <limits>
 #include <map>
 #include <optional>
@@ -19,14 +18,14 @@ struct Answer {
     double truth = 0;
     double chart = std::numeric_limits<double>::quiet_NaN();  ///< the simple method's, when it has one
     double of = 1;  ///< what an error is a share of; 1: it is told in the quantity's unit
-    std::uint64_t world = 0;
+    std::string world{};
 };
 
 /// Was it as it must be? `amount`: minutes, hours or volumes that go with it.
 struct Outcome {
     bool as_it_must = false;
     double amount = std::numeric_limits<double>::quiet_NaN();
-    std::uint64_t world = 0;
+    std::string world{};
 };
 
 struct Ledger {
@@ -52,6 +51,14 @@ struct Ledger {
 /// The same for the chart's answer, with the +- that in hindsight holds nine in ten of just these: no fairer
 /// one could be had. NaN when it has no answer.
 [[nodiscard]] double chart_score(const std::vector<Answer>& answers);
+/// Shares of what was believed whose truth lies below the interval, and above it.
+struct Outside {
+    double below = 0, above = 0;
+};
+[[nodiscard]] Outside outside(const std::vector<Answer>& answers);
+/// The median of value less truth, over what was believed.
+[[nodiscard]] double median_bias(const std::vector<Answer>& answers);
 [[nodiscard]] std::size_t worlds_in(const std::vector<Answer>& answers);
+[[nodiscard]] std::map<std::string, std::vector<Answer>> by_world(const std::vector<Answer>& answers);
 
 }  // namespace gyled::pressure_worlds

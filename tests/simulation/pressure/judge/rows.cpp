@@ -5,7 +5,18 @@
 namespace gyled::pressure_worlds {
 namespace {
 constexpr double point_sg = 0.001;
+constexpr double starting_points = 2.5;  // what it takes to fill the beer with gas
+
+/// What has gone wrong by then, of what changes where the gas goes.
+std::string trouble_at(const Tape& tape, Timestamp at) {
+    const auto lifted = std::ranges::find_if(tape.truths, &Truth::relief_open);
+    if (lifted != tape.truths.end() && at >= lifted->at) return "relief has lifted, ";
+    for (const char* name : {"leak", "blocked"})
+        if (const Deed* deed = tape.deed(name); deed != nullptr && at >= deed->at)
+            return std::string{name} + ", ";
+    return {};
 }
+}  // namespace
 
 void judge(const Lived& world, Ledger& ledger) {
     judge_gas(world, ledger);
@@ -13,6 +24,10 @@ void judge(const Lived& world, Ledger& ledger) {
     judge_rise(world, ledger);
     judge_warnings(world, ledger);
     judge_gravity(world, ledger);
+}
+
+std::string name_of(const Tape& tape) {
+    return tape.script.kind + ' ' + std::to_string(tape.script.number);
 }
 
 const Told& told_at(const Tape& tape, Timestamp at) {
@@ -24,9 +39,10 @@ const Told& told_at(const Tape& tape, Timestamp at) {
 
 std::string phase_of(const Tape& tape, const Truth& truth) {
     const Told& told = told_at(tape, truth.at);
-    std::string phase{base::name(told.head_space)};
+    std::string phase = trouble_at(tape, truth.at) + std::string{base::name(told.head_space)};
     phase += ", " + std::string{base::name(told.kind)};
     if (told.kind != StageKind::ferment) return phase;
+    if (tape.script.original_gravity - truth.sg < starting_points * point_sg) return phase + ", starting";
     return phase + (truth.sg - truth.terminal_sg > point_sg ? ", active" : ", still");
 }
 

@@ -24,9 +24,12 @@ void judge_gravity(const Lived& world, Ledger& ledger);
 
 void judge(const Lived& world, Ledger& ledger);  ///< all of these
 
+/// "supplied 7": kind and seed.
+[[nodiscard]] std::string name_of(const Tape& tape);
 /// The stage as last told of, then.
 [[nodiscard]] const Told& told_at(const Tape& tape, Timestamp at);
-/// "vented, ferment, active": mode and stage as told, and for a ferment whether more than a point is left.
+/// "vented, ferment, active": mode and stage as told; a ferment is starting for 2.5 points, still within the
+/// last one. What has gone wrong stands before it: "relief has lifted, sealed, ferment, active".
 [[nodiscard]] std::string phase_of(const Tape& tape, const Truth& truth);
 /// The lowest rated part, gauge kPa.
 [[nodiscard]] double limit_of(const Script& script);

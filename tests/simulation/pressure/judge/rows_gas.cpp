@@ -25,21 +25,16 @@ std::string gas_phase(const Tape& tape, const Truth& truth) {
     return has_air_to_tell_of ? phase + ", " + tape.script.variant : phase;
 }
 
-/// Which of the modes that have a target for the error.
-std::string mode_of(const std::string& phase) {
-    return phase.substr(0, phase.find(','));
-}
-
 void judge_carbonated(const Lived& world, Ledger& ledger) {
     const Tape& tape = world.tape;
     const Deed* on = tape.deed("gas on");
     if (!tape.script.target_volumes || on == nullptr) return;
     const double target = *tape.script.target_volumes;
-    const std::string row = "carbonated, " + tape.script.variant;
     for (const Said& said : world.diary.facts)
         if (said.what == "carbonated" && !said.revoked && said.at >= on->at) {
             const double over = tape.truth_at(said.at).co2_volumes - target;
-            ledger.note(row + ": truth where told", {over >= -target_tolerance, over, tape.script.seed});
+            ledger.note("carbonated is so when told, " + tape.script.variant,
+                        {over >= -target_tolerance, over, name_of(tape)});
         }
     const auto there = std::ranges::find_if(
         tape.truths, [&](const Truth& t) { return t.at > on->at && t.co2_volumes >= target; });
@@ -47,7 +42,8 @@ void judge_carbonated(const Lived& world, Ledger& ledger) {
     const auto told = world.diary.first_told("carbonated", on->at, tape.end);
     const double late_h =
         told ? base::hours_between(there->at, *told) : base::hours_between(there->at, tape.end);
-    ledger.note(row + ": told in time", {told && late_h <= 24, late_h, tape.script.seed});
+    ledger.note("carbonated told within 24 h, " + tape.script.variant,
+                {told && late_h <= 24, late_h, name_of(tape)});
 }
 
 }  // namespace
@@ -63,12 +59,12 @@ void judge_gas(const Lived& world, Ledger& ledger) {
         if (phase.empty()) continue;
         const auto* volumes = world.diary.believed(truth.at, "co2_volumes");
         const double chart = chart_volumes(truth.gauge_kpa + truth.ambient_kpa, truth.beer_c);
-        const Answer beside{{}, truth.co2_volumes, chart, 1, tape.script.seed};
+        const Answer beside{{}, truth.co2_volumes, chart, 1, name_of(tape)};
         ledger.look("co2_volumes, " + phase, volumes, beside);
-        ledger.look("co2_volumes error, " + mode_of(phase), volumes, beside);
+        if (told_at(tape, truth.at).kind == StageKind::ferment) continue;
         const auto* air = world.diary.believed(truth.at, "head_space_air");
         constexpr double none = std::numeric_limits<double>::quiet_NaN();
-        ledger.look("head_space_air, " + phase, air, {{}, truth.air_percent, none, 1, tape.script.seed});
+        ledger.look("head_space_air, " + phase, air, {{}, truth.air_percent, none, 1, name_of(tape)});
     }
 }
 

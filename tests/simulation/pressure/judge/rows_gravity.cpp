@@ -21,7 +21,7 @@ void judge_gravity(const Lived& world, Ledger& ledger) {
         const char* phase = truth.sg - truth.terminal_sg > point_sg / 2 ? ", active, " : ", still, ";
         ledger.look("attenuation without a float, shut" + std::string{phase} + tape.script.variant,
                     world.diary.believed(truth.at, "apparent_attenuation"),
-                    {{}, truth.attenuation, none, 1, tape.script.seed});
+                    {{}, truth.attenuation, none, 1, name_of(tape)});
     }
 }
 

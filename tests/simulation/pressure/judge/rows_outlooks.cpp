@@ -23,7 +23,7 @@ void judge_outlooks(const Lived& world, Ledger& ledger) {
     if (!tape.script.has_batch) return;
     const auto look = [&](const char* quantity, const Truth& truth, double kpa, double chart, double of) {
         ledger.look(std::string{quantity} + ", " + phase_of(tape, truth),
-                    world.diary.believed(truth.at, quantity), {{}, kpa, chart, of, tape.script.seed});
+                    world.diary.believed(truth.at, quantity), {{}, kpa, chart, of, name_of(tape)});
     };
     for (const auto& [truth, outlook] : tape.looks) {
         if (!base::is_cold_side(told_at(tape, truth.at).kind) || truth.at == tape.begin) continue;

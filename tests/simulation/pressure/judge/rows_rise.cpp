@@ -47,7 +47,7 @@ void judge_moment(const Lived& world, Ledger& ledger, const std::string& of) {
     if (!met) return;
     const auto when = minutes_from(*met, world.diary.believed(*met - ahead, "limit_time"));
     ledger.look("limit_time an hour ahead" + of, when ? &*when : nullptr,
-                {.truth = 0, .world = world.tape.script.seed});
+                {.truth = 0, .world = name_of(world.tape)});
 }
 
 /// The first warning, and that it was not taken back while the pressure went on rising.
@@ -58,12 +58,12 @@ void judge_warning(const Lived& world, Ledger& ledger, const std::string& of, Ti
     const double minutes = warned ? 60 * base::hours_between(*warned, met) : 0;
     if (lasts)
         ledger.note("first warning an hour ahead" + of,
-                    {warned && *warned <= met - ahead, minutes, world.tape.script.seed});
+                    {warned && *warned <= met - ahead, minutes, name_of(world.tape)});
     if (!warned) return;
     const auto over = world.diary.first_returned(rule, *warned);
     const bool too_early = over && *over < met;
     ledger.note("no all-clear before the rise ends" + of,
-                {!too_early, too_early ? 60 * base::hours_between(*over, met) : 0, world.tape.script.seed});
+                {!too_early, too_early ? 60 * base::hours_between(*over, met) : 0, name_of(world.tape)});
 }
 
 }  // namespace

@@ -25,7 +25,7 @@ void told_within(const Lived& world, Ledger& ledger, const std::string& row, std
     const auto told = world.diary.first_told(name, since, world.tape.end);
     const double minutes =
         told ? 60 * base::hours_between(moment, *told) : std::numeric_limits<double>::infinity();
-    ledger.note(row, {told && *told <= moment + within, minutes, world.tape.script.seed});
+    ledger.note(row, {told && *told <= moment + within, minutes, name_of(world.tape)});
 }
 
 void judge_closing(const Lived& world, Ledger& ledger) {
@@ -77,7 +77,7 @@ void judge_false(const Lived& world, Ledger& ledger) {
     const Tape& tape = world.tape;
     const auto never = [&](const std::string& row, std::string_view name) {
         const auto told = world.diary.first_told(name, tape.begin, tape.end);
-        ledger.note(row, {!told, told ? base::hours_between(tape.begin, *told) : 0, tape.script.seed});
+        ledger.note(row, {!told, told ? base::hours_between(tape.begin, *told) : 0, name_of(tape)});
     };
     if (tape.script.kind == "healthy closing") never("closed_with_sugar, false", "closed_with_sugar");
     if (tape.script.kind != "healthy") return;

@@ -42,6 +42,10 @@ Line interval_line(const std::string& row, const std::vector<Answer>& answers) {
     line.target = "holds 85 to 95 %";
     line.met = share >= held_least && share <= held_most;
     line.seen = seen(answers);
+    if (unanswered(answers) < answers.size()) {
+        const auto [below, above] = outside(answers);
+        line.outside = fmt::format("{:.0f} / {:.0f} %", 100 * below, 100 * above);
+    }
     line.width = mean_width(answers);
     line.score = mean_score(answers);
     line.chart = chart_score(answers);
@@ -56,7 +60,25 @@ Line error_line(const std::string& row, const std::vector<Answer>& answers, cons
     line.target = fmt::format("off by {:g} {}", target.bound, target.unit);
     line.met = error <= target.bound;
     line.seen = seen(answers);
+    line.outside = fmt::format("{:+.3g} median", median_bias(answers));
     return line;
+}
+
+Line score_line(const std::string& row, const std::vector<Answer>& answers) {
+    Line line;
+    const double ours = mean_score(answers), charts = chart_score(answers);
+    line.row = row;
+    line.figure = fmt::format("{:.3g}", ours);
+    line.target = "score below the chart's";
+    line.met = ours < charts;
+    line.seen = seen(answers);
+    line.chart = charts;
+    return line;
+}
+
+Line line_of(const std::string& row, const std::vector<Answer>& answers, const Target& target) {
+    if (target.kind == Kind::interval) return interval_line(row, answers);
+    return target.kind == Kind::score ? score_line(row, answers) : error_line(row, answers, target);
 }
 
 double median_amount(const std::vector<Outcome>& outcomes) {
@@ -107,11 +129,8 @@ std::string trimmed(const std::string& text) {
 std::vector<Line> lines_of(const Ledger& ledger) {
     std::vector<Line> lines;
     for (const Target& target : targets()) {
-        for (const auto& [row, answers] : ledger.answers) {
-            if (!row.starts_with(target.rows)) continue;
-            lines.push_back(target.kind == Kind::interval ? interval_line(row, answers)
-                                                          : error_line(row, answers, target));
-        }
+        for (const auto& [row, answers] : ledger.answers)
+            if (row.starts_with(target.rows)) lines.push_back(line_of(row, answers, target));
         for (const auto& [row, outcomes] : ledger.outcomes)
             if (row.starts_with(target.rows)) lines.push_back(outcome_line(row, outcomes, target));
     }
@@ -132,13 +151,13 @@ Earlier read_table(std::istream& in) {
 
 void print(const std::vector<Line>& lines, const Earlier& earlier, std::ostream& out) {
     const bool compares = !earlier.empty();
-    out << "| row | figure | target | | looked at | width | score | chart's |"
-        << (compares ? " before |" : "") << "\n|---|---|---|---|---|---|---|---|" << (compares ? "---|" : "")
-        << '\n';
+    out << "| row | figure | target | | looked at | truth below / above | width | score | chart's |"
+        << (compares ? " before |" : "") << "\n|---|---|---|---|---|---|---|---|---|"
+        << (compares ? "---|" : "") << '\n';
     for (const Line& line : lines) {
-        out << fmt::format("| {} | {} | {} | {} | {} | {} | {} | {} |", line.row, line.figure, line.target,
-                           line.met ? "held" : "MISSED", line.seen, number(line.width), number(line.score),
-                           number(line.chart));
+        out << fmt::format("| {} | {} | {} | {} | {} | {} | {} | {} | {} |", line.row, line.figure,
+                           line.target, line.met ? "held" : "MISSED", line.seen, line.outside,
+                           number(line.width), number(line.score), number(line.chart));
         if (compares) {
             const auto was = earlier.find(key_of(line.row, line.target));
             out << ' ' << (was == earlier.end() ? "" : was->second) << " |";
@@ -148,6 +167,23 @@ void print(const std::vector<Line>& lines, const Earlier& earlier, std::ostream&
     const auto missed = std::ranges::count(lines, false, &Line::met);
     out << fmt::format("\n{} of {} targets held.\n", lines.size() - static_cast<std::size_t>(missed),
                        lines.size());
+}
+
+void print_worlds(const Ledger& ledger, std::string_view rows, std::ostream& out) {
+    for (const auto& [row, answers] : ledger.answers) {
+        if (!row.starts_with(rows)) continue;
+        out << '\n' << row << '\n';
+        for (const auto& [world, its] : by_world(answers))
+            out << fmt::format("  {:<36} {:>4} looks, {:>3.0f} % held, {:+.4g} off, {:.4g} wide\n", world,
+                               its.size(), 100 * share_held(its), median_bias(its), mean_width(its));
+    }
+    for (const auto& [row, outcomes] : ledger.outcomes) {
+        if (!row.starts_with(rows)) continue;
+        out << '\n' << row << '\n';
+        for (const Outcome& outcome : outcomes)
+            out << fmt::format("  {:<36} {} {:.4g}\n", outcome.world,
+                               outcome.as_it_must ? "as it must" : "NOT", outcome.amount);
+    }
 }
 
 }  // namespace gyled::pressure_worlds

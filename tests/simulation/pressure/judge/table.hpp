@@ -4,6 +4,7 @@
 #include <iosfwd>
 #include <map>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "tests/simulation/pressure/judge/ledger.hpp"
@@ -16,11 +17,15 @@ struct Line {
     std::string seen;  ///< how much was looked at
     /// Of an interval: NaN where there is none. The chart's score has the +- that fits it best.
     double width = std::numeric_limits<double>::quiet_NaN();
+    std::string outside{};  ///< shares of truths below the interval and above it
     double score = std::numeric_limits<double>::quiet_NaN();
     double chart = std::numeric_limits<double>::quiet_NaN();
 };
 
 [[nodiscard]] std::vector<Line> lines_of(const Ledger& ledger);
+
+/// World by world what the rows that begin so come to: where to look.
+void print_worlds(const Ledger& ledger, std::string_view rows, std::ostream& out);
 
 /// Figures of a table that was printed before, by row and target.
 using Earlier = std::map<std::string, std::string>;

@@ -9,6 +9,7 @@ namespace gyled::pressure_worlds {
 struct Target {
     enum class Kind {
         interval,  ///< the share of 90 % intervals that hold: 85 to 95 %
+        score,     ///< the interval score: below the chart's
         error,     ///< the median error: at most `bound`
         every,     ///< as it must be in every world
         hardly,    ///< otherwise than it must be in at most `bound` of the worlds

@@ -22,6 +22,7 @@ double rounded(double value, double to) {
 Script drawn(std::string_view kind, std::uint64_t seed, std::uint64_t stream) {
     Script script;
     script.kind = kind;
+    script.number = seed;
     script.seed = seed * 1000 + stream;
     Random random{seed, vessel + stream};
     script.beer_l = rounded(random.between(19.5, 22.5), 0.5);

@@ -64,9 +64,10 @@ struct Act {
 };
 
 struct Script {
-    std::string kind;     ///< of world
-    std::string variant;  ///< what sets this one apart, for the rows: "air kept"
-    std::uint64_t seed = 0;
+    std::string kind;          ///< of world
+    std::string variant;       ///< what sets this one apart, for the rows: "air kept"
+    std::uint64_t number = 0;  ///< among its kind
+    std::uint64_t seed = 0;    ///< of this world's chance
 
     double vessel_l = 26;
     double beer_l = 21;                     ///< as the brewer reads it
