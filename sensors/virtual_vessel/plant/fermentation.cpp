@@ -80,6 +80,11 @@ double Fermentation::drop_done() const {
     return gone_ / fermentable_;
 }
 
+double Fermentation::co2_to_come_g_per_l() const {
+    if (over_) return 0;
+    return yields_.co2 * (first_.left() + bound_ + (second_ ? second_->left() : 0.0));
+}
+
 BeerState Fermentation::beer() const {
     const Made made = when_gone(gone_);
     BeerState out;

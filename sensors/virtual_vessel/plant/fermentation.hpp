@@ -36,6 +36,8 @@ public:
     [[nodiscard]] double rate_g_per_l_h() const { return rate_; }  ///< of the last step
     [[nodiscard]] double co2_g_per_l_h() const { return rate_ * yields_.co2; }
     [[nodiscard]] double drop_done() const;
+    /// What the sugar that is left would still give, once all of it has fermented.
+    [[nodiscard]] double co2_to_come_g_per_l() const;
 
 private:
     struct Made {

@@ -125,10 +125,10 @@ double GasSpace::bubble_point_mol() const {
     return henry_mol_per_kpa_ * co2_fugacity_kpa((head_co2_mol_ + head_air_mol_) / shape_.head_l, celsius_);
 }
 
-double GasSpace::settled_kpa(double celsius, const Liquid& liquid) const {
+double GasSpace::settled_kpa(double celsius, const Liquid& liquid, double more_mol) const {
     GasSpace other = *this;
     other.set_temperature(celsius, liquid);
-    const double all = dissolved_mol_ + head_co2_mol_;
+    const double all = dissolved_mol_ + head_co2_mol_ + more_mol;
     double low = 0;
     double high = all;
     for (int i = 0; i < halvings; ++i) {
