@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <charconv>
 #include <chrono>
 #include <cstdlib>
 #include <fstream>
@@ -29,6 +30,14 @@ struct Options {
     std::set<std::string> worlds;
 };
 
+int seeds_from(const std::string& word) {
+    int seeds = 0;
+    const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), seeds);
+    if (error != std::errc{} || end != word.data() + word.size() || seeds < 1)
+        throw std::runtime_error{"expected a number of seeds, not " + word};
+    return seeds;
+}
+
 /// Throws what a person should read.
 Options options_from(std::vector<std::string> words) {
     Options options;
@@ -46,8 +55,7 @@ Options options_from(std::vector<std::string> words) {
             throw std::runtime_error{"unknown option " + *word};
         }
     }
-    if (word != words.end()) options.seeds = std::atoi(word++->c_str());
-    if (options.seeds < 1) throw std::runtime_error{"expected a number of seeds"};
+    if (word != words.end()) options.seeds = seeds_from(*word++);
     options.worlds = {word, words.end()};
     for (const std::string& name : options.worlds)
         if (std::ranges::find(kinds(), name, &Kind::name) == kinds().end())

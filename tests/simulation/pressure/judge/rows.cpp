@@ -21,6 +21,7 @@ std::string trouble_at(const Tape& tape, Timestamp at) {
 void judge(const Lived& world, Ledger& ledger) {
     judge_gas(world, ledger);
     judge_outlooks(world, ledger);
+    judge_closing_gravity(world, ledger);
     judge_rise(world, ledger);
     judge_warnings(world, ledger);
     judge_gravity(world, ledger);

@@ -15,6 +15,8 @@ struct Lived {
 void judge_gas(const Lived& world, Ledger& ledger);
 /// The vessel shut: closed, warm, crash pressure.
 void judge_outlooks(const Lived& world, Ledger& ledger);
+/// The gravity from which closing is safe, while somebody waits for it.
+void judge_closing_gravity(const Lived& world, Ledger& ledger);
 /// A rise to the limit: its moment, the first warning, no early all-clear.
 void judge_rise(const Lived& world, Ledger& ledger);
 /// What had to be told, in time; and what must not be.

@@ -25,6 +25,8 @@ constexpr std::array all{
     Target{"warm_pressure, ", error, 0.08, "of it"},
     Target{"crash_pressure, ", interval, 0, "kPa"},
     Target{"crash_pressure, ", error, 0.08, "of it"},
+    Target{"closing_gravity, ", interval, 0, "SG"},
+    Target{"closing_gravity is safe, ", hardly, 0.05, "points below"},
     Target{"limit_time an hour ahead", interval, 0, "min"},
     Target{"first warning an hour ahead", every, 0, "min"},
     Target{"no all-clear before the rise ends", every, 0, "min"},
