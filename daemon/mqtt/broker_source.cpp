@@ -51,6 +51,8 @@ public:
     }
     MessageGroup drain(std::size_t max) override { return inbox_.drain(max); }
     void release(std::uint64_t batch) override { inbox_.release(batch); }
+    void rewind() override { inbox_.rewind(); }
+    MessageGroup drain_again(std::size_t max) override { return inbox_.drain_again(max); }
     std::vector<ConnectionEvent> take_events() override { return inbox_.take_events(); }
     bool publish(std::string_view topic, std::string_view payload, bool retained, int qos) override;
     Figures figures() const override;
