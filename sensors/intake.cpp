@@ -81,6 +81,19 @@ Intake::Intake(std::vector<SensorSpec> specs) : memory_{std::make_unique<Memory>
     }
 }
 
+Intake Intake::twin() const {
+    std::vector<SensorSpec> specs;
+    for (const Sensor& sensor : memory_->sensors) specs.push_back(sensor.spec());
+    std::vector<SensorState> states = state();
+    for (SensorState& state : states) {
+        state.latest.reset();
+        state.doubted.clear();
+    }
+    Intake twin{std::move(specs)};
+    (void)twin.restore(states);
+    return twin;
+}
+
 Intake::~Intake() = default;
 Intake::Intake(Intake&&) noexcept = default;
 Intake& Intake::operator=(Intake&&) noexcept = default;

@@ -30,6 +30,10 @@ public:
     /// Our clock was set: what is remembered of moments that are yet to come is forgotten or corrected.
     void set_clock(const base::ClockSet& set);
 
+    /// With the same sensors, which know of their clocks what these know, but of no reading: it takes those
+    /// that this one has taken before as news.
+    [[nodiscard]] Intake twin() const;
+
     [[nodiscard]] Intaken accept(const Message& message);
     [[nodiscard]] std::vector<std::string> topic_filters() const;  ///< distinct, sensors and availability
     [[nodiscard]] std::vector<SensorHealth> health() const;        ///< in the order of the configuration

@@ -6,19 +6,6 @@
 
 namespace gyled::app {
 
-/// Since when losses of this kind are told; nothing when there was none, or none for long.
-std::optional<base::Timestamp> BrokerTroubles::lost_since(Loss& loss, std::uint64_t count,
-                                                          base::Timestamp now) const {
-    if (count > loss.seen) {
-        loss.first = loss.first.value_or(now);
-        loss.last = now;
-    }
-    loss.seen = count;
-    if (loss.last && (now - *loss.last > parameters_.told_for || now < *loss.first))
-        loss.first = loss.last = {};
-    return loss.first;
-}
-
 base::Impairments BrokerTroubles::found(const mqtt::Figures& figures, base::Timestamp now) {
     base::Impairments found;
     const auto say = [&](const char* name, const char* subject, std::string text,
@@ -32,16 +19,16 @@ base::Impairments BrokerTroubles::found(const mqtt::Figures& figures, base::Time
         figures.rival_since);
     say("broker_session_lost", "",
         "the broker had forgotten our session: what sensors sent while we were away is lost",
-        lost_since(sessions_, figures.sessions_lost, now));
+        sessions_.told_since(figures.sessions_lost, now, parameters_));
     say("readings_lost", "oversized",
         fmt::format("{} messages of more than {} KiB were refused: no sensor's reading is that long",
                     figures.oversized, sensors::longest_payload_bytes / 1024),
-        lost_since(oversized_, figures.oversized, now));
+        oversized_.told_since(figures.oversized, now, parameters_));
     say("readings_lost", "spool",
         fmt::format("{} bytes of the spool were torn when the daemon last ended: readings of that moment may "
                     "be missing",
                     figures.spool_torn_bytes),
-        lost_since(torn_, figures.spool_torn_bytes, now));
+        torn_.told_since(figures.spool_torn_bytes, now, parameters_));
     return found;
 }
 

@@ -55,8 +55,16 @@ base::Impairments HealthOf::found(base::Timestamp now) {
     if (const auto count = pipeline_.ledger().turned_away(); count > 0)
         say("readings_unstored", "",
             fmt::format("{} readings were judged but are not in the database: they wait in the spool, and "
-                        "the next start of gyled takes them in",
+                        "are taken in once the database works",
                         count));
+    const std::uint64_t lost = pipeline_.ledger().lost();
+    if (const auto since = unkept_.told_since(lost, now))
+        found.push_back(
+            {"readings_lost", "store",
+             fmt::format("{} readings were judged and could not be kept: the database failed, and "
+                         "memory and spool were full",
+                         lost),
+             *since});
     for (const ClockTrouble& trouble : clock_.troubles()) say(trouble.name, "", trouble.text);
     for (const sensors::SensorHealth& sensor : pipeline_.intake().health())
         if (sensor.clock_off) say("sensor_clock_off", sensor.id, words_of_clock(*sensor.clock_off));

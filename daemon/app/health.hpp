@@ -39,6 +39,7 @@ private:
     const WatchClock& clock_;
     base::Timestamp started_;
     BrokerTroubles broker_troubles_;
+    Loss unkept_;
     base::Impairments impairments_;
 };
 

@@ -159,6 +159,12 @@ Effects Cellar::accept(const sensors::Reading& reading) {
     return effects;
 }
 
+std::optional<ReadingPoint> Cellar::point_of(const sensors::Reading& reading) const {
+    const Vessel* vessel = state_->find(reading.vessel);
+    if (vessel == nullptr || reading.quality == sensors::Quality::last_known) return std::nullopt;
+    return vessel->point_of(reading);
+}
+
 // ---- commands
 
 Effects Cellar::accept(const Command& command) {

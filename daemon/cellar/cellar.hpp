@@ -39,6 +39,8 @@ public:
     /// A judged reading with its own time. Its time may lie before the core's: it is late then, joins the
     /// estimates, and old news is annunciated to nobody.
     Effects accept(const sensors::Reading& reading);
+    /// What `accept` gives the store of a reading, and nothing else: it has been judged before.
+    [[nodiscard]] std::optional<ReadingPoint> point_of(const sensors::Reading& reading) const;
     /// A command that cannot be carried out changes nothing and says why in `problems`.
     Effects accept(const Command& command);
     /// Time passes, minute by minute: silence, hold times, forecasts, stage ends. Of a gap of years only the

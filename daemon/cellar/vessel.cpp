@@ -55,10 +55,15 @@ Vessel::Vessel(batch::VesselSpec spec, const CellarSpec& cellar)
 
 // ---- readings
 
+ReadingPoint Vessel::point_of(const sensors::Reading& reading) const {
+    return {reading.sensor, spec_.id,        reading.quantity,
+            reading.at,     reading.arrived, present_.gauge_value(reading),
+            reading.quality};
+}
+
 void Vessel::accept(const sensors::Reading& reading, Timestamp now, Effects& effects) {
-    const double value = present_.gauge_value(reading);
-    effects.readings.push_back(
-        {reading.sensor, spec_.id, reading.quantity, reading.at, reading.arrived, value, reading.quality});
+    effects.readings.push_back(point_of(reading));
+    const double value = effects.readings.back().value;
     // A pressure beyond what its sensor is thought to read is doubted as a measurement, never as a danger.
     const double limit = spec_.lowest_limit_kpa().value_or(std::numeric_limits<double>::infinity());
     const bool is_accepted = reading.quality == sensors::Quality::accepted;

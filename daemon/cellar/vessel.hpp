@@ -33,6 +33,8 @@ public:
     /// One of this vessel, whatever its quality. Pressures and the beer's temperature are judged at once;
     /// belief waits for the grid.
     void accept(const sensors::Reading& reading, Timestamp now, Effects& effects);
+    /// As the store keeps it: an absolute pressure becomes gauge against the air of now.
+    [[nodiscard]] ReadingPoint point_of(const sensors::Reading& reading) const;
     /// The air outside; absolute readings become gauge against it.
     void note_barometer(Timestamp at, double kpa_absolute);
     void set_broker(bool connected) { present_.set_broker(connected); }

@@ -29,6 +29,8 @@ public:
     void start() override {}
     [[nodiscard]] mqtt::MessageGroup drain(std::size_t max) override;
     void release(std::uint64_t) override {}  // the file keeps itself
+    void rewind() override {}
+    [[nodiscard]] mqtt::MessageGroup drain_again(std::size_t) override { return {}; }
     [[nodiscard]] std::vector<mqtt::ConnectionEvent> take_events() override { return {}; }
     bool publish(std::string_view, std::string_view, bool, int) override { return false; }
     [[nodiscard]] mqtt::Figures figures() const override { return {}; }

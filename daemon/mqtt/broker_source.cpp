@@ -11,6 +11,7 @@
 #include <atomic>
 #include <condition_variable>
 #include <deque>
+#include <iterator>
 #include <mutex>
 #include <thread>
 #include <utility>
@@ -51,6 +52,8 @@ public:
     }
     MessageGroup drain(std::size_t max) override { return inbox_.drain(max); }
     void release(std::uint64_t batch) override { inbox_.release(batch); }
+    void rewind() override { inbox_.rewind(); }
+    MessageGroup drain_again(std::size_t max) override { return inbox_.drain_again(max); }
     std::vector<ConnectionEvent> take_events() override { return inbox_.take_events(); }
     bool publish(std::string_view topic, std::string_view payload, bool retained, int qos) override;
     Figures figures() const override;
@@ -78,7 +81,10 @@ private:
     void on_connect_failed(const paho::token& token);
     void on_subscribed(const paho::token&) {}
     void on_subscribe_failed(const paho::token& token);
+    void on_unsubscribed(const paho::token&) { session_mark_.set(settings_.filters); }
+    void on_unsubscribe_failed(const paho::token&) {}  // the next connection asks again
     void note_session(bool present);
+    void subscribe(paho::iasync_client& client, bool session_present);
     void end_connection(const std::string& why, RivalWatch::End how);
 
     // the sender
@@ -103,6 +109,7 @@ private:
     std::atomic<std::uint64_t> connects_ = 0, sessions_lost_ = 0, published_ = 0, publish_dropped_ = 0;
     Outcome connect_outcome_{*this, &BrokerSource::on_connected, &BrokerSource::on_connect_failed};
     Outcome subscribe_outcome_{*this, &BrokerSource::on_subscribed, &BrokerSource::on_subscribe_failed};
+    Outcome unsubscribe_outcome_{*this, &BrokerSource::on_unsubscribed, &BrokerSource::on_unsubscribe_failed};
     SessionMark session_mark_;  ///< Paho's thread
 
     mutable std::mutex mutex_;  ///< guards what follows; nobody calls Paho while holding it
@@ -195,11 +202,11 @@ void BrokerSource::on_connected(const paho::token& token) {
     connected_ = true;
     ++connects_;
     note(ConnectionEvent::Kind::connected, words_of(version_));
-    note_session(token.get_connect_response().is_session_present());
+    const bool session_present = token.get_connect_response().is_session_present();
+    note_session(session_present);
     try {
         paho::iasync_client& client = *token.get_client();
-        for (const std::string& filter : settings_.filters)
-            client.subscribe(filter, at_least_once, nullptr, subscribe_outcome_);
+        subscribe(client, session_present);
         client.publish(paho::make_message(status_topic_, std::string{"online"}, at_least_once, true));
     } catch (
         const std::exception& problem) {  // the connection went away again: the next one repeats all this
@@ -214,7 +221,19 @@ void BrokerSource::note_session(bool present) {
         note(ConnectionEvent::Kind::session_lost,
              "the broker had forgotten our session: what was published while we were away is lost");
     }
-    session_mark_.set();
+}
+
+/// A session outlives our configuration: what only an earlier one asked for is left, and remembered until the
+/// broker has said so.
+void BrokerSource::subscribe(paho::iasync_client& client, bool session_present) {
+    SessionMark::Filters others, all = settings_.filters;
+    if (session_present) others = session_mark_.others_than(settings_.filters);
+    std::ranges::copy(others, std::back_inserter(all));
+    session_mark_.set(std::move(all));
+    for (const std::string& filter : settings_.filters)
+        client.subscribe(filter, at_least_once, nullptr, subscribe_outcome_);
+    if (!others.empty())
+        client.unsubscribe(paho::string_collection::create(others), nullptr, unsubscribe_outcome_);
 }
 
 void BrokerSource::on_lost() {

@@ -46,14 +46,14 @@ void Inbox::put(Message message, Delivery how) noexcept try {
     wait_for_room();
     message.arrived = arrivals_.stamp(message.topic, message.arrived);
     ++sequence_last_put_;
-    spool(message);
+    const bool in_spool = spool(message);
     if (how != Delivery::unacknowledged) resent_.note(message);
     bool was_quiet = false;
     {
         const std::lock_guard guard{mutex_};
         was_quiet = queue_.empty() && events_.empty();
         queue_bytes_ += bytes_of(message);
-        queue_.push_back(std::move(message));
+        queue_.push_back({std::move(message), in_spool});
         ++figures_.received;
     }
     if (was_quiet) wake_();
@@ -93,13 +93,17 @@ void Inbox::wait_for_room() {
     room_.wait(lock, [this] { return has_room(); });
 }
 
-void Inbox::spool(const Message& message) {
-    if (!spool_) return;
-    if (const auto problem = spool_->append(sequence_last_put_, message))
-        return tell_spool_problem(*problem, message.arrived);
+/// Is it there now?
+bool Inbox::spool(const Message& message) {
+    if (!spool_) return false;
+    if (const auto problem = spool_->append(sequence_last_put_, message)) {
+        tell_spool_problem(*problem, message.arrived);
+        return false;
+    }
     const std::lock_guard guard{mutex_};
     figures_.spool_failing_since.reset();
     figures_.spool_problem.clear();
+    return true;
 }
 
 /// Told once, until it has worked again.
@@ -146,7 +150,8 @@ MessageGroup Inbox::drain_spool(std::size_t max) {
     sequence_last_drained_ = taken.sequence_last;
     return {.id = sequence_last_drained_,
             .messages = std::move(taken.messages),
-            .more = taken.more || !queue_.empty()};
+            .more = taken.more || !queue_.empty(),
+            .in_spool = true};
 }
 
 MessageGroup Inbox::drain_queue(std::size_t max) {
@@ -154,10 +159,12 @@ MessageGroup Inbox::drain_queue(std::size_t max) {
     {
         const std::lock_guard guard{mutex_};
         std::size_t bytes = 0;
-        for (; !queue_.empty() && group.messages.size() < max && bytes < settings_.group_bytes_bound;
+        if (!queue_.empty()) group.in_spool = queue_.front().in_spool;
+        for (; !queue_.empty() && queue_.front().in_spool == group.in_spool && group.messages.size() < max &&
+               bytes < settings_.group_bytes_bound;
              queue_.pop_front()) {
-            bytes += bytes_of(queue_.front());
-            group.messages.push_back(std::move(queue_.front()));
+            bytes += bytes_of(queue_.front().message);
+            group.messages.push_back(std::move(queue_.front().message));
         }
         queue_bytes_ -= bytes;
         group.id = sequence_last_drained_ += group.messages.size();
@@ -169,6 +176,16 @@ MessageGroup Inbox::drain_queue(std::size_t max) {
 
 void Inbox::release(std::uint64_t batch) {
     if (spool_) spool_->release(batch);
+}
+
+void Inbox::rewind() {
+    if (spool_) spool_->rewind();
+}
+
+MessageGroup Inbox::drain_again(std::size_t max) {
+    if (!spool_) return {};
+    Spool::Taken taken = spool_->take_again(max, settings_.group_bytes_bound);
+    return {.id = 0, .messages = std::move(taken.messages), .more = taken.more, .in_spool = true};
 }
 
 std::vector<ConnectionEvent> Inbox::take_events() {

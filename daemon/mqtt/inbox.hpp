@@ -45,6 +45,8 @@ public:
 
     [[nodiscard]] MessageGroup drain(std::size_t max);
     void release(std::uint64_t batch);
+    void rewind();
+    [[nodiscard]] MessageGroup drain_again(std::size_t max);
     [[nodiscard]] std::vector<ConnectionEvent> take_events();
     /// The inbox's part of the figures.
     [[nodiscard]] Figures figures() const;
@@ -54,7 +56,7 @@ private:
     [[nodiscard]] bool refuse(const Message& message);
     [[nodiscard]] bool has_room() const;
     void wait_for_room();
-    void spool(const Message& message);
+    [[nodiscard]] bool spool(const Message& message);
     void tell_spool_problem(const std::string& problem, Timestamp at);
     [[nodiscard]] MessageGroup drain_spool(std::size_t max);
     [[nodiscard]] MessageGroup drain_queue(std::size_t max);
@@ -72,7 +74,11 @@ private:
 
     mutable std::mutex mutex_;  ///< guards what follows; held for moments only
     std::condition_variable room_;
-    std::deque<Message> queue_;
+    struct Queued {
+        Message message;
+        bool in_spool = false;
+    };
+    std::deque<Queued> queue_;
     std::size_t queue_bytes_ = 0;
     std::uint64_t sequence_last_drained_ = 0;
     std::vector<ConnectionEvent> events_;

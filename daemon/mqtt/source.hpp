@@ -43,6 +43,8 @@ struct MessageGroup {
     std::uint64_t id = 0;  ///< for `release`; grows from group to group
     std::vector<Message> messages;
     bool more = false;  ///< the queue was not emptied: drain again, no further wake-up will come for the rest
+    /// They stand in the spool until they are released: all of them, or none.
+    bool in_spool = false;
 };
 
 struct Figures {
@@ -80,6 +82,11 @@ public:
     [[nodiscard]] virtual MessageGroup drain(std::size_t max) = 0;
     /// The messages of all groups up to and including `group` are committed: the spool may forget them.
     virtual void release(std::uint64_t group) = 0;
+    /// `drain_again` begins anew, with the oldest message that was not released.
+    virtual void rewind() = 0;
+    /// Once more, of what stood in the spool at the last `rewind`, up to `max` messages in order of arrival.
+    /// Some that are released already may be among them. The group has no number of its own.
+    [[nodiscard]] virtual MessageGroup drain_again(std::size_t max) = 0;
     /// Changes since the last call, oldest first.
     [[nodiscard]] virtual std::vector<ConnectionEvent> take_events() = 0;
     /// Hands a message to the connection and returns. False, and counted, when it was dropped.

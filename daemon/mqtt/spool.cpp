@@ -77,31 +77,37 @@ void Spool::count_left_over() {
             continue;
         }
         closed_bytes_ += segment.bytes;
-        to_read_.push_back(segment);
+        left_over_reader_.segments.push_back(segment);
         closed_.push_back(std::move(segment));
     }
     left_over_ = sequence_last_;
 }
 
-Spool::Taken Spool::take_left_over(std::size_t max, std::size_t bytes) {
+Spool::Taken Spool::take(Reading& from, std::size_t max, std::size_t bytes) {
     Taken out;
     std::size_t taken_bytes = 0;
-    while (!to_read_.empty() && out.messages.size() < max && taken_bytes < bytes) {
-        if (!reader_) reader_.emplace(to_read_.front().name);
-        const bool counted = taken_ < to_read_.front().sequence_last;
-        if (auto message = counted ? reader_->next() : std::nullopt) {
-            ++taken_;
+    while (!from.segments.empty() && out.messages.size() < max && taken_bytes < bytes) {
+        const std::uint64_t last = from.segments.front().sequence_last;
+        if (!from.reader) from.reader.emplace(from.segments.front().name);
+        if (auto message = from.taken < last ? from.reader->next() : std::nullopt) {
+            ++from.taken;
             taken_bytes += record_bytes(*message);
             out.messages.push_back(std::move(*message));
-        } else {  // a file that has shrunk since it was counted has lost what it lacks
-            taken_ = to_read_.front().sequence_last;
-            to_read_.pop_front();
-            reader_.reset();
+        } else {  // of a file that has shrunk, or where some could not be written, the rest is not there
+            from.taken = last;
+            from.segments.pop_front();
+            from.reader.reset();
         }
     }
-    out.sequence_last = taken_;
-    out.more = taken_ < left_over_;
+    out.sequence_last = from.taken;
+    out.more = !from.segments.empty() && from.taken < from.segments.back().sequence_last;
     return out;
+}
+
+void Spool::rewind() {
+    const std::lock_guard guard{mutex_};
+    if (!active_.empty()) close_segment();  // what is read does not grow meanwhile
+    again_ = {closed_, std::nullopt, closed_.empty() ? 0 : closed_.front().sequence_first - 1};
 }
 
 // ---- what comes in, and what may go

@@ -49,7 +49,12 @@ public:
     };
     /// The next of them, oldest first, read from the files: at most `max`, and no further one once they have
     /// `bytes` together.
-    [[nodiscard]] Taken take_left_over(std::size_t max, std::size_t bytes);
+    [[nodiscard]] Taken take_left_over(std::size_t max, std::size_t bytes) {
+        return take(left_over_reader_, max, bytes);
+    }
+    /// What stands here now, whoever wrote it, can be taken from its beginning with `take_again`, as above.
+    void rewind();
+    [[nodiscard]] Taken take_again(std::size_t max, std::size_t bytes) { return take(again_, max, bytes); }
 
     /// Writes one message, or says why it could not; then nothing of it stays behind. `sequence` grows by
     /// one.
@@ -64,6 +69,13 @@ private:
         std::uint64_t bytes = 0;
         [[nodiscard]] bool empty() const { return sequence_first > sequence_last; }
     };
+    /// Segments that are read from front to end, and how far that has come.
+    struct Reading {
+        std::deque<Segment> segments;  ///< oldest first
+        std::optional<SegmentReader> reader;
+        std::uint64_t taken = 0;  ///< up to this sequence
+    };
+    [[nodiscard]] static Taken take(Reading& from, std::size_t max, std::size_t bytes);
     void count_left_over();
     void open_segment();
     void close_segment();
@@ -82,10 +94,9 @@ private:
     std::uint64_t sequence_last_ = 0;
     std::uint64_t torn_bytes_ = 0;
 
-    // What earlier runs left: only who takes it touches this.
-    std::uint64_t left_over_ = 0, taken_ = 0;
-    std::deque<Segment> to_read_;  ///< oldest first
-    std::optional<SegmentReader> reader_;
+    // Only who takes touches these.
+    std::uint64_t left_over_ = 0;
+    Reading left_over_reader_, again_;
 };
 
 }  // namespace gyled::mqtt

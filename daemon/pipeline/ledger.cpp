@@ -23,19 +23,32 @@ void Ledger::add(cellar::Effects&& effects) {
     effects.answers.clear();
     effects.recalls.clear();
     urgent_ = urgent_ || !effects.transitions.empty() || !effects.notices.empty() || !effects.batches.empty();
-    if (!store_ok()) keep(std::exchange(effects.readings, {}));
+    if (must_keep()) keep(std::exchange(effects.readings, {}));
     if (group_.effects.readings.size() >= parameters_.readings_waiting_max)
         turned_away_ += std::exchange(effects.readings, {}).size();
     group_.effects.append(std::move(effects));
     bound(group_.effects.estimates, parameters_.estimates_kept_max);
 }
 
+void Ledger::add_again(cellar::ReadingPoint&& reading) {
+    if (must_keep()) return keep(reading);
+    group_.effects.readings.push_back(std::move(reading));
+}
+
 void Ledger::keep(std::vector<cellar::ReadingPoint>&& readings) {
-    for (const cellar::ReadingPoint& reading : readings)
-        if (kept_.size() < parameters_.readings_kept_max)
-            kept_.push(reading);
-        else
-            ++turned_away_;
+    for (const cellar::ReadingPoint& reading : readings) keep(reading);
+}
+
+void Ledger::keep(const cellar::ReadingPoint& reading) {
+    if (kept_.size() < parameters_.readings_kept_max)
+        kept_.push(reading);
+    else
+        ++turned_away_;
+}
+
+void Ledger::give_up(std::uint64_t before) {
+    lost_ += turned_away_ - before;
+    turned_away_ = before;
 }
 
 void Ledger::set_clock(const base::ClockSet& set) {
@@ -62,7 +75,7 @@ bool Ledger::may_try(Timestamp now) const {
 
 bool Ledger::is_due(Timestamp now) const {
     if (empty() || !may_try(now)) return false;
-    return urgent_ || group_.effects.readings.size() >= parameters_.readings_at_once ||
+    return urgent_ || is_behind() || group_.effects.readings.size() >= parameters_.readings_at_once ||
            has_passed(parameters_.commit_every, last_commit_, now);
 }
 
@@ -99,18 +112,17 @@ void Ledger::note_problem(std::string problem, Timestamp now) {
     keep(std::exchange(group_.effects.readings, {}));
 }
 
-/// In groups of the usual size, oldest first; each is gone from here when it is written.
+/// A group of the usual size, the oldest; it is gone from here when it is written.
 void Ledger::write_kept(Store& store) {
-    while (!kept_.empty()) {
-        Commit group;
-        group.effects.readings = kept_.front(parameters_.readings_at_once);
-        stored_ += store.write(group);
-        kept_.pop(group.effects.readings.size());
-    }
+    if (kept_.empty()) return;
+    Commit group;
+    group.effects.readings = kept_.front(parameters_.readings_at_once);
+    stored_ += store.write(group);
+    kept_.pop(group.effects.readings.size());
 }
 
 void Ledger::commit_events(Store& store) {
-    write_kept(store);
+    while (!kept_.empty()) write_kept(store);
     Commit events;
     events.effects = group_.effects;
     stored_ += store.write(events);

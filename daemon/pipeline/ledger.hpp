@@ -35,6 +35,8 @@ public:
     explicit Ledger(LedgerParameters parameters) : parameters_{parameters} {}
 
     void add(cellar::Effects&& effects);
+    /// One that was turned away before, from a source that gives it again.
+    void add_again(cellar::ReadingPoint&& reading);
     /// The clock was set: what waits for its commit under a false time gets the right one.
     void set_clock(const base::ClockSet& set);
 
@@ -45,6 +47,7 @@ public:
     /// Writes the group, with where core and sensors stand now, and returns it. Nothing when the store failed
     /// (`problem`): the group is kept and given again next time. Beyond the bounds the oldest estimates go,
     /// and readings are turned away: judged, but not kept. From then on the source must keep its messages.
+    /// After a failure the readings kept meanwhile follow slice by slice, one with each commit.
     [[nodiscard]] std::optional<Commit> commit(const cellar::Cellar& core, const sensors::Intake& intake,
                                                Store& store, Timestamp now);
     /// Writes what happened, without where core and sensors stand. Throws what the store throws; the group is
@@ -59,19 +62,30 @@ public:
         return std::exchange(group_.effects.notices, {});
     }
 
+    /// The store works, but what was kept for it is not all written yet: the source must keep its messages.
+    [[nodiscard]] bool is_behind() const { return store_ok() && !kept_.empty(); }
+
     [[nodiscard]] bool store_ok() const { return problem_.empty(); }
     [[nodiscard]] const std::string& problem() const {
         return problem_;
     }                                                               ///< the store's words; empty when ok
     [[nodiscard]] std::uint64_t stored() const { return stored_; }  ///< readings, new ones only
-    /// Readings that were judged and not kept: they wait with the source for the next start.
+    /// Readings that were judged and not kept: they wait with the source, which is to give them again.
     [[nodiscard]] std::uint64_t turned_away() const { return turned_away_; }
+    /// It has done so.
+    void none_is_turned_away() { turned_away_ = 0; }
+    /// Those turned away since there were `before` of them are not with the source: nobody has them.
+    void give_up(std::uint64_t before);
+    [[nodiscard]] std::uint64_t lost() const { return lost_; }
     [[nodiscard]] std::optional<Timestamp> last_commit() const { return last_commit_; }
 
 private:
     [[nodiscard]] bool may_try(Timestamp now) const;
     void keep(std::vector<cellar::ReadingPoint>&& readings);
-    void write_kept(Store& store);
+    void keep(const cellar::ReadingPoint& reading);
+    /// What comes now comes behind what is kept.
+    [[nodiscard]] bool must_keep() const { return !store_ok() || !kept_.empty(); }
+    void write_kept(Store& store);  ///< a slice of them
     void take_state(const cellar::Cellar& core, const sensors::Intake& intake);
     void note_committed();
 
@@ -82,7 +96,7 @@ private:
     std::map<std::string, estimation::LearnedCurve> learned_committed_;
     std::map<std::string, sensors::SensorState> sensors_committed_;
     std::string problem_;
-    std::uint64_t stored_ = 0, turned_away_ = 0;
+    std::uint64_t stored_ = 0, turned_away_ = 0, lost_ = 0;
     std::optional<Timestamp> last_commit_, last_attempt_;
 };
 

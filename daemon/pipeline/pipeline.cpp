@@ -87,6 +87,7 @@ void Pipeline::store_renewed(Timestamp now) {
 void Pipeline::set_clock(const base::ClockSet& set) {
     pass_time(set.from);
     rename(set);
+    if (set.false_since) false_until_ = set;
     without_time_ = false;
 }
 
@@ -110,24 +111,53 @@ void Pipeline::remember(const cellar::ReadingPoint& reading, Timestamp now) {
 bool Pipeline::drain(Timestamp now) {
     take_connection_events();
     const bool more = take_messages(now);
+    take_a_second_time();
     if (core_.is_behind()) take(core_.catch_up());
     settle(now);
-    return more || core_.is_behind();
+    return more || second_taking_ || ledger_.is_behind() || core_.is_behind();
 }
 
 bool Pipeline::take_messages(Timestamp now) {
     mqtt::MessageGroup group = source_.drain(parameters_.messages_at_once);
     if (group.messages.empty()) return group.more;
     if (parameters_.drive == Drive::clock) pass_time(now);
+    const std::uint64_t turned_away = ledger_.turned_away();
     for (sensors::Message& message : group.messages) {
         if (is_of_another_time(message, now)) message.arrived = now;
         const sensors::Intaken intaken = intake_.accept(message);
         for (const sensors::Reject& reject : intaken.rejects) listener_.on_reject(reject);
         for (const sensors::Reading& reading : intaken.readings) take(reading);
     }
-    // what was judged and not kept is taken again at the next start: the source must not forget it
-    if (ledger_.turned_away() == 0) unreleased_ = group.id;
+    if (!group.in_spool) ledger_.give_up(turned_away);
+    newest_group_ = group.id;
+    // what was judged and not kept is taken again: the source must not forget it
+    if (ledger_.turned_away() == 0) unreleased_ = newest_group_;
     return group.more;
+}
+
+/// The store works again.
+void Pipeline::begin_second_taking() {
+    source_.rewind();
+    second_taking_.emplace(intake_.twin(), ledger_.turned_away());
+}
+
+/// Some of it is stored already, and known by its key.
+void Pipeline::take_a_second_time() {
+    if (!second_taking_) return;
+    mqtt::MessageGroup group = source_.drain_again(parameters_.messages_at_once);
+    for (sensors::Message& message : group.messages) {
+        if (false_until_ && message.arrived >= *false_until_->false_since &&
+            message.arrived <= false_until_->from)
+            message.arrived = false_until_->renamed(message.arrived);
+        for (const sensors::Reading& reading : second_taking_->intake.accept(message).readings)
+            if (auto point = core_.point_of(reading)) ledger_.add_again(std::move(*point));
+    }
+    const bool failed_anew = ledger_.turned_away() > second_taking_->turned_away;
+    if (group.more && !failed_anew) return;
+    second_taking_.reset();
+    if (failed_anew) return;  // it begins anew when the store works again
+    ledger_.none_is_turned_away();
+    unreleased_ = newest_group_;
 }
 
 /// Stamped just before the clock was set back, or under a wrong time in an earlier run: it has come by now.
@@ -201,7 +231,8 @@ void Pipeline::commit(Timestamp now) {
     if (memory_is_missing_) return;
     const bool all_were_kept = ledger_.turned_away() == 0;
     if (const auto group = ledger_.commit(core_, intake_, store_, now)) {
-        release();
+        if (!ledger_.is_behind()) release();
+        if (!ledger_.is_behind() && ledger_.turned_away() > 0 && !second_taking_) begin_second_taking();
         listener_.on_commit(*group);
         return;
     }

@@ -57,8 +57,8 @@ public:
     /// The store is another one than before: all that is remembered is written to it anew.
     void store_renewed(Timestamp now);
 
-    /// Takes at most `messages_at_once` messages and commits when that is due. True when more are waiting:
-    /// let others have their turn, then call again.
+    /// Takes at most `messages_at_once` messages and commits when that is due. True when there is more to do
+    /// at once: let others have their turn, then call again.
     [[nodiscard]] bool drain(Timestamp now);
     /// Time passes: silence, delays, forecasts; and what waited for its commit.
     void advance(Timestamp now);
@@ -76,6 +76,8 @@ public:
 
 private:
     [[nodiscard]] bool take_messages(Timestamp now);
+    void begin_second_taking();
+    void take_a_second_time();
     void take_up(Timestamp now);
     void take_up_late(Timestamp now);
     void hand_over_unstored_notices();
@@ -103,7 +105,16 @@ private:
     bool without_time_ = false;
     bool memory_is_missing_ = false;  ///< what the last run left could not be read yet
     std::optional<Timestamp> memory_asked_at_;
-    std::optional<std::uint64_t> unreleased_;  ///< the newest group of messages that the source still keeps
+    std::optional<std::uint64_t> unreleased_;  ///< the newest group of messages that the source may forget
+    std::uint64_t newest_group_ = 0;
+    /// What was judged when there was no room to keep it is taken once more from the source, for the store
+    /// alone.
+    struct SecondTaking {
+        sensors::Intake intake;
+        std::uint64_t turned_away;  ///< so many were when it began
+    };
+    std::optional<SecondTaking> second_taking_;
+    std::optional<base::ClockSet> false_until_;  ///< under which name a part of it may have arrived
 };
 
 }  // namespace gyled::pipeline

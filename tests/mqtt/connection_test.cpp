@@ -137,6 +137,41 @@ TEST(Connection, MarksRetainedMessagesAsOldNews) {
     EXPECT_FALSE(cellar.messages.back().retained);
 }
 
+TEST(Connection, LeavesTheTopicsThatOnlyAnEarlierConfigurationNamed) {
+    Broker broker;
+    broker.start();
+    TemporaryFolder folder;
+    Settings settings = settings_for(broker);
+    settings.spool = folder / "spool";
+    MqttPeer dashboard{broker.url(), "dashboard"};
+    dashboard.subscribe("gyled/status");
+    const auto is_online = [&] {  // said behind the subscriptions, on the same connection
+        while (const auto heard = dashboard.hear(5s))
+            if (heard->payload == "online") return true;
+        return false;
+    };
+    settings.filters = {"cellar/#", "cellar/north/gravity"};
+    {
+        Listening before{settings};
+        before.source->start();
+        ASSERT_TRUE(is_online());
+        before.source->stop();
+    }
+
+    settings.filters = {"cellar/north/gravity", "shed/#"};
+    Listening after{settings};
+    after.source->start();
+    ASSERT_TRUE(is_online());
+    MqttPeer sensor{broker.url(), "sensor"};
+    sensor.publish("cellar/north/pressure", "12");
+    sensor.publish("cellar/north/gravity", "1.040");
+    sensor.publish("shed/gravity", "1.041");
+
+    ASSERT_TRUE(after.wait_messages(2)) << broker.log();
+    EXPECT_EQ(after.payloads(), (std::set<std::string>{"1.040", "1.041"}));
+    EXPECT_EQ(after.source->figures().unclaimed, 0U) << "the broker still sent it: " << broker.log();
+}
+
 TEST(Connection, TellsOthersWhetherWeAreThere) {
     Broker broker;
     broker.start();

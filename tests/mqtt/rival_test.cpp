@@ -4,7 +4,9 @@
 
 #include <thread>
 
+#include <fstream>
 #include "daemon/mqtt/session_mark.hpp"
+
 #include "tests/mqtt/listening.hpp"
 
 namespace gyled::mqtt {
@@ -126,11 +128,33 @@ TEST(LostSession, IsToldOverOurOwnRestartToo) {
     EXPECT_EQ(cellar.count(ConnectionEvent::Kind::session_lost), 0U);
 }
 
-TEST(LostSession, AMarkThatCannotBeWrittenIsNoTrouble) {
+TEST(SessionMark, KnowsAfterARestartWhatTheBrokerMayStillSend) {
+    TemporaryFolder folder;
+    const std::string spool = folder / "spool", identity = "mqtt://127.0.0.1 gyled";
+    SessionMark{spool, identity}.set({"cellar/#", "shed/+/gravity"});
+
+    const SessionMark again{spool, identity};
+    EXPECT_TRUE(again.stands());
+    EXPECT_EQ(again.others_than({"shed/+/gravity", "attic"}), (SessionMark::Filters{"cellar/#"}));
+    const SessionMark elsewhere{spool, "mqtt://192.0.2.1 gyled"};
+    EXPECT_FALSE(elsewhere.stands());
+    EXPECT_TRUE(elsewhere.others_than({}).empty()) << "another broker's session is not ours to change";
+}
+
+TEST(SessionMark, OfAnEarlierVersionNamesNoTopics) {
+    TemporaryFolder folder;
+    std::ofstream{folder / "spool.session"} << "mqtt://127.0.0.1 gyled";
+    const SessionMark mark{folder / "spool", "mqtt://127.0.0.1 gyled"};
+    EXPECT_TRUE(mark.stands());
+    EXPECT_TRUE(mark.others_than({}).empty());
+}
+
+TEST(SessionMark, ThatCannotBeWrittenIsNoTrouble) {
     SessionMark mark{"/nowhere at all/spool", "mqtt://127.0.0.1 gyled"};
     EXPECT_FALSE(mark.stands());
-    mark.set();
+    mark.set({"cellar/#"});
     EXPECT_TRUE(mark.stands());
+    EXPECT_EQ(mark.others_than({}), (SessionMark::Filters{"cellar/#"}));
 }
 
 }  // namespace

@@ -425,15 +425,82 @@ TEST(Inbox, ASpoolThatIsFullIsToldOnceAndAgainAfterItHadRoom) {
     EXPECT_EQ(inbox.take_events().size(), 1U);
     EXPECT_TRUE(inbox.figures().spool_failing_since);
     EXPECT_GT(inbox.figures().spool_failures, 0U);
-    const MessageGroup group = inbox.drain(100);
-    EXPECT_EQ(group.messages.size(), 5U) << "messages flow all the same";
+    const MessageGroup spooled = inbox.drain(100), unspooled = inbox.drain(100);
+    EXPECT_EQ(spooled.messages.size() + unspooled.messages.size(), 5U) << "messages flow all the same";
+    EXPECT_TRUE(spooled.in_spool) << "one kind in a group";
+    EXPECT_FALSE(unspooled.in_spool);
+    EXPECT_EQ(unspooled.messages.size(), inbox.figures().spool_failures);
 
-    inbox.release(group.id);
+    inbox.release(unspooled.id);
     inbox.put(reading("1.041"));
     EXPECT_FALSE(inbox.figures().spool_failing_since);
     EXPECT_TRUE(inbox.figures().spool_problem.empty());
     put_five();
     EXPECT_EQ(inbox.take_events().size(), 1U);
+}
+
+TEST(Inbox, GivesAgainWhatWasNotReleasedAndStandsInTheSpool) {
+    TemporaryFolder folder;
+    Settings settings;
+    settings.spool = folder / "spool";
+    settings.spool_limits = {.bytes = 1'000'000, .segment_bytes = 150};
+    {
+        Inbox earlier{settings, noon, [] {}};
+        for (const char* const said : {"1", "2", "3"}) earlier.put(reading(said));
+    }
+    Inbox inbox{settings, noon, [] {}};
+    for (const char* const said : {"4", "5", "6", "7"}) inbox.put(reading(said));
+    std::uint64_t fourth = 0;
+    for (MessageGroup group; group = inbox.drain(1), !group.messages.empty();)
+        if (group.messages[0].payload == "4") fourth = group.id;
+    inbox.release(fourth);
+
+    const auto all_again = [&] {
+        Payloads all;
+        inbox.rewind();
+        inbox.put(reading("later"));  // is not part of it
+        for (bool more = true; more;) {
+            const MessageGroup group = inbox.drain_again(2);
+            EXPECT_LE(group.messages.size(), 2U);
+            for (const Message& message : group.messages) all.push_back(message.payload);
+            more = group.more;
+        }
+        return all;
+    };
+
+    const Payloads first = all_again();
+    EXPECT_TRUE(std::ranges::includes(first, Payloads{"5", "6", "7"}));
+    EXPECT_EQ(std::ranges::count(first, "later"), 0) << "it came after the beginning";
+    EXPECT_LE(first.size(), 5U) << "no more than a segment of what was released";
+    const Payloads second = all_again();
+    EXPECT_EQ(Payloads(second.begin(), second.end() - 1), first) << "from its beginning again";
+    EXPECT_EQ(inbox.drain(100).messages.size(), 2U) << "what is new comes as ever";
+    inbox.release(100);
+    inbox.rewind();
+    EXPECT_TRUE(inbox.drain_again(100).messages.empty());
+}
+
+TEST(Inbox, WithoutASpoolHasNothingToGiveAgain) {
+    Inbox inbox{{}, noon, [] {}};
+    inbox.put(reading("1.040"));
+    EXPECT_FALSE(inbox.drain(100).in_spool);
+    inbox.rewind();
+    EXPECT_TRUE(inbox.drain_again(100).messages.empty());
+}
+
+TEST(Spool, GivesAgainWhatItHoldsThoughSomeCouldNotBeWritten) {
+    TemporaryFolder folder;
+    Spool spool{folder / "spool", {.bytes = 400, .segment_bytes = 1'000}};
+    std::uint64_t sequence = 0;
+    while (!spool.append(sequence + 1, reading(std::to_string(sequence + 1)))) ++sequence;
+    const std::uint64_t written = sequence++;
+    ASSERT_TRUE(spool.append(++sequence, reading("and another")));
+
+    spool.rewind();
+    const Spool::Taken taken = spool.take_again(100, 1'000'000);
+
+    EXPECT_EQ(taken.messages.size(), written);
+    EXPECT_FALSE(taken.more);
 }
 
 /// Resident memory of a child that takes a full spool up, in the sizes of the daemon.

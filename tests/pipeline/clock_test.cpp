@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <random>
+#include <set>
 
 #include "daemon/pipeline/timekeeper.hpp"
 #include "tests/pipeline/harbour_pipeline.hpp"
@@ -94,6 +95,38 @@ TEST(ClockUnset, StoresNothingButWatchesThePressure) {
     EXPECT_THAT(source.released, ::testing::Not(IsEmpty()));
     EXPECT_THAT(heard.transitions, SizeIs(1)) << "nothing rang because of the jump";
     EXPECT_EQ(pipeline.core().vessel("north")->alarms.at(0).last.raised_at, at(72h + 62s));
+}
+
+TEST(ClockUnset, WhatFoundNoRoomMeanwhileIsTakenAgainUnderTheRightTime) {
+    MemoryStore store;
+    testing::ScriptedSource source;
+    Heard heard;
+    Parameters parameters;
+    parameters.ledger.readings_waiting_max = 10;
+    Pipeline pipeline{
+        cellar::Cellar{harbour_core()}, sensors::Intake{harbour_sensors()}, source, store, heard, parameters};
+    pipeline.resume_without_time();
+    const Timestamp nowhere{1min};  // 1970
+    for (int i = 0; i < 30; ++i) {
+        source.send("cellar/north/temperature", i % 2 == 0 ? "19.5" : "19.6", nowhere + i * 1s);
+        (void)pipeline.drain(nowhere + i * 1s);
+    }
+    ASSERT_EQ(pipeline.ledger().turned_away(), 20u);
+
+    pipeline.set_clock({.from = nowhere + 30s, .to = at(30s), .false_since = nowhere});
+    source.send("cellar/north/temperature", "19.5", at(31s));
+    for (const Duration t : {31s, 32s, 33s}) {
+        pipeline.advance(at(t));
+        while (pipeline.drain(at(t))) {
+        }
+    }
+
+    std::set<Timestamp> stored, came;
+    for (const auto& reading : store.readings) stored.insert(reading.at);
+    for (int i = 0; i < 30; ++i) came.insert(at(i * 1s));
+    came.insert(at(31s));
+    EXPECT_EQ(stored, came);
+    EXPECT_THAT(source.spool, IsEmpty());
 }
 
 TEST(ClockUnset, EndsWithoutACommit) {

@@ -5,6 +5,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <set>
+
 #include "tests/pipeline/harbour_pipeline.hpp"
 
 namespace gyled::pipeline {
@@ -124,35 +126,107 @@ TEST(StoreFailure, NoticesReachThePhonePastTheOutboxAndOnlyOnce) {
     EXPECT_THAT(watch.heard.unstored, SizeIs(delivered));
 }
 
-TEST(StoreFailure, BeyondTheBoundReadingsAreJudgedAndStayWithTheSource) {
-    MemoryStore store;
-    Parameters parameters;
-    parameters.ledger.readings_kept_max = 20;
-    Watch watch{store, parameters};
-    const auto released = watch.source.released.size();
-    store.works = false;
-
-    for (int i = 0; i < 50; ++i) {
-        watch.source.send("cellar/north/temperature", i % 2 == 0 ? "19.5" : "19.6", at(i * 1min));
-        (void)watch.pipeline.drain(at(i * 1min));
+/// A store that fails for fifty minutes, a reading in each, with room in memory for twenty.
+struct LongFailure {
+    explicit LongFailure(bool with_spool = true) : watch{store, parameters()} {
+        watch.source.spools = with_spool;
+        released = watch.source.released.size();
+        store.works = false;
+        send(0, 50);
+        watch.send_alarming_pressure(at(50min));
+        (void)watch.pipeline.drain(at(50min));
     }
-    watch.send_alarming_pressure(at(50min));
-    (void)watch.pipeline.drain(at(50min));
+    static Parameters parameters() {
+        Parameters parameters;
+        parameters.ledger.readings_kept_max = 20;
+        return parameters;
+    }
+    void send(int minute, int end) {
+        for (; minute < end; ++minute) {
+            watch.source.send("cellar/north/temperature", minute % 2 == 0 ? "19.5" : "19.6",
+                              at(minute * 1min));
+            (void)watch.pipeline.drain(at(minute * 1min));
+        }
+    }
+    void drain_all(Duration when) {
+        watch.pipeline.advance(at(when));
+        while (watch.pipeline.drain(at(when))) {
+        }
+    }
+    [[nodiscard]] std::set<Timestamp> stored() const {
+        std::set<Timestamp> moments;
+        for (const auto& reading : store.readings) moments.insert(reading.at);
+        return moments;
+    }
+
+    MemoryStore store;
+    Watch watch;
+    std::size_t released = 0;
+};
+
+TEST(StoreFailure, BeyondTheBoundReadingsAreJudgedAndStayWithTheSource) {
+    LongFailure failure;
+    Watch& watch = failure.watch;
     EXPECT_EQ(watch.pipeline.ledger().turned_away(), 31u);
     EXPECT_THAT(watch.heard.unstored, SizeIs(::testing::Ge(1u))) << "pressure is judged all the same";
 
-    store.works = true;
+    failure.store.works = true;
     watch.pipeline.advance(at(51min));
-    EXPECT_THAT(store.readings, SizeIs(20));
-    EXPECT_EQ(store.readings.back().at, at(19min)) << "what comes again begins behind what is stored";
-    ASSERT_THAT(watch.source.released, SizeIs(released + 1));
-    EXPECT_LT(watch.source.released.back(), watch.source.groups - 30) << "what was not kept is not released";
 
+    EXPECT_THAT(failure.store.readings, SizeIs(20));
+    EXPECT_EQ(failure.store.readings.back().at, at(19min)) << "what comes again begins behind what is stored";
+    ASSERT_THAT(watch.source.released, SizeIs(failure.released + 1));
+    EXPECT_LT(watch.source.released.back(), watch.source.groups - 30) << "what was not kept is not released";
+}
+
+TEST(StoreFailure, WhatWasJudgedBeyondTheBoundIsTakenAgainOnceTheStoreWorks) {
+    LongFailure failure;
+    Watch& watch = failure.watch;
+    const int readings = watch.heard.readings;
+    const auto notices = watch.heard.unstored.size();
+    failure.store.works = true;
+    watch.pipeline.advance(at(51min));
     watch.source.send("cellar/north/temperature", "19.5", at(52min));
-    (void)watch.pipeline.drain(at(52min));
-    EXPECT_THAT(store.readings, SizeIs(21)) << "it goes on";
-    EXPECT_THAT(watch.source.released, SizeIs(released + 1))
-        << "a later group would take the earlier ones with it";
+    failure.drain_all(52min);
+    watch.pipeline.advance(at(53min));
+
+    EXPECT_EQ(failure.store.readings.size(), 52u) << "each once";
+    EXPECT_EQ(failure.stored().size(), 52u);
+    EXPECT_EQ(watch.pipeline.ledger().turned_away(), 0u);
+    EXPECT_EQ(watch.pipeline.ledger().lost(), 0u);
+    EXPECT_THAT(watch.source.spool, IsEmpty()) << "and now the source may forget it";
+    EXPECT_EQ(watch.heard.readings, readings + 1) << "nothing is judged twice";
+    EXPECT_THAT(watch.heard.unstored, SizeIs(notices));
+    EXPECT_THAT(failure.store.outbox, IsEmpty());
+}
+
+TEST(StoreFailure, AStoreThatFailsAgainMeanwhileCostsNothingEither) {
+    LongFailure failure;
+    failure.store.works = true;
+    failure.watch.pipeline.advance(at(51min));  // and the second taking has begun
+    failure.store.works = false;
+    failure.send(60, 120);
+    EXPECT_GT(failure.watch.pipeline.ledger().turned_away(), 31u);
+
+    failure.store.works = true;
+    failure.drain_all(130min);
+    failure.drain_all(131min);
+
+    EXPECT_EQ(failure.stored().size(), 51u + 60u);
+    EXPECT_EQ(failure.watch.pipeline.ledger().turned_away(), 0u);
+    EXPECT_THAT(failure.watch.source.spool, IsEmpty());
+}
+
+TEST(StoreFailure, BeyondTheBoundAndWithoutASpoolReadingsAreLostAndCounted) {
+    LongFailure failure{false};
+    EXPECT_EQ(failure.watch.pipeline.ledger().lost(), 31u);
+    EXPECT_EQ(failure.watch.pipeline.ledger().turned_away(), 0u) << "nobody waits for them";
+
+    failure.store.works = true;
+    failure.drain_all(51min);
+
+    EXPECT_THAT(failure.store.readings, SizeIs(20));
+    EXPECT_EQ(failure.watch.pipeline.ledger().lost(), 31u);
 }
 
 TEST(StoreFailure, ForLongKeepsItsReadingsInOrderAndWritesThemInGroups) {
@@ -169,12 +243,16 @@ TEST(StoreFailure, ForLongKeepsItsReadingsInOrderAndWritesThemInGroups) {
 
     store.works = true;
     watch.pipeline.advance(at(1'001min));
+    EXPECT_THAT(store.readings, SizeIs(::testing::Le(200u))) << "the loop is not held up";
+    EXPECT_TRUE(watch.pipeline.ledger().is_behind());
+    while (watch.pipeline.drain(at(1'001min))) {
+    }
 
     ASSERT_THAT(store.readings, SizeIs(1'000));
     for (int i = 0; i < 1'000; ++i) ASSERT_EQ(store.readings[static_cast<std::size_t>(i)].at, at(i * 1min));
     EXPECT_GE(store.commits - commits, 10);
     EXPECT_EQ(watch.pipeline.ledger().turned_away(), 0u);
-    EXPECT_EQ(watch.source.released.back(), watch.source.groups);
+    EXPECT_THAT(watch.source.spool, IsEmpty());
 }
 
 TEST(Shutdown, TakesWhatTheSourceStillHoldsAndCommitsIt) {

@@ -20,14 +20,28 @@ public:
 
     void start() override { started = true; }
     [[nodiscard]] mqtt::MessageGroup drain(std::size_t max) override {
-        mqtt::MessageGroup group{.id = ++groups, .messages = {}, .more = false};
-        for (; !waiting.empty() && group.messages.size() < max; waiting.pop_front())
+        mqtt::MessageGroup group{.id = ++groups, .messages = {}, .more = false, .in_spool = spools};
+        for (; !waiting.empty() && group.messages.size() < max; waiting.pop_front()) {
+            if (spools) spool.emplace_back(group.id, waiting.front());
             group.messages.push_back(std::move(waiting.front()));
+        }
         group.more = !waiting.empty();
+        return group;
+    }
+    void rewind() override {
+        again.clear();
+        for (const auto& [group, message] : spool) again.push_back(message);
+    }
+    [[nodiscard]] mqtt::MessageGroup drain_again(std::size_t max) override {
+        mqtt::MessageGroup group{.id = 0, .messages = {}, .more = false, .in_spool = true};
+        for (; !again.empty() && group.messages.size() < max; again.pop_front())
+            group.messages.push_back(std::move(again.front()));
+        group.more = !again.empty();
         return group;
     }
     void release(std::uint64_t group) override {
         released.push_back(group);
+        std::erase_if(spool, [&](const auto& kept) { return kept.first <= group; });
         if (on_release) on_release();
     }
     [[nodiscard]] std::vector<mqtt::ConnectionEvent> take_events() override {
@@ -44,7 +58,9 @@ public:
     }
     void stop(base::Duration) override { stopped = true; }
 
-    std::deque<sensors::Message> waiting;
+    std::deque<sensors::Message> waiting, again;
+    std::vector<std::pair<std::uint64_t, sensors::Message>> spool;  ///< with their groups
+    bool spools = true;
     std::vector<mqtt::ConnectionEvent> events;
     std::vector<std::uint64_t> released;
     std::vector<std::pair<std::string, std::string>> published;
