@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "daemon/batch/plate_check.hpp"
+#include "daemon/brewing/atmosphere.hpp"
 #include "daemon/config/readers.hpp"
 
 namespace gyled::config {
@@ -93,9 +95,30 @@ void check_gravities(Section& root, const batch::Plan& plan) {
                      "expected_final_gravity: not below original_gravity, so nothing would ferment");
 }
 
+/// At the key that is meant, in the stage or in the batch; at the stage's head when neither says it.
+void tell(const batch::Finding& finding, Section& root, std::vector<Section>& stages) {
+    Section* const stage = finding.stage ? &stages.at(*finding.stage) : nullptr;
+    Section& place = stage != nullptr && (stage->has(finding.key) || !root.has(finding.key)) ? *stage : root;
+    if (finding.severity == batch::Severity::dangerous)
+        place.mistake(finding.key, finding.text);
+    else
+        place.warning(finding.key, finding.text);
+}
+
+/// What its vessel does not bear of the plan.
+void compare(const batch::Plan& plan, Section& root, std::vector<Section>& stages, const Config& config) {
+    check_vessel_exists(root, "vessel", plan.vessel, config.vessels);
+    for (const batch::VesselSpec& vessel : config.vessels) {
+        if (vessel.id != plan.vessel) continue;
+        const batch::Surroundings around{vessel, brewing::atmosphere_at(config.site.elevation_m),
+                                         config.site.display};
+        for (const batch::Finding& finding : batch::check_plan(plan, around)) tell(finding, root, stages);
+    }
+}
+
 }  // namespace
 
-batch::Plan read_batch(Section& root) {
+batch::Plan read_batch(Section& root, const Config* against) {
     batch::Plan plan;
     root.require({"name", "vessel", "volume_l"});
     root.text("name", plan.name);
@@ -110,7 +133,8 @@ batch::Plan read_batch(Section& root) {
     root.text("culture_name", plan.culture_name);
     root.number("target_co2_volumes", plan.target_co2_volumes, {0, 6});
     std::optional<base::Timestamp> last;
-    for (Section& section : root.tables("stage")) {
+    std::vector<Section> stages = root.tables("stage");
+    for (Section& section : stages) {
         plan.stages.push_back(read_stage(section, plan));
         const auto& start = plan.stages.back().start;
         if (start && last && *start < *last)
@@ -119,6 +143,7 @@ batch::Plan read_batch(Section& root) {
     }
     if (plan.stages.empty() && !root.has("stage"))
         root.report().add({}, "a batch needs at least one [[stage]]");
+    if (against != nullptr && root.report().clean()) compare(plan, root, stages, *against);
     return plan;
 }
 

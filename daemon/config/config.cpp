@@ -25,13 +25,14 @@ Result<Config, Mistakes> read_config(std::string_view text, const std::string& f
     read_broker(root, config.broker);
     read_site(root, config.site);
     read_storage(root, config.storage);
-    config.vessels = read_vessels(root);
+    config.vessels = read_vessels(root, config.site.display);
     config.sensors = read_sensors(root, config.vessels, config.site.display.time_zone);
     config.alarms = read_alarms(root, config.vessels);
     config.messengers = read_messengers(root);
     read_web(root, config.web);
     root.finish();
     if (!report.clean()) return Unexpected{report.take()};
+    config.warnings = report.take();
     return config;
 }
 
@@ -44,6 +45,16 @@ Result<batch::Plan, Mistakes> read_plan(std::string_view text, const std::string
     root.finish();
     if (!report.clean()) return Unexpected{report.take()};
     return plan;
+}
+
+Mistakes compared(std::string_view text, const std::string& file, const Config& config) {
+    Report report{text, file, Follow::nothing};
+    const auto table = parse_toml(text, report);
+    if (!table) return report.take();
+    Section root{*table, report, "a batch"};
+    (void)read_batch(root, &config);
+    root.finish();
+    return report.take();
 }
 
 /// The file's text, or the one mistake that it cannot be read.
@@ -83,6 +94,14 @@ Result<batch::Plan, Mistakes> load_batch(const std::string& path) {
 }
 Result<batch::Plan, Mistakes> parse_batch(std::string_view text, const std::string& file) {
     return read_plan(text, file);
+}
+
+Mistakes check_batch(const std::string& path, const Config& config) {
+    const auto text = text_of(path);
+    return text ? compared(*text, path, config) : text.error();
+}
+Mistakes check_batch_text(std::string_view text, const std::string& file, const Config& config) {
+    return compared(text, file, config);
 }
 
 void Names::add(Section& section, std::string_view key, const std::string& name) {

@@ -77,6 +77,20 @@ struct Web {
     Secret write_token;                     ///< writes over TCP need it; none given: no writes over TCP
 };
 
+/// One thing wrong, where, and the remedy when we can guess it ("did you mean 'volume_l'?").
+struct Mistake {
+    std::string file;
+    std::size_t line = 0, column = 0;  ///< from 1; 0 when the file as a whole is meant
+    std::string what;
+    std::string excerpt;      ///< the line and a caret under the place; may be empty
+    bool is_warning = false;  ///< for the person to weigh: the file is taken all the same
+    /// "gyled.toml:7:1: error: unknown key 'volum_l'; did you mean 'volume_l'?"
+    [[nodiscard]] std::string text() const;
+};
+using Mistakes = std::vector<Mistake>;
+/// Is there one for which the file is refused?
+[[nodiscard]] bool has_error(const Mistakes& mistakes);
+
 struct Config {
     std::string file;
     Broker broker;
@@ -87,18 +101,8 @@ struct Config {
     std::vector<alarms::RuleTuning> alarms;
     std::vector<Messenger> messengers;
     Web web;
+    Mistakes warnings;  ///< what is taken, but ought to be looked at
 };
-
-/// One thing wrong, where, and the remedy when we can guess it ("did you mean 'volume_l'?").
-struct Mistake {
-    std::string file;
-    std::size_t line = 0, column = 0;  ///< from 1; 0 when the file as a whole is meant
-    std::string what;
-    std::string excerpt;  ///< the line and a caret under the place; may be empty
-    /// "gyled.toml:7:1: error: unknown key 'volum_l'; did you mean 'volume_l'?"
-    [[nodiscard]] std::string text() const;
-};
-using Mistakes = std::vector<Mistake>;
 
 /// Reads and checks the whole file. Relative paths inside it are relative to the file's own folder.
 [[nodiscard]] base::Result<Config, Mistakes> load_config(const std::string& path);
@@ -112,6 +116,10 @@ using Mistakes = std::vector<Mistake>;
 /// A batch file (the same for live and replay). Vessel ids are not checked here.
 [[nodiscard]] base::Result<batch::Plan, Mistakes> load_batch(const std::string& path);
 [[nodiscard]] base::Result<batch::Plan, Mistakes> parse_batch(std::string_view text, const std::string& file);
+/// A batch file against the vessel of `config` that it is for: its mistakes, and in the same way what of the
+/// plan that vessel does not bear (batch/plate_check.hpp). What is doubtful comes as a warning.
+[[nodiscard]] Mistakes check_batch(const std::string& path, const Config& config);
+[[nodiscard]] Mistakes check_batch_text(std::string_view text, const std::string& file, const Config& config);
 /// The secret's text without a trailing newline, or why it cannot be had.
 [[nodiscard]] base::Result<std::string, std::string> read_secret(const Secret& secret);
 

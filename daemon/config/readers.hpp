@@ -15,7 +15,8 @@ void read_broker(Section& root, Broker& broker);
 void read_site(Section& root, Site& site);
 void read_storage(Section& root, Storage& storage);
 void read_web(Section& root, Web& web);
-[[nodiscard]] std::vector<batch::VesselSpec> read_vessels(Section& root);
+/// `display`: how a danger is told to the person.
+[[nodiscard]] std::vector<batch::VesselSpec> read_vessels(Section& root, const display::Display& display);
 /// `time_zone`: the site's, for sensors that name none.
 [[nodiscard]] std::vector<sensors::SensorSpec> read_sensors(Section& root,
                                                             const std::vector<batch::VesselSpec>& vessels,
@@ -23,7 +24,8 @@ void read_web(Section& root, Web& web);
 [[nodiscard]] std::vector<alarms::RuleTuning> read_alarms(Section& root,
                                                           const std::vector<batch::VesselSpec>& vessels);
 [[nodiscard]] std::vector<Messenger> read_messengers(Section& root);
-[[nodiscard]] batch::Plan read_batch(Section& root);
+/// `against`: the configuration that has the vessel; nothing: only the file itself is read.
+[[nodiscard]] batch::Plan read_batch(Section& root, const Config* against = nullptr);
 
 /// Does the named vessel exist? Reports it at `key` when not.
 void check_vessel_exists(Section& section, std::string_view key, const std::string& id,

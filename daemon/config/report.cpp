@@ -11,7 +11,7 @@
 namespace gyled::config {
 namespace {
 
-constexpr std::size_t mistakes_max = 200;
+constexpr std::ptrdiff_t mistakes_max = 200;  // and as many warnings: these crowd out no error
 constexpr std::size_t excerpt_width = 100;
 
 std::string_view line_of(std::string_view text, std::size_t number) {
@@ -50,8 +50,13 @@ std::string printable(std::string text) {
 }  // namespace
 
 std::string Mistake::text() const {
-    return line == 0 ? fmt::format("{}: error: {}", file, what)
-                     : fmt::format("{}:{}:{}: error: {}", file, line, column, what);
+    const char* const weight = is_warning ? "warning" : "error";
+    return line == 0 ? fmt::format("{}: {}: {}", file, weight, what)
+                     : fmt::format("{}:{}:{}: {}: {}", file, line, column, weight, what);
+}
+
+bool has_error(const Mistakes& mistakes) {
+    return std::any_of(mistakes.begin(), mistakes.end(), [](const Mistake& m) { return !m.is_warning; });
 }
 
 std::string excerpt(std::string_view text, Place place) {
@@ -75,9 +80,20 @@ std::string excerpt(std::string_view text, Place place) {
 Report::Report(std::string_view text, std::string file, Follow follow)
     : text_{text}, file_{std::move(file)}, follow_{follow} {}
 
+void Report::note(Place place, std::string what, bool is_warning) {
+    const auto of_its_kind = std::count_if(mistakes_.begin(), mistakes_.end(),
+                                           [&](const Mistake& m) { return m.is_warning == is_warning; });
+    if (of_its_kind >= mistakes_max) return;
+    mistakes_.push_back(
+        {file_, place.line, place.column, printable(std::move(what)), excerpt(text_, place), is_warning});
+}
+
 void Report::add(Place place, std::string what) {
-    if (mistakes_.size() >= mistakes_max) return;
-    mistakes_.push_back({file_, place.line, place.column, printable(std::move(what)), excerpt(text_, place)});
+    note(place, std::move(what), false);
+}
+
+void Report::warn(Place place, std::string what) {
+    note(place, std::move(what), true);
 }
 
 Mistakes Report::take() {

@@ -29,7 +29,9 @@ public:
 
     /// Beyond two hundred, further mistakes are not kept: nobody reads them.
     void add(Place place, std::string what);
-    [[nodiscard]] bool clean() const { return mistakes_.empty(); }
+    /// For the person to weigh: the file is taken all the same.
+    void warn(Place place, std::string what);
+    [[nodiscard]] bool clean() const { return !has_error(mistakes_); }
     [[nodiscard]] std::size_t count() const { return mistakes_.size(); }
     /// In the order of the file.
     [[nodiscard]] Mistakes take();
@@ -40,6 +42,8 @@ public:
     [[nodiscard]] bool looks_at_everything() const { return follow_ == Follow::everything; }
 
 private:
+    void note(Place place, std::string what, bool is_warning);
+
     std::string_view text_;
     std::string file_;
     Follow follow_;

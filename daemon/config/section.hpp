@@ -40,6 +40,7 @@ public:
     /// Of the key's value; of the table's head when the key is absent.
     [[nodiscard]] Place place(std::string_view key = {}) const;
     void mistake(std::string_view key, std::string what) { report_->add(place(key), std::move(what)); }
+    void warning(std::string_view key, std::string what) { report_->warn(place(key), std::move(what)); }
     /// Reports what some other part of the house said of this table, at the key that the words mention.
     void objection(const std::string& what, std::string_view fallback_key);
     /// Reports each of these keys that is absent. True when all are there.

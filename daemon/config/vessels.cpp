@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "daemon/batch/plate_check.hpp"
 #include "daemon/config/readers.hpp"
 
 namespace gyled::config {
@@ -11,20 +12,16 @@ namespace {
 // Far beyond any vessel this daemon is for, yet near enough to catch psi or Pa written as kPa.
 constexpr Limits pressure_kpa{1, 2000};
 
-void check_pressures(Section& section, const batch::VesselSpec& vessel) {
-    if (vessel.relief_pressure_kpa && vessel.working_pressure_kpa &&
-        *vessel.relief_pressure_kpa > *vessel.working_pressure_kpa)
-        section.mistake(
-            "relief_pressure_kpa",
-            fmt::format(
-                "relief_pressure_kpa: the relief valve opens at {} kPa, above the {} kPa on the vessel's "
-                "plate. "
-                "DANGER: the vessel could burst before the valve opens. Check plate and valve; do not "
-                "pressurise this vessel until the valve is set at or below the plate",
-                *vessel.relief_pressure_kpa, *vessel.working_pressure_kpa));
+void check_pressures(Section& section, const batch::VesselSpec& vessel, const display::Display& display) {
+    for (const batch::Finding& finding : batch::check_vessel(vessel, display)) {
+        if (finding.severity == batch::Severity::dangerous)
+            section.mistake(finding.key, finding.text);
+        else
+            section.warning(finding.key, finding.text);
+    }
 }
 
-batch::VesselSpec read_vessel(Section& section) {
+batch::VesselSpec read_vessel(Section& section, const display::Display& display) {
     batch::VesselSpec vessel;
     section.require({"id", "total_volume_l"});
     section.identifier("id", vessel.id);
@@ -44,18 +41,18 @@ batch::VesselSpec read_vessel(Section& section) {
                         vessel.vacuum_limit_kpa));
     section.number("warmest_c", vessel.warmest_c, {-5, 60});
     section.number("heater_kw", vessel.heater_kw, {0.05, 500});
-    check_pressures(section, vessel);
+    check_pressures(section, vessel, display);
     section.finish();
     return vessel;
 }
 
 }  // namespace
 
-std::vector<batch::VesselSpec> read_vessels(Section& root) {
+std::vector<batch::VesselSpec> read_vessels(Section& root, const display::Display& display) {
     std::vector<batch::VesselSpec> vessels;
     Names ids;
     for (Section& section : root.tables("vessel")) {
-        vessels.push_back(read_vessel(section));
+        vessels.push_back(read_vessel(section, display));
         ids.add(section, "id", vessels.back().id);
     }
     if (!root.has("vessel")) root.report().add({}, "there is no [[vessel]]: nothing to watch");

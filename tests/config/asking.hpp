@@ -11,12 +11,14 @@
 
 namespace gyled::config {
 
-/// "7:1 unknown key 'volum_l'; did you mean 'volume_l'?" for each mistake, in the order of the file.
+/// "7:1 unknown key 'volum_l'; did you mean 'volume_l'?" for each mistake, in the order of the file; warnings
+/// are none.
 inline std::vector<std::string> told(const Mistakes& mistakes) {
     std::vector<std::string> lines;
     for (const Mistake& mistake : mistakes)
-        lines.push_back(std::to_string(mistake.line) + ':' + std::to_string(mistake.column) + ' ' +
-                        mistake.what);
+        if (!mistake.is_warning)
+            lines.push_back(std::to_string(mistake.line) + ':' + std::to_string(mistake.column) + ' ' +
+                            mistake.what);
     return lines;
 }
 inline std::vector<std::string> mistakes_in(std::string_view text) {
