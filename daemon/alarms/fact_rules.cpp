@@ -66,6 +66,9 @@ constexpr std::string_view begins() {
             return ": carbonated";
         case FactKind::leak_suspected:
             return ": gas may be leaking";
+        case FactKind::relief_opened:
+        case FactKind::purged:
+            break;
     }
     return {};
 }

@@ -4,9 +4,9 @@
 
 namespace gyled::estimation {
 namespace {
-constexpr std::array<std::string_view, 6> names{
-    "fermentation_started", "fermentation_stalled", "fermentation_finished",
-    "fermentation_resumed", "carbonated",           "leak_suspected"};
+constexpr std::array<std::string_view, 8> names{
+    "fermentation_started", "fermentation_stalled", "fermentation_finished", "fermentation_resumed",
+    "carbonated",           "leak_suspected",       "relief_opened",         "purged"};
 }
 
 std::string_view name(FactKind kind) {

@@ -18,6 +18,8 @@ enum class FactKind : std::uint8_t {
     fermentation_resumed,   ///< it falls again after one of these two
     carbonated,             ///< the beer holds its target of CO2
     leak_suspected,         ///< CO2 leaves a vessel that is shut
+    relief_opened,          ///< the relief valve has let gas go
+    purged,                 ///< the head space was filled with CO2 and let off, to be rid of its air
 };
 /// As in the enumerator.
 [[nodiscard]] std::string_view name(FactKind kind);
