@@ -68,6 +68,8 @@ constexpr std::string_view begins() {
             return ": gas may be leaking";
         case FactKind::relief_opened:
         case FactKind::purged:
+        case FactKind::shut_in_wanted:
+        case FactKind::gauge_contradicts:
             break;
     }
     return {};

@@ -38,6 +38,9 @@ constexpr std::array rows{
     Row{Quantity::crash_pressure,          "crash_pressure",          "kPa"},
     Row{Quantity::residual_co2_potential,  "residual_co2_potential",  "vol"},
     Row{Quantity::ready_time,              "ready_time",              "s"},
+    Row{Quantity::head_space_air,          "head_space_air",          "%"},
+    Row{Quantity::head_space_oxygen,       "head_space_oxygen",       "mL"},
+    Row{Quantity::purge_cycles,            "purge_cycles",            "times"},
 };
 // clang-format on
 

@@ -23,7 +23,7 @@ TEST(Quantity, HasOneNameAndAUnit) {
             EXPECT_EQ(unit(q), "s");
         }
     }
-    EXPECT_EQ(names.size(), 25U);
+    EXPECT_EQ(names.size(), 28U);
 }
 
 /// The numbers are in people's databases.
@@ -34,6 +34,9 @@ TEST(Quantity, KeepsItsNumber) {
     EXPECT_EQ(static_cast<int>(Quantity::signal_strength), 8);
     EXPECT_EQ(static_cast<int>(Quantity::gravity_now), 32);
     EXPECT_EQ(static_cast<int>(Quantity::ready_time), 47);
+    EXPECT_EQ(static_cast<int>(Quantity::head_space_air), 48);
+    EXPECT_EQ(static_cast<int>(Quantity::head_space_oxygen), 49);
+    EXPECT_EQ(static_cast<int>(Quantity::purge_cycles), 50);
     EXPECT_TRUE(is_measured(Quantity::signal_strength));
     EXPECT_FALSE(is_measured(Quantity::gravity_now));
 }
