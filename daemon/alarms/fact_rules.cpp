@@ -66,6 +66,11 @@ constexpr std::string_view begins() {
             return ": carbonated";
         case FactKind::leak_suspected:
             return ": gas may be leaking";
+        case FactKind::relief_opened:
+        case FactKind::purged:
+        case FactKind::shut_in_wanted:
+        case FactKind::gauge_contradicts:
+            break;
     }
     return {};
 }

@@ -29,6 +29,8 @@ struct DeadbandParameters {
     double battery_v = 0.05;         ///< V: the dip of one transmission
     double attenuation_percent = 1;  ///< percentage points: a point of gravity or less
     double alcohol_percent = 0.1;    ///< percentage points by volume: a point of gravity or less
+    double air_percent = 1;          ///< percentage points: less than one purge of a head space moves
+    double oxygen_ml = 5;            ///< mL: a breath of a litre of head space, some 2 %
     double signal_dbm = 3;           ///< dB: a door closed
 };
 
@@ -124,12 +126,17 @@ double usual_deadband(base::Quantity quantity) {
             return usual.attenuation_percent;
         case alcohol_by_volume:
             return usual.alcohol_percent;
+        case head_space_air:
+            return usual.air_percent;
+        case head_space_oxygen:
+            return usual.oxygen_ml;
         case signal_strength:
             return usual.signal_dbm;
         case finish_time:
         case carbonated_time:
         case limit_time:
         case ready_time:
+        case purge_cycles:
             break;
     }
     return 0;

@@ -11,6 +11,7 @@
 #include "daemon/base/impairment.hpp"
 #include "daemon/base/stage.hpp"
 #include "daemon/estimation/fact.hpp"
+#include "daemon/estimation/gas/relief.hpp"
 
 namespace gyled::alarms {
 
@@ -41,6 +42,8 @@ struct Situation {
     base::HeadSpace head_space = base::HeadSpace::vented;
     std::optional<double> head_pressure_set_kpa;  ///< of the spunding valve or regulator
     std::optional<double> relief_kpa;             ///< mark of the relief valve
+    /// Openings of the relief valve; nothing when none was seen. With or without a batch.
+    std::optional<estimation::gas::ReliefHistory> relief;
     std::optional<base::Band> temperature_band_c;
     std::optional<base::Band> pressure_band_kpa;
     std::optional<double> pressure_limit_kpa;  ///< of the lowest rated part

@@ -40,6 +40,9 @@ constexpr std::array rows{
     Row{Quantity::ready_time,              "ready_time",              "s"},
     Row{Quantity::closed_pressure,         "closed_pressure",         "kPa"},
     Row{Quantity::closing_gravity,         "closing_gravity",         "SG"},
+    Row{Quantity::head_space_air,          "head_space_air",          "%"},
+    Row{Quantity::head_space_oxygen,       "head_space_oxygen",       "mL"},
+    Row{Quantity::purge_cycles,            "purge_cycles",            "times"},
 };
 // clang-format on
 

@@ -12,7 +12,9 @@ namespace gyled::base {
 /// Canonical units, used everywhere inside: temperatures degC; gravity SG 20/20; head_pressure,
 /// supply_pressure and the pressure outlooks kPa gauge; barometric_pressure kPa absolute; CO2 in volumes (1
 /// vol = 1.977 g/L at 0 degC and 101.325 kPa); gravity_rate SG per day (negative while fermenting);
-/// attenuations and alcohol in percent; moments (`is_moment`) in Unix seconds; battery V; signal dBm.
+/// attenuations and alcohol in
+/// percent; head_space_air percent of the gas above the beer, head_space_oxygen mL of it at 0 degC and
+/// 101.325 kPa; moments (`is_moment`) in Unix seconds; battery V; signal dBm.
 enum class Quantity : std::uint8_t {
     // measured; the order is part of the database: append only
     beer_temperature,
@@ -43,6 +45,9 @@ enum class Quantity : std::uint8_t {
     ready_time,
     closed_pressure,
     closing_gravity,
+    head_space_air,
+    head_space_oxygen,
+    purge_cycles,  ///< counted by a person, or by us from the gauge: an event, no state
 };
 
 [[nodiscard]] std::string_view name(Quantity q);

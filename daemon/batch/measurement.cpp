@@ -16,8 +16,16 @@ using base::Quantity;
 constexpr base::Duration clocks_differ = std::chrono::minutes{1};
 
 bool is_plausible(const HandMeasurement& m) {
-    return m.quantity == Quantity::gravity ? brewing::is_plausible_gravity(m.value)
-                                           : brewing::is_plausible_co2(m.value);
+    switch (m.quantity) {
+        case Quantity::gravity:
+            return brewing::is_plausible_gravity(m.value);
+        case Quantity::head_pressure:
+            return brewing::is_plausible_head_pressure(m.value);
+        case Quantity::purge_cycles:
+            return brewing::is_plausible_purge(m.value);
+        default:
+            return brewing::is_plausible_co2(m.value);
+    }
 }
 
 }  // namespace
@@ -32,8 +40,10 @@ std::string likely_gravity(double value) {
 std::optional<std::string> objection_to(const HandMeasurement& m, const Record& record, base::Timestamp now) {
     const auto spoken = std::string{base::name(m.quantity)};
     if (!estimation::BatchEstimator::uses(m.quantity))
-        return fmt::format("A {} read by hand would change nothing: only gravity and co2_volumes are used.",
-                           spoken);
+        return fmt::format(
+            "A {} read by hand would change nothing: only gravity, co2_volumes, head_pressure and "
+            "purge_cycles are used.",
+            spoken);
     if (!std::isfinite(m.value)) return "A measurement is a number.";
     if (!is_plausible(m))
         return fmt::format("{:g} {} is no {}{}", m.value, base::unit(m.quantity), spoken,

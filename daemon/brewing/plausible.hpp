@@ -13,6 +13,17 @@ inline constexpr base::Band plausible_gravity{0.980, 1.180};
 /// Volumes of CO2: more is not served from any vessel (trade).
 inline constexpr base::Band plausible_co2_volumes{0.0, 6.0};
 
+/// kPa gauge: from a perfect vacuum to 10 bar, far above any vessel's rating.
+inline constexpr base::Band plausible_head_pressure_kpa{-100.0, 1000.0};
+/// Times that a head space is filled and let off in one go: more nobody does (common practice: 3 to 10).
+inline constexpr base::Band plausible_purge_cycles{1.0, 50.0};
+
+[[nodiscard]] constexpr bool is_plausible_head_pressure(double kpa_gauge) {
+    return kpa_gauge >= plausible_head_pressure_kpa.low && kpa_gauge <= plausible_head_pressure_kpa.high;
+}
+[[nodiscard]] constexpr bool is_plausible_purge(double cycles) {
+    return cycles >= plausible_purge_cycles.low && cycles <= plausible_purge_cycles.high;
+}
 [[nodiscard]] constexpr bool is_plausible_gravity(double sg) {
     return sg >= plausible_gravity.low && sg <= plausible_gravity.high;
 }

@@ -39,7 +39,8 @@ struct EndBatch {
     Timestamp at;
     std::string why = "by hand";
 };
-/// What a person read from an instrument, in canonical units (SG 20/20, volumes of CO2). Refused, with the
+/// What a person read from an instrument, in canonical units (SG 20/20, volumes of CO2, kPa gauge), or how
+/// many times they purged the head space. Refused, with the
 /// likely meaning, when it cannot be what it says it is or when nothing would use it.
 struct Measure {
     std::string vessel;

@@ -30,6 +30,7 @@ public:
     void note_doubted(base::Quantity quantity, base::Timestamp at, double gauge_value);
     /// The air outside, from a barometer; kPa absolute.
     void set_ambient(double kpa_absolute) { ambient_ = base::Pressure::from_kpa_absolute(kpa_absolute); }
+    void set_relief(std::optional<estimation::gas::ReliefHistory> relief) { situation_.relief = relief; }
     void set_broker(bool connected) { situation_.broker_connected = connected; }
 
     /// What the batch stands in; facts as told. Nothing of a batch applies after `clear_batch`.

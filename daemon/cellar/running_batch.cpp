@@ -18,6 +18,15 @@ StageEntry entry_of(const StagePlan& stage, base::Timestamp at) {
     return {at, stage.kind, stage.head_space, stage.head_pressure_kpa, stage.temperature_c};
 }
 
+/// Where the plan lets the beer go on the cold side: the low end of its coldest band.
+std::optional<double> coldest_planned_c(const batch::Plan& plan) {
+    std::optional<double> coldest;
+    for (const StagePlan& stage : plan.stages)
+        if (base::is_cold_side(stage.kind) && stage.temperature_c)
+            coldest = std::min(coldest.value_or(stage.temperature_c->low), stage.temperature_c->low);
+    return coldest;
+}
+
 /// Lower-case letters and digits; anything else becomes one hyphen.
 std::string plain(std::string_view name) {
     std::string out;
@@ -63,6 +72,7 @@ estimation::BatchContext RunningBatch::context(base::Pressure ambient) const {
     context.total_volume_l = vessel_.total_volume_l;
     context.beer_volume_l = plan.volume_l;
     context.warmest_c = vessel_.warmest_c;
+    context.coldest_c = coldest_planned_c(plan).value_or(context.coldest_c);
     context.relief_kpa = vessel_.relief_pressure_kpa;
     context.lowest_rated_kpa = vessel_.lowest_limit_kpa();
     context.ambient = ambient;
@@ -85,7 +95,9 @@ std::vector<StageEntry> RunningBatch::stage_entries() const {
 
 void RunningBatch::hand_over_measurements() {
     std::map<base::Quantity, std::vector<estimation::HandReading>> readings;
-    for (const base::Quantity q : {base::Quantity::gravity, base::Quantity::co2_volumes}) readings[q];
+    for (const base::Quantity q : {base::Quantity::gravity, base::Quantity::co2_volumes,
+                                   base::Quantity::head_pressure, base::Quantity::purge_cycles})
+        readings[q];
     for (const auto& m : record_.measurements) readings[m.quantity].push_back({m.at, m.value});
     for (auto& [quantity, taken] : readings) estimator_.set_measurements(quantity, std::move(taken));
 }

@@ -88,6 +88,16 @@ std::string what_is_next(const VesselView& view, const display::Display& display
     return {};
 }
 
+/// What a person could do for a better answer.
+std::string what_is_asked(const VesselView& view) {
+    if (!view.batch) return {};
+    const auto& facts = view.batch->facts;
+    const auto asked = std::find_if(facts.rbegin(), facts.rend(), [](const auto& fact) {
+        return fact.kind == estimation::FactKind::shut_in_wanted && !fact.revoked;
+    });
+    return asked == facts.rend() ? std::string{} : " " + asked->evidence;
+}
+
 std::string is_it_safe(const VesselView& view, const display::Display& display) {
     std::string text;
     const auto* head = get(view.latest, Quantity::head_pressure);
@@ -126,8 +136,8 @@ std::string end_text(const batch::StageEnd& end, const display::Display& display
 }
 
 std::string sentence(const VesselView& view, const display::Display& display) {
-    std::string text =
-        what_is_in_there(view, display) + what_is_next(view, display) + is_it_safe(view, display);
+    std::string text = what_is_in_there(view, display) + what_is_next(view, display) +
+                       is_it_safe(view, display) + what_is_asked(view);
     if (!view.alarms.empty())
         text += fmt::format(" {} alarm{} standing.", view.alarms.size(), view.alarms.size() == 1 ? "" : "s");
     return text;

@@ -20,19 +20,31 @@ std::optional<double> target_of(const batch::StagePlan& stage, double beer_c) {
 
 }  // namespace
 
-ShortRun::ShortRun(const batch::VesselSpec& vessel) : heating_{{vessel.heater_kw, 0}} {}
+ShortRun::ShortRun(const batch::VesselSpec& vessel)
+    : relief_mark_kpa_{vessel.relief_pressure_kpa}, heating_{{vessel.heater_kw, 0}} {}
+
+void ShortRun::restore(const PressureMemory& memory) {
+    relief_.restore(memory.relief);
+    purge_.restore(memory.purge);
+}
 
 void ShortRun::set_volume(std::optional<double> litres) {
     heating_.set_litres(litres.value_or(0));
 }
 
 void ShortRun::add(Quantity quantity, base::Timestamp at, double gauge_value) {
-    if (quantity == Quantity::head_pressure) pressure_.add(at, gauge_value);
+    if (quantity == Quantity::head_pressure) {
+        pressure_.add(at, gauge_value);
+        relief_.add(at, gauge_value, relief_mark_kpa_);
+        purge_.add(at, gauge_value);
+    }
     if (quantity == Quantity::beer_temperature) heating_.add(at, gauge_value);
 }
 
 void ShortRun::shift(base::Duration by) {
     pressure_.shift(by);
+    relief_.shift(by);
+    purge_.shift(by);
     heating_.shift(by);
 }
 

@@ -1,9 +1,12 @@
 #pragma once
-/// Forecasts that follow each reading: the room left below the limit, when the limit would be met, when a
-/// temperature is reached. Everything else is believed on the estimators' grid. Thread: the core's.
+/// What follows each reading: the room left below the limit, when the limit would be met, when a temperature
+/// is reached, what the relief valve does, a purge. Everything else is believed on the estimators' grid.
+/// Thread: the core's.
 
 #include "daemon/alarms/situation.hpp"
 #include "daemon/batch/plan.hpp"
+#include "daemon/cellar/vessel_state.hpp"
+#include "daemon/estimation/gas/purge.hpp"
 #include "daemon/estimation/trend/heating.hpp"
 #include "daemon/estimation/trend/pressure_trend.hpp"
 
@@ -22,6 +25,15 @@ public:
     explicit ShortRun(const batch::VesselSpec& vessel);
 
     void add(base::Quantity quantity, base::Timestamp at, double gauge_value);
+    /// What the relief valve has done lately; nothing when it was not seen to open.
+    [[nodiscard]] std::optional<estimation::gas::ReliefHistory> relief() const { return relief_.history(); }
+    /// A purge that has ended by `now`, once.
+    [[nodiscard]] std::optional<estimation::gas::PurgeWatch::Purge> take_purge(base::Timestamp now) {
+        return purge_.take(now);
+    }
+    /// What of it the recent readings do not bring back.
+    [[nodiscard]] PressureMemory memory() const { return {relief_.memory(), purge_.memory()}; }
+    void restore(const PressureMemory& memory);
     /// The clock was set by so much: what was seen keeps its age.
     void shift(base::Duration by);
     /// The volume that is heated; nothing when no batch is in the vessel.
@@ -36,6 +48,9 @@ private:
     void foresee_temperature(const alarms::Situation& situation, const batch::StagePlan& stage,
                              base::Estimates& estimates) const;
 
+    std::optional<double> relief_mark_kpa_;
+    estimation::gas::ReliefWatch relief_;
+    estimation::gas::PurgeWatch purge_;
     estimation::trend::PressureTrend pressure_;
     estimation::trend::HeatingTrend heating_;
 };

@@ -242,6 +242,7 @@ void Vessel::tick(Timestamp now, Effects& effects) {
     present_.set_time(now);
     enter_what_is_due(now, effects);
     run_stage_clock(now, effects);
+    note_purge(now, effects);
     evaluate(now, effects);
 }
 
@@ -272,7 +273,18 @@ void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
     record_changed(effects);
 }
 
+/// What the gauge shows of a purge is noted as if a person had told it: it stands in the record, and can be
+/// withdrawn.
+void Vessel::note_purge(Timestamp now, Effects& effects) {
+    const auto purge = short_run_.take_purge(now);
+    if (!purge || !batch_ || purge->at < batch_->record().started) return;
+    batch_->measure(
+        {Quantity::purge_cycles, static_cast<double>(purge->cycles), purge->at, "seen on the gauge"});
+    record_changed(effects);
+}
+
 void Vessel::refresh_short_run() {
+    present_.set_relief(short_run_.relief());
     short_run_.refresh(present_.situation(), batch_ ? &batch_->stage() : nullptr, present_.estimates());
 }
 
@@ -340,6 +352,7 @@ VesselState Vessel::state(Timestamp now) const {
     }
     state.last_batch = last_batch_;
     state.unproven_pressure = unproven_pressure_;
+    state.pressure = short_run_.memory();
     present_.save(state);
     alarms_.save(state);
     return state;
@@ -350,6 +363,7 @@ void Vessel::restore(const VesselState& state) {
     present_.set_time(state.at);
     alarms_.restore(state);
     unproven_pressure_ = state.unproven_pressure;
+    short_run_.restore(state.pressure);
     last_batch_ = state.last_batch;
     if (!state.batch) return;
     batch_.emplace(*state.batch, spec_, present_.ambient(), state.stage_clock);

@@ -92,6 +92,7 @@ private:
     void enter_what_is_due(Timestamp now, Effects& effects);
     void run_stage_clock(Timestamp now, Effects& effects);
     void record_changed(Effects& effects);
+    void note_purge(Timestamp now, Effects& effects);
     void refresh_short_run();
     void evaluate(Timestamp now, Effects& effects);
     void tell_facts(Timestamp now, Effects& effects);

@@ -13,6 +13,8 @@
 #include "daemon/base/freshness.hpp"
 #include "daemon/batch/record.hpp"
 #include "daemon/batch/stage_clock.hpp"
+#include "daemon/estimation/gas/purge.hpp"
+#include "daemon/estimation/gas/relief.hpp"
 
 namespace gyled::cellar {
 
@@ -23,6 +25,13 @@ struct SensorMemory {
     base::Timestamp watched_since;           ///< since when it could have spoken
     base::Cadence cadence;                   ///< how often it speaks, as learnt
     friend bool operator==(const SensorMemory&, const SensorMemory&) = default;
+};
+
+/// What the shape of the head pressure has told: of the relief valve, and of a purge under way.
+struct PressureMemory {
+    estimation::gas::ReliefWatch::Memory relief;
+    estimation::gas::PurgeWatch::Memory purge;
+    friend bool operator==(const PressureMemory&, const PressureMemory&) = default;
 };
 
 struct VesselState {
@@ -42,6 +51,7 @@ struct VesselState {
     base::Impairments impairments;  ///< the watch's own: what of it did not work
     /// A head pressure (gauge) that came late and alone, by its arrival: news unless a backlog follows.
     std::optional<alarms::Latest> unproven_pressure;
+    PressureMemory pressure;
     std::optional<double> ambient_kpa;  ///< absolute, from a barometer; nothing: from the elevation
 };
 

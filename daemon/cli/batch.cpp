@@ -1,4 +1,4 @@
-/// gyle batch: start, next, correct, end, list.
+/// gyle batch: start, next, purged, correct, end, list.
 
 #include <fmt/format.h>
 
@@ -51,6 +51,21 @@ struct Next {
     }
 };
 
+/// A purge is a measurement of its own kind: it stands in the record, and `measure undo` withdraws it.
+struct Purged {
+    Connection daemon;
+    std::string vessel, at;
+    int cycles = 1;
+
+    [[nodiscard]] int run(Terminal to) const {
+        Json body{{"quantity", "purge_cycles"}, {"value", cycles}};
+        if (!at.empty()) body["at"] = at;
+        return daemon.tell(
+            {.method = "POST", .target = vessel_target(vessel, "/measurements"), .body = body.dump()},
+            fmt::format("{}: purged.", vessel), to);
+    }
+};
+
 struct End {
     Connection daemon;
     std::string vessel;
@@ -90,6 +105,15 @@ void add_batch(CLI::App& gyle, Action& chosen) {
     const auto next_options = add<Next>(*next, chosen);
     next->add_option("vessel", next_options->vessel)->required();
     next->add_option("--why", next_options->why, "noted in the batch's record");
+
+    auto* purged = batch->add_subcommand(
+        "purged", "the head space was filled with CO2 and let off; `measure undo` withdraws it");
+    const auto purged_options = add<Purged>(*purged, chosen);
+    purged->add_option("vessel", purged_options->vessel)->required();
+    purged->add_option("--cycles", purged_options->cycles, "how many times")
+        ->required()
+        ->check(CLI::Range(1, 50));
+    purged->add_option("--at", purged_options->at, "when it began, RFC 3339; now when left out");
 
     add_correct(*batch, chosen);
 

@@ -18,7 +18,19 @@ using base::psi_from_kpa;
 using brewing::plato_from_sg;
 namespace {
 
-enum class Kind { temperature, pressure, gravity, gravity_rate, volumes, percent, volt, decibel, moment };
+enum class Kind {
+    temperature,
+    pressure,
+    gravity,
+    gravity_rate,
+    volumes,
+    percent,
+    millilitre,
+    count,
+    volt,
+    decibel,
+    moment
+};
 
 Kind kind_of(Quantity q) {
     switch (q) {
@@ -48,7 +60,12 @@ Kind kind_of(Quantity q) {
         case Quantity::apparent_attenuation:
         case Quantity::real_attenuation:
         case Quantity::alcohol_by_volume:
+        case Quantity::head_space_air:
             return Kind::percent;
+        case Quantity::head_space_oxygen:
+            return Kind::millilitre;
+        case Quantity::purge_cycles:
+            return Kind::count;
         case Quantity::battery_voltage:
             return Kind::volt;
         case Quantity::signal_strength:
@@ -157,6 +174,10 @@ std::string_view Display::unit_text(Quantity q) const {
             return "vol";
         case Kind::percent:
             return "%";
+        case Kind::millilitre:
+            return "mL";
+        case Kind::count:
+            return "times";
         case Kind::volt:
             return "V";
         case Kind::decibel:
@@ -185,6 +206,8 @@ int Display::decimals(Quantity q) const {
             return 2;
         case Kind::percent:
             return q == Quantity::alcohol_by_volume ? 1 : 0;
+        case Kind::millilitre:
+        case Kind::count:
         case Kind::decibel:
         case Kind::moment:
             break;

@@ -75,7 +75,16 @@ struct BatchEstimator::State {
         }
     }
     [[nodiscard]] std::vector<HandReading>& hands_of(Quantity quantity) {
-        return quantity == Quantity::gravity ? inputs.hand_gravity : inputs.hand_co2;
+        switch (quantity) {
+            case Quantity::gravity:
+                return inputs.hand_gravity;
+            case Quantity::head_pressure:
+                return inputs.hand_pressure;
+            case Quantity::purge_cycles:
+                return inputs.purges;
+            default:
+                return inputs.hand_co2;
+        }
     }
 
     void join_facts() {
@@ -105,7 +114,8 @@ void BatchEstimator::observe(Quantity quantity, Timestamp at, double value) {
 }
 
 bool BatchEstimator::uses(Quantity quantity) {
-    return quantity == Quantity::gravity || quantity == Quantity::co2_volumes;
+    return quantity == Quantity::gravity || quantity == Quantity::co2_volumes ||
+           quantity == Quantity::head_pressure || quantity == Quantity::purge_cycles;
 }
 
 void BatchEstimator::measure(Quantity quantity, Timestamp at, double value) {

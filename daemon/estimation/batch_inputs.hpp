@@ -29,6 +29,7 @@ struct BatchContext {
     double total_volume_l = 0;
     double beer_volume_l = 0;
     double warmest_c = 25;                               ///< for warm_pressure
+    double coldest_c = 1;                                ///< for crash_pressure
     base::Pressure ambient = base::standard_atmosphere;  ///< from elevation; a barometer refines it
     GravityPrior gravity;
     std::optional<double> target_co2_volumes;
@@ -51,9 +52,11 @@ struct BatchInputs {
     BinnedSeries head_pressure{BinnedSeries::Detail::five_minutes};
     BinnedSeries gravity{BinnedSeries::Detail::quarters};
     BinnedSeries barometric_pressure{BinnedSeries::Detail::quarters};
-    std::vector<HandReading> hand_gravity{};  ///< in order of time
-    std::vector<HandReading> hand_co2{};      ///< likewise
-    std::vector<StageEntry> stages{};         ///< likewise
+    std::vector<HandReading> hand_gravity{};   ///< in order of time
+    std::vector<HandReading> hand_co2{};       ///< likewise
+    std::vector<HandReading> hand_pressure{};  ///< likewise; kPa gauge
+    std::vector<HandReading> purges{};         ///< likewise; cycles
+    std::vector<StageEntry> stages{};          ///< likewise
 
     /// The stage at a moment; nothing before the first.
     [[nodiscard]] const StageEntry* stage_at(base::Timestamp t) const;

@@ -4,9 +4,10 @@
 
 namespace gyled::estimation {
 namespace {
-constexpr std::array<std::string_view, 6> names{
-    "fermentation_started", "fermentation_stalled", "fermentation_finished",
-    "fermentation_resumed", "carbonated",           "leak_suspected"};
+constexpr std::array<std::string_view, 10> names{
+    "fermentation_started", "fermentation_stalled", "fermentation_finished", "fermentation_resumed",
+    "carbonated",           "leak_suspected",       "relief_opened",         "purged",
+    "shut_in_wanted",       "gauge_contradicts"};
 }
 
 std::string_view name(FactKind kind) {

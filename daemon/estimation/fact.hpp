@@ -18,6 +18,10 @@ enum class FactKind : std::uint8_t {
     fermentation_resumed,   ///< it falls again after one of these two
     carbonated,             ///< the beer holds its target of CO2
     leak_suspected,         ///< CO2 leaves a vessel that is shut
+    relief_opened,          ///< the relief valve has let gas go
+    purged,                 ///< the head space was filled with CO2 and let off, to be rid of its air
+    shut_in_wanted,         ///< shutting the gas for a while would tell how fast this beer takes it up
+    gauge_contradicts,      ///< the beer cannot hold what was reckoned under the pressure that is seen
 };
 /// As in the enumerator.
 [[nodiscard]] std::string_view name(FactKind kind);

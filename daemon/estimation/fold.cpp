@@ -32,6 +32,7 @@ gas::GasContext gas_context(const BatchContext& context, gas::GasContext::Start 
     gas.total_volume_l = context.total_volume_l;
     gas.beer_volume_l = context.beer_volume_l;
     gas.warmest_c = context.warmest_c;
+    gas.coldest_c = context.coldest_c;
     gas.target_co2_volumes = context.target_co2_volumes;
     gas.relief_kpa = context.relief_kpa;
     gas.start = start;
@@ -42,6 +43,13 @@ gas::GasContext gas_context(const BatchContext& context, gas::GasContext::Start 
 gas::GasContext::Start start_of(StageKind kind) {
     if (kind >= StageKind::condition) return gas::GasContext::Start::carbonated;
     return kind == StageKind::ferment ? gas::GasContext::Start::wort : gas::GasContext::Start::fermented;
+}
+
+/// The newest reading within a step; nothing when there was none.
+std::optional<double> read_by_hand(const std::vector<HandReading>& readings, Timestamp from, Timestamp to) {
+    const auto after = std::ranges::lower_bound(readings, to, {}, &HandReading::at);
+    if (after == readings.begin() || std::prev(after)->at < from) return std::nullopt;
+    return std::prev(after)->value;
 }
 
 std::vector<gravity::PlannedTemperature> plan_from(const BatchContext& context, Timestamp t) {
@@ -69,7 +77,8 @@ bool BatchInputs::says_something(Timestamp from) const {
     const auto in_it = [&](const HandReading& hand) { return grid_at_or_before(hand.at) == from; };
     return beer_temperature.has_quarter(from) || head_pressure.has_quarter(from) ||
            gravity.has_quarter(from) || barometric_pressure.has_quarter(from) ||
-           std::ranges::any_of(hand_gravity, in_it) || std::ranges::any_of(hand_co2, in_it);
+           std::ranges::any_of(hand_gravity, in_it) || std::ranges::any_of(hand_co2, in_it) ||
+           std::ranges::any_of(hand_pressure, in_it) || std::ranges::any_of(purges, in_it);
 }
 
 std::optional<Timestamp> BatchInputs::next_word(Timestamp from) const {
@@ -79,7 +88,7 @@ std::optional<Timestamp> BatchInputs::next_word(Timestamp from) const {
     };
     for (const BinnedSeries* series : {&beer_temperature, &head_pressure, &gravity, &barometric_pressure})
         note(series->next_quarter(from));
-    for (const std::vector<HandReading>* hands : {&hand_gravity, &hand_co2}) {
+    for (const std::vector<HandReading>* hands : {&hand_gravity, &hand_co2, &hand_pressure, &purges}) {
         const auto hand = std::ranges::lower_bound(*hands, from, {}, &HandReading::at);
         if (hand != hands->end()) note(grid_at_or_before(hand->at));
     }
@@ -177,6 +186,10 @@ void Fold::step_gas(const BatchInputs& inputs, Timestamp from, const StageEntry&
         const auto& hands = inputs.hand_co2;
         for (; !gas_.is_new() && co2_taken_ < hands.size() && hands[co2_taken_].at < t; ++co2_taken_)
             gas_.measure(hands[co2_taken_].value);
+        const auto& purges = inputs.purges;
+        for (; !gas_.is_new() && purges_taken_ < purges.size() && purges[purges_taken_].at < t;
+             ++purges_taken_)
+            gas_.purge(purges[purges_taken_].value);
         const auto here = inputs.beer_temperature.five_minutes(t);
         const auto head = inputs.head_pressure.five_minutes(t);
         gas::GasStep step;
@@ -184,7 +197,10 @@ void Fold::step_gas(const BatchInputs& inputs, Timestamp from, const StageEntry&
         step.to = t + joining.gas_step;
         step.beer_c = here ? here->value : *beer_c_;
         step.ambient = ambient_;
-        if (head) step.head_kpa = head->value;
+        if (head)
+            step.head_kpa = head->value;
+        else if (const auto hand = read_by_hand(inputs.hand_pressure, t, step.to))
+            step.head_kpa = hand, step.by_hand = true;
         step.head_space = stage.head_space;
         step.set_kpa = stage.head_pressure_kpa;
         if (produced) {

@@ -24,6 +24,8 @@ std::vector<Quantity> inputs_of(Quantity estimate) {
         case carbonated_time:
         case warm_pressure:
         case crash_pressure:
+        case head_space_air:
+        case head_space_oxygen:
             return {beer_temperature, head_pressure};
         case residual_co2_potential:
             return {gravity, beer_temperature};

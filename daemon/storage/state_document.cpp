@@ -137,6 +137,44 @@ void fields(Field& field, Of<base::Impairment> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<estimation::gas::ReliefHistory> auto& it) {
+    field("count", it.count);
+    field("first_ms", it.first);
+    field("last_ms", it.last);
+    field("opens_kpa", it.opens_kpa);
+    field("reseats_kpa", it.reseats_kpa);
+}
+
+template <class Field>
+void fields(Field& field, Of<estimation::gas::ReliefWatch::Memory> auto& it) {
+    field("history", it.history);
+    field("at_ms", it.at);
+    field("kpa", it.kpa);
+    field("before_kpa", it.before_kpa);
+    field("noise_kpa2", it.noise_kpa2);
+    field("peak_kpa", it.peak_kpa);
+    field("lowest_kpa", it.lowest_kpa);
+    field("peak_at_ms", it.peak_at);
+    field("falls", it.falls);
+}
+
+template <class Field>
+void fields(Field& field, Of<estimation::gas::PurgeWatch::Memory> auto& it) {
+    field("at_ms", it.at);
+    field("peak_kpa", it.peak_kpa);
+    field("peak_at_ms", it.peak_at);
+    field("cycles", it.cycles);
+    field("first_ms", it.first);
+    field("last_ms", it.last);
+}
+
+template <class Field>
+void fields(Field& field, Of<cellar::PressureMemory> auto& it) {
+    field("relief", it.relief);
+    field("purge", it.purge);
+}
+
+template <class Field>
 void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("version", it.version);
     field("vessel", it.vessel);
@@ -151,6 +189,7 @@ void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("latest", it.latest);
     field("ambient_kpa", it.ambient_kpa);
     field("unproven_pressure", it.unproven_pressure);
+    field("pressure", it.pressure);
 }
 
 template <class Field>

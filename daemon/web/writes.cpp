@@ -82,7 +82,9 @@ Result<Quantity, Reply> quantity_in(const Json& body) {
     const auto quantity = body.contains("quantity") && body["quantity"].is_string()
                               ? base::quantity_named(body["quantity"].get<std::string>())
                               : std::nullopt;
-    if (quantity && (base::is_measured(*quantity) || *quantity == Quantity::co2_volumes)) return *quantity;
+    if (quantity && (base::is_measured(*quantity) || *quantity == Quantity::co2_volumes ||
+                     *quantity == Quantity::purge_cycles))
+        return *quantity;
     return Unexpected{bad_body("'quantity' must name something measured, such as gravity or co2_volumes.")};
 }
 

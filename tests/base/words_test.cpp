@@ -23,7 +23,7 @@ TEST(Quantity, HasOneNameAndAUnit) {
             EXPECT_EQ(unit(q), "s");
         }
     }
-    EXPECT_EQ(names.size(), 27U);
+    EXPECT_EQ(names.size(), 30U);
 }
 
 /// The numbers are in people's databases.
@@ -36,6 +36,9 @@ TEST(Quantity, KeepsItsNumber) {
     EXPECT_EQ(static_cast<int>(Quantity::ready_time), 47);
     EXPECT_EQ(static_cast<int>(Quantity::closed_pressure), 48);
     EXPECT_EQ(static_cast<int>(Quantity::closing_gravity), 49);
+    EXPECT_EQ(static_cast<int>(Quantity::head_space_air), 50);
+    EXPECT_EQ(static_cast<int>(Quantity::head_space_oxygen), 51);
+    EXPECT_EQ(static_cast<int>(Quantity::purge_cycles), 52);
     EXPECT_TRUE(is_measured(Quantity::signal_strength));
     EXPECT_FALSE(is_measured(Quantity::gravity_now));
 }

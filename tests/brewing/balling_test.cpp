@@ -66,6 +66,25 @@ TEST(Balling, StaysWithinTheScatterOf532Brews) {
         EXPECT_NEAR(ethanol_per_real_extract(original), 0.459 + 0.00469 * original, 0.015);
 }
 
+/// The five groups of the same 532 brews, Table III (original, apparent, real extract, degrees Plato; rows
+/// brews_re_* of tests/reference/balling.csv): Balling's line lies below all of them.
+TEST(Balling, ReadsTheRealExtractOfBrewsWithoutABias) {
+    constexpr double groups[][3] = {{14.08, 3.11, 5.28},
+                                    {14.54, 2.53, 4.88},
+                                    {17.67, 2.45, 5.38},
+                                    {11.34, 2.01, 3.80},
+                                    {12.75, 2.79, 4.74}};
+    double bias = 0;
+    for (const auto& [original, apparent, real] : groups) {
+        EXPECT_LT(real_extract_plato({original, apparent}), real - 0.09);
+        EXPECT_NEAR(real_extract_of_brews_plato({original, apparent}), real, 0.075);
+        bias += (real_extract_of_brews_plato({original, apparent}) - real) / 5;
+    }
+    EXPECT_NEAR(bias, 0, 0.03);
+    EXPECT_NEAR(real_attenuation_percent(Extracts{12, 2.5}),
+                real_attenuation_percent(RealExtracts{12, real_extract_of_brews_plato({12, 2.5})}), 1e-9);
+}
+
 TEST(Balling, AddsUpOverAFermentation) {
     double in_steps = 0;
     for (int step = 0; step < 40; ++step)

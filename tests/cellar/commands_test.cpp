@@ -257,7 +257,7 @@ TEST(HandMeasurement, IsAnsweredAndCanBeTakenBack) {
 
     const Effects noted = core.accept(Measure{"north", {Quantity::gravity, 1.0385, at(1h), "hydrometer"}});
     const Effects wrong = core.accept(Measure{"north", {Quantity::gravity, 1038.5, at(1h), "hydrometer"}});
-    const Effects idle = core.accept(Measure{"north", {Quantity::head_pressure, 80, at(1h), "gauge"}});
+    const Effects idle = core.accept(Measure{"north", {Quantity::jacket_temperature, 8, at(1h), "probe"}});
     const Effects undone = core.accept(UndoMeasurement{"north", at(2h), {}});
     const Effects nothing = core.accept(UndoMeasurement{"north", at(2h), {}});
 
@@ -268,6 +268,45 @@ TEST(HandMeasurement, IsAnsweredAndCanBeTakenBack) {
     EXPECT_THAT(undone.answers, ElementsAre(HasSubstr("1.038")));
     EXPECT_TRUE(undone.batches.back().measurements.empty());
     EXPECT_THAT(nothing.problems, ElementsAre(HasSubstr("no such measurement")));
+}
+
+TEST(HandMeasurement, MayBeOfTheGaugeOrCountPurges) {
+    Cellar core = open_cellar();
+    (void)core.accept(StartBatch{mild(), at(0h), {}});
+    (void)core.advance_to(at(2h));
+    const auto told = [&](Quantity quantity, double value) {
+        return core.accept(Measure{"north", {quantity, value, at(1h), ""}});
+    };
+
+    EXPECT_THAT(told(Quantity::head_pressure, 80).answers, ElementsAre(HasSubstr("head_pressure")));
+    EXPECT_THAT(told(Quantity::purge_cycles, 3).answers, ElementsAre(HasSubstr("3 times")));
+    EXPECT_THAT(told(Quantity::head_pressure, 80'000).problems, ElementsAre(HasSubstr("no head_pressure")));
+    for (const double cycles : {0.0, -1.0, 1000.0, std::nan("")})
+        EXPECT_EQ(told(Quantity::purge_cycles, cycles).problems.size(), 1u) << cycles;
+}
+
+/// Filled to 0.8 bar and let off three times within a quarter of an hour: it stands in the record, and the
+/// person can withdraw it.
+TEST(Purge, IsSeenOnTheGauge) {
+    Cellar core = open_cellar();
+    (void)core.accept(StartBatch{mild(), at(0h), {}});
+    Effects all;
+    Duration t = 1h;
+    const auto shows = [&](double kpa) {
+        t += 1min;
+        (void)core.advance_to(at(t));
+        (void)core.accept(reading(Quantity::head_pressure, t, kpa));
+    };
+    for (int cycle = 0; cycle < 3; ++cycle)
+        for (const double kpa : {40.0, 80.0, 80.0, 3.0}) shows(kpa);
+    const Effects over = core.advance_to(at(t + 15min));
+
+    ASSERT_FALSE(over.batches.empty());
+    ASSERT_EQ(over.batches.back().measurements.size(), 1u);
+    EXPECT_EQ(over.batches.back().measurements.front().quantity, Quantity::purge_cycles);
+    EXPECT_EQ(over.batches.back().measurements.front().value, 3);
+    const Effects undone = core.accept(UndoMeasurement{"north", at(2h), {}});
+    EXPECT_TRUE(undone.batches.back().measurements.empty());
 }
 
 /// Lives through the ale with this plan; what is believed after 60 h.

@@ -218,7 +218,9 @@ TEST_F(Corrections, AHandMeasurementOfCo2IsBelieved) {
 TEST(BatchEstimator, TellsWhichHandMeasurementsItUses) {
     EXPECT_TRUE(BatchEstimator::uses(Quantity::gravity));
     EXPECT_TRUE(BatchEstimator::uses(Quantity::co2_volumes));
-    EXPECT_FALSE(BatchEstimator::uses(Quantity::head_pressure));
+    EXPECT_TRUE(BatchEstimator::uses(Quantity::head_pressure));
+    EXPECT_TRUE(BatchEstimator::uses(Quantity::purge_cycles));
+    EXPECT_FALSE(BatchEstimator::uses(Quantity::jacket_temperature));
     EXPECT_FALSE(BatchEstimator::uses(Quantity::beer_temperature));
 }
 

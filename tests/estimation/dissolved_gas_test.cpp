@@ -136,7 +136,10 @@ TEST(DissolvedGas, ForeseesWarmthAndCold) {
     const brewing::GasState now{2, Pressure::from_kpa_gauge(68, base::standard_atmosphere)};
     const double warm = brewing::pressure_after(vessel, now, 25).kpa_gauge(base::standard_atmosphere);
     const double cold = brewing::pressure_after(vessel, now, 1).kpa_gauge(base::standard_atmosphere);
-    EXPECT_NEAR(gas.estimates().at(Quantity::warm_pressure).value, warm, 0.03 * warm);
+    // 4 %: the estimate stands between three sources of solubility, of which Weiss asks for the most pressure
+    EXPECT_NEAR(gas.estimates().at(Quantity::warm_pressure).value, warm, 0.04 * warm);
+    EXPECT_LE(gas.estimates().at(Quantity::warm_pressure).low, warm);
+    EXPECT_GE(gas.estimates().at(Quantity::warm_pressure).high, warm);
     EXPECT_NEAR(gas.estimates().at(Quantity::crash_pressure).value, cold, 4);
 }
 

@@ -38,6 +38,9 @@ const Row table[] = {
     {"far from the relief valve",                {HeadSpace::sealed, {}, 150, {}, 200, {}},         GasPath::shut},
     {"at the relief valve",                      {HeadSpace::sealed, {}, 190, {}, 200, {}},         GasPath::relieving},
     {"the relief valve comes before the plan",   {HeadSpace::supplied, 195, 195, 0.0, 200, {}},     GasPath::relieving},
+    {"where the relief valve was seen to seat",  {HeadSpace::sealed, {}, 152, {}, 180, {}, 150},    GasPath::relieving},
+    {"below where it was seen to seat",          {HeadSpace::sealed, {}, 140, {}, 180, {}, 150},    GasPath::shut},
+    {"a blocked vent at the relief valve",       {HeadSpace::vented, {}, 178, {}, 180, {}, {}},     GasPath::relieving},
     {"a pressure that is no number",             {HeadSpace::spunded, 100, nan, {}, {}, {}},        GasPath::held},
     {"a relief mark that is no number",          {HeadSpace::sealed, {}, 150, {}, nan, {}},         GasPath::shut},
 };

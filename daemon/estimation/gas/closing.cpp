@@ -42,9 +42,8 @@ private:
 /// What no instrument and no table tells exactly: standard normal numbers, the same at each call, so that the
 /// outlook does not flicker.
 struct Doubts {
-    explicit Doubts(statistics::Random& random)
-        : yield{random.normal()}, solubility{random.normal()}, instruments{random.normal()} {}
-    double yield, solubility, instruments;
+    explicit Doubts(statistics::Random& random) : yield{random.normal()}, instruments{random.normal()} {}
+    double yield, instruments;
 };
 
 /// One sample: what is shut in, and the doubts that go with it.
@@ -58,11 +57,9 @@ struct Closed {
         const auto co2 = Pressure::from_kpa_absolute(gas.co2_kpa + gas.air_kpa);
         return gas.co2_kpa / brewing::kpa_per_volume(gas.vessel, {now.beer_c, co2});
     }
-    /// The beer factor is learnt at the present temperature; how it changes with another one is in doubt.
     [[nodiscard]] brewing::SealedVessel vessel_at(double celsius) const {
         brewing::SealedVessel vessel = gas.vessel;
-        vessel.beer_factor *=
-            1 + closing.solubility_per_degree * std::abs(celsius - now.beer_c) * doubts.solubility;
+        vessel.beer_factor *= 1 + gas.factor_slope * (celsius - now.beer_c);
         return vessel;
     }
     [[nodiscard]] double besides_co2_kpa(double celsius) const {
@@ -126,7 +123,7 @@ double middle_of_now(const std::vector<SugarLeft>& sugar) {
 
 }  // namespace
 
-std::vector<GasContents> contents_of(const Particles& particles, double beer_litres, double air_kpa) {
+std::vector<GasContents> contents_of(const Particles& particles, double beer_litres, double beer_c) {
     const std::vector<double> weights = particles.weights();
     std::vector<GasContents> contents;
     for (std::size_t i = 0; i < weights.size(); ++i) {
@@ -134,8 +131,12 @@ std::vector<GasContents> contents_of(const Particles& particles, double beer_lit
         const Particle& p = particles.all()[i];
         const double sigma = std::sqrt(std::max(0.0, p.cc));
         at_three_points([&](double sigmas, double share) {
-            contents.push_back({p.vessel(beer_litres), std::max(0.0, p.c + sigmas * sigma),
-                                std::max(0.0, p.p), air_kpa, weights[i] * share});
+            contents.push_back({.vessel = p.vessel(beer_litres, beer_c),
+                                .factor_slope = p.slope * p.factor / p.factor_at(beer_c),
+                                .in_beer = std::max(0.0, p.c + sigmas * sigma),
+                                .co2_kpa = std::max(0.0, p.p),
+                                .air_kpa = p.air,
+                                .weight = weights[i] * share});
         });
     }
     return contents;

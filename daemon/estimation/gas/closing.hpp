@@ -23,7 +23,8 @@ namespace gyled::estimation::gas {
 
 /// One way in which the vessel's gas may stand.
 struct GasContents {
-    brewing::SealedVessel vessel;
+    brewing::SealedVessel vessel;  ///< its beer factor as it is at the present temperature
+    double factor_slope = 0;       ///< relative change of that factor with each degree warmer
     double in_beer = 0;  ///< volumes dissolved
     double co2_kpa = 0;  ///< above the beer, partial, absolute
     double air_kpa = 0;  ///< likewise
@@ -36,9 +37,9 @@ struct SugarLeft {
     double weight = 0;
 };
 
-/// The particles' belief; `air_kpa`: the air above the beer, kPa absolute.
+/// The particles' belief of beer at this temperature, degC.
 [[nodiscard]] std::vector<GasContents> contents_of(const Particles& particles, double beer_litres,
-                                                   double air_kpa);
+                                                   double beer_c);
 
 /// What both samples are judged by.
 struct ClosingConditions {

@@ -4,10 +4,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "daemon/estimation/gas/forecast.hpp"
 #include "daemon/estimation/gas/gas_path.hpp"
 #include "daemon/estimation/gas/parameters.hpp"
+#include "daemon/estimation/gas/shut_in.hpp"
 
 namespace gyled::estimation::gas {
 namespace {
@@ -17,6 +19,7 @@ using base::Quantity;
 
 constexpr GasFilterParameters filter;
 constexpr GasReportParameters report;
+constexpr ShutInParameters asking;
 constexpr base::Duration report_every = std::chrono::minutes{15};  // the grid of all estimates
 
 bool ends_a_quarter(const GasStep& step) {
@@ -35,8 +38,7 @@ bool is_known(const GasStep& step) {
 
 }  // namespace
 
-DissolvedGas::DissolvedGas(GasContext context)
-    : context_{with_some_beer(context)}, particles_{context_}, head_space_{context_} {}
+DissolvedGas::DissolvedGas(GasContext context) : context_{with_some_beer(context)}, particles_{context_} {}
 
 void DissolvedGas::inflate_covariance() {
     particles_.inflate_covariance();
@@ -53,31 +55,50 @@ void DissolvedGas::measure(double volumes, double sigma) {
     leak_.forget();
 }
 
-bool DissolvedGas::is_shut(const GasStep& step) const {
-    const GasPathEvidence evidence{step.head_space,     step.set_kpa,
-                                   step.head_kpa,       head_space_.rise_to(step.head_kpa),
-                                   context_.relief_kpa, std::nullopt};
-    // Near its mark the relief valve may let gas go, and a leak does: then the pressure is held from outside.
-    return gas_path(evidence) == GasPath::shut && !leak_stands();
+void DissolvedGas::purge(double cycles) {
+    if (!(std::isfinite(cycles) && cycles >= 1)) return;
+    purge_cycles_ = cycles;
+    leak_.forget();
+}
+
+/// Where a leak was found the pressure is held from outside, as at an open relief valve.
+GasPath DissolvedGas::path(const GasStep& step) const {
+    GasPathEvidence evidence{step.head_space,     step.set_kpa,
+                             step.head_kpa,       head_space_.rise_to(step.head_kpa),
+                             context_.relief_kpa, std::nullopt};
+    if (const auto seen = relief_.history()) evidence.relief_seats_kpa = seen->reseats_kpa;
+    const GasPath path = gas_path(evidence);
+    const bool blows = relief_.is_falling() || stands(FactKind::leak_suspected);
+    return path == GasPath::shut && blows ? GasPath::relieving : path;
+}
+
+void DissolvedGas::start(const GasStep& step) {
+    switch (context_.start) {
+        case GasContext::Start::wort:
+            return particles_.start_under_air(head_space_.dry_kpa());
+        case GasContext::Start::fermented:
+            return particles_.start_fermented(head_space_.dry_kpa());
+        case GasContext::Start::carbonated:
+            return particles_.start_carbonated(step.beer_c, head_space_.dry_kpa());
+    }
 }
 
 void DissolvedGas::step(const GasStep& step) {
     if (!(step.hours() > 0) || !std::isfinite(step.beer_c)) return;
-    const bool shut = is_shut(step);
+    if (step.head_kpa) relief_.add(step.to, *step.head_kpa, context_.relief_kpa);
+    const GasPath passes = path(step);
+    const bool shut = passes == GasPath::shut;
     const bool first = head_space_.is_new();
-    head_space_.take(step, shut);
-    if (first && context_.start == GasContext::Start::carbonated)
-        particles_.start_carbonated(step.beer_c, head_space_.dry_kpa());
+    head_space_.take(step, passes);
+    if (first) start(step);
+    take_in_purge(step);
 
-    const double volumes_before = particles_.mean_volumes();
     weighed_ = false;
-    if (shut) {
-        step_shut(step, was_shut_);
-    } else {
-        particles_.predict_held(step, head_space_.co2_kpa(), head_space_.variance());
-        shut_hours_ = 0;
-    }
-    head_space_.mix(step, shut, step.produced_volumes - (particles_.mean_volumes() - volumes_before));
+    if (shut)
+        step_shut(step);
+    else
+        particles_.predict_held(step, flow());
+    if (!shut) shut_hours_ = 0;
     was_shut_ = shut;
     is_known_ = is_known(step);
     last_c_ = step.beer_c;
@@ -86,40 +107,68 @@ void DissolvedGas::step(const GasStep& step) {
         judge_leak(step);
     else
         leak_.forget();
+    judge_relief(step);
     if (!ends_a_quarter(step)) return;
-    if (is_known_)
-        estimates_ = forecast(particles_, context_, step, head_space_.dry_kpa(), head_space_.air_kpa());
+    if (is_known_) estimates_ = forecast(particles_, context_, step, head_space_.dry_kpa());
     judge_carbonated(step);
+    judge_doubt(step);
+}
+
+/// The gas of this step; what a purge that was told lets off is in the books already.
+GasFlow DissolvedGas::flow() const {
+    GasFlow flow = head_space_.flow();
+    if (purge_hours_left_ > 0) flow.air_kept = 1;
+    return flow;
+}
+
+void DissolvedGas::take_in_purge(const GasStep& step) {
+    purge_hours_left_ = std::max(0.0, purge_hours_left_ - step.hours());
+    if (!purge_cycles_) return;
+    const double kpa = std::max(step.set_kpa.value_or(0.0), step.head_kpa.value_or(0.0));
+    const double filled_to = kpa > filter.purge_seen_kpa ? kpa : filter.purge_usual_kpa;
+    particles_.purge(*purge_cycles_, step.ambient.kpa_absolute() + filled_to, step.ambient.kpa_absolute());
+    decide(FactKind::purged, step.to,
+           fmt::format("The head space was filled with CO2 and let off {:.0f} times.", *purge_cycles_));
+    purge_cycles_.reset();
+    purge_hours_left_ = filter.purge_lasts_h;
 }
 
 /// While yeast is at work its own doubt hides what the pressure would tell of kLa and solubility: then the
 /// particles are updated, not weighed.
-void DissolvedGas::step_shut(const GasStep& step, bool was_shut) {
-    const double co2_kpa = head_space_.co2_kpa();
-    const auto seen = step.head_kpa ? std::optional{co2_kpa} : std::nullopt;
-    if (!was_shut) {
-        particles_.begin_shut(seen, co2_kpa, head_space_.variance());
+void DissolvedGas::step_shut(const GasStep& step) {
+    const bool let_off = head_space_.flow().kept < 1;
+    if (!was_shut_ || let_off) {
+        particles_.begin_shut(flow(), step.head_kpa.has_value());
         shut_hours_ = 0;
+        leak_.forget();
     }
     unweighed_hours_ += step.hours();
-    weighed_ = unweighed_hours_ >= filter.weigh_every_h;
+    weighed_ = unweighed_hours_ >= filter.weigh_every_h || step.by_hand;
     if (weighed_) unweighed_hours_ = 0;
-    particles_.predict_shut(step, last_c_);
-    if (was_shut && seen) particles_.update(*seen, head_space_.variance(), weighed_ && !step.fermenting);
+    particles_.predict_shut(step, flow(), last_c_);
+    if (was_shut_ && !let_off && step.head_kpa)
+        particles_.update(head_space_.dry_kpa(),
+                          step.by_hand ? filter.hand_kpa_variance : head_space_.variance(),
+                          weighed_ && !step.fermenting);
     shut_hours_ += step.hours();
     if (weighed_) particles_.resample_when_few();
 }
 
-bool DissolvedGas::leak_stands() const {
-    return std::any_of(facts_.begin(), facts_.end(),
-                       [](const Fact& f) { return f.kind == FactKind::leak_suspected && !f.revoked; });
+Fact* DissolvedGas::standing(FactKind kind) {
+    const auto found = std::find_if(facts_.rbegin(), facts_.rend(),
+                                    [&](const Fact& f) { return f.kind == kind && !f.revoked; });
+    return found == facts_.rend() ? nullptr : &*found;
+}
+
+bool DissolvedGas::stands(FactKind kind) const {
+    return std::ranges::any_of(facts_, [&](const Fact& f) { return f.kind == kind && !f.revoked; });
 }
 
 /// Wort that was watched from the beginning is known without a transducer, too: what was there when it was
 /// shut, and what the yeast made since.
 std::vector<GasContents> DissolvedGas::contents() const {
-    if (is_new() || !(is_known_ || context_.start == GasContext::Start::wort)) return {};
-    return contents_of(particles_, context_.beer_volume_l, head_space_.air_kpa());
+    if (!last_c_ || !(is_known_ || context_.start == GasContext::Start::wort)) return {};
+    return contents_of(particles_, context_.beer_volume_l, *last_c_);
 }
 
 void DissolvedGas::decide(FactKind kind, base::Timestamp at, std::string evidence) {
@@ -131,14 +180,47 @@ void DissolvedGas::decide(FactKind kind, base::Timestamp at, std::string evidenc
 }
 
 void DissolvedGas::judge_leak(const GasStep& step) {
-    const auto leak = leak_.judge(step, particles_, head_space_.co2_kpa(), head_space_.variance(),
-                                  context_.beer_volume_l, shut_hours_, weighed_);
+    const auto leak =
+        leak_.judge(step, particles_, head_space_.flow(), context_.beer_volume_l, shut_hours_, weighed_);
     if (!leak) return;
     decide(FactKind::leak_suspected, step.to,
            fmt::format("The vessel is shut, but its CO2 is getting less: {:.2f} volumes went within {:.0f} "
                        "h, beyond what beer and head space exchange.",
                        leak->missing_volumes, leak->hours));
     particles_.adopt(leak->beer);
+}
+
+/// A new run of openings is a new fact; the rule counts within one.
+void DissolvedGas::judge_relief(const GasStep& step) {
+    const auto seen = relief_.history();
+    const Fact* told = standing(FactKind::relief_opened);
+    if (!seen || (told && told->at >= seen->first)) return;
+    decide(FactKind::relief_opened, step.to,
+           fmt::format("The pressure rose to {:.0f} kPa, fell at once to {:.0f} and stayed: the relief valve "
+                       "has let gas go.",
+                       seen->opens_kpa, seen->reseats_kpa));
+}
+
+/// What no pressure keeps dissolved for hours is not in the beer, whatever the books say: then the gauge is
+/// believed, with the doubt of one who has just been wrong.
+void DissolvedGas::judge_gauge(const GasStep& step) {
+    Fact* told = standing(FactKind::gauge_contradicts);
+    const double quarter_h = base::hours_between(step.to - report_every, step.to);
+    const bool too_much = step.head_kpa && particles_.exceed(step.beer_c, head_space_.dry_kpa());
+    contradicted_hours_ = too_much ? contradicted_hours_ + quarter_h : 0;
+    agrees_hours_ = too_much ? 0 : agrees_hours_ + quarter_h;
+    if (told && agrees_hours_ >= report.agrees_h)
+        revoke(*told, step.to, "Reckoning and gauge have agreed since.");
+    if (contradicted_hours_ < report.contradicts_h) return;
+    contradicted_hours_ = 0;
+    particles_.begin_anew_at(step.beer_c, head_space_.dry_kpa());
+    leak_.forget();
+    if (!told)
+        decide(
+            FactKind::gauge_contradicts, step.to,
+            fmt::format("Under {:.0f} kPa at {:.1f} degC no beer holds as much CO2 as was reckoned: gas went "
+                        "another way, or the gauge is wrong.",
+                        *step.head_kpa, step.beer_c));
 }
 
 void DissolvedGas::judge_carbonated(const GasStep& step) {
@@ -149,19 +231,47 @@ void DissolvedGas::judge_carbonated(const GasStep& step) {
         c.value >= target - report.carbonated_within && c.low >= target - report.carbonated_low;
     const double quarter_h = base::hours_between(step.to - report_every, step.to);
     carbonated_hours_ = there ? carbonated_hours_ + quarter_h : 0;
-    const auto standing = std::find_if(facts_.begin(), facts_.end(), [](const Fact& f) {
-        return f.kind == FactKind::carbonated && !f.revoked;
-    });
-    if (standing == facts_.end() && carbonated_hours_ >= report.carbonated_h) {
+    Fact* told = standing(FactKind::carbonated);
+    if (!told && carbonated_hours_ >= report.carbonated_h)
         decide(FactKind::carbonated, step.to,
                fmt::format("The beer holds {:.2f} volumes of CO2 ({:.2f} to {:.2f}); the target is {:.2f}.",
                            c.value, c.low, c.high, target));
-    } else if (standing != facts_.end() && c.high < target - report.carbonated_within) {
-        standing->revoked = true;
-        standing->revoked_at = step.to;
-        standing->revoked_because =
-            fmt::format("Only {:.2f} to {:.2f} volumes are left in the beer.", c.low, c.high);
+    else if (told && c.high < target - report.carbonated_within)
+        revoke(*told, step.to,
+               fmt::format("Only {:.2f} to {:.2f} volumes are left in the beer.", c.low, c.high));
+}
+
+/// Where the doubt is how fast the beer takes up gas, the person can end it: behind a shut valve the fall of
+/// the pressure tells.
+void DissolvedGas::judge_doubt(const GasStep& step) {
+    const bool on_gas = step.head_space == base::HeadSpace::supplied && step.head_kpa && !step.fermenting;
+    supplied_hours_ = on_gas ? supplied_hours_ + base::hours_between(step.to - report_every, step.to) : 0;
+    const auto c = estimates_.find(Quantity::co2_volumes);
+    if (c == estimates_.end()) return;
+    const double width = c->second.high - c->second.low;
+    Fact* asked = standing(FactKind::shut_in_wanted);
+    if (asked) {
+        if (width < asking.answered_width)
+            revoke(*asked, step.to, "It is known now.");
+        else if (step.head_space == base::HeadSpace::vented)
+            revoke(*asked, step.to, "The gas is off.");
+        return;
     }
+    if (supplied_hours_ < asking.asks_after_h || width < asking.asks_width) return;
+    supplied_hours_ -= 1;  // asked of the particles once an hour
+    if (const auto worth =
+            shut_in_worth_asking(particles_, step, context_.beer_volume_l, head_space_.dry_kpa()))
+        decide(FactKind::shut_in_wanted, step.to,
+               fmt::format(
+                   "Shut the gas for {:.0f} h, and the CO2 will be known to some {:.1f} volumes, not {:.1f}: "
+                   "how fast this beer takes it up is not known yet.",
+                   worth->hours, worth->half_width, width / 2));
+}
+
+void DissolvedGas::revoke(Fact& fact, base::Timestamp at, std::string because) {
+    fact.revoked = true;
+    fact.revoked_at = at;
+    fact.revoked_because = std::move(because);
 }
 
 }  // namespace gyled::estimation::gas

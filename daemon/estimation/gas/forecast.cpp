@@ -17,6 +17,7 @@ using statistics::Weighted;
 
 constexpr GasReportParameters report;
 constexpr double seconds_per_hour = 3600.0;
+constexpr double percent = 100.0;
 
 /// Hours until the beer holds `target`, under the pressure as it is; infinite when it never will.
 double hours_to(double target, double volumes, double equilibrium, double kla) {
@@ -27,57 +28,73 @@ double hours_to(double target, double volumes, double equilibrium, double kla) {
 
 /// The vessel shut now, at another temperature: what air and vapour add to the CO2, gauge.
 struct OtherTemperature {
-    OtherTemperature(double celsius, const GasStep& step, double air_kpa)
+    OtherTemperature(double celsius, const GasStep& step)
         : c{celsius},
-          besides_co2_kpa{brewing::vapour_pressure(celsius).kpa_absolute() +
-                          air_kpa * base::kelvin(celsius) / base::kelvin(step.beer_c) -
-                          step.ambient.kpa_absolute()} {}
-    [[nodiscard]] double gauge_kpa(const brewing::SealedVessel& vessel, double volumes_in_all) const {
-        return brewing::settled_co2_kpa(vessel, volumes_in_all, c) + besides_co2_kpa;
+          warmed{base::kelvin(celsius) / base::kelvin(step.beer_c)},
+          vapour_kpa_gauge{brewing::vapour_pressure(celsius).kpa_absolute() - step.ambient.kpa_absolute()} {}
+    [[nodiscard]] double gauge_kpa(const Particle& p, double beer_litres, double volumes_in_all,
+                                   double sigmas) const {
+        return brewing::settled_co2_kpa(p.vessel(beer_litres, c), volumes_in_all, c) *
+                   (1 + sigmas * report.outlook) +
+               p.air * warmed + vapour_kpa_gauge;
     }
-    double c;
-    double besides_co2_kpa;
+    double c, warmed, vapour_kpa_gauge;
+};
+
+/// One sample of each quantity, gathered over particles and the points of their doubt.
+struct Samples {
+    std::map<Quantity, std::vector<Weighted>> of;
+    void add(Quantity quantity, double value, double weight) { of[quantity].push_back({value, weight}); }
+    [[nodiscard]] base::Estimates estimates() {
+        base::Estimates told;
+        for (auto& [quantity, sample] : of) told[quantity] = statistics::median_and_90_percent(sample);
+        return told;
+    }
 };
 
 }  // namespace
 
 base::Estimates forecast(const Particles& particles, const GasContext& context, const GasStep& step,
-                         double dry_kpa, double air_kpa) {
-    const OtherTemperature warmest{context.warmest_c, step, air_kpa};
-    const OtherTemperature coldest{context.coldest_c, step, air_kpa};
+                         double dry_kpa) {
+    const OtherTemperature warmest{context.warmest_c, step};
+    const OtherTemperature coldest{context.coldest_c, step};
     const auto dry = base::Pressure::from_kpa_absolute(dry_kpa);
-    const double in_water = brewing::volumes_in_water_per_kpa(step.beer_c, dry) * dry_kpa;
+    const double in_water_per_kpa = brewing::volumes_in_water_per_kpa(step.beer_c, dry);
     const double now = base::unix_seconds(step.to);
     const std::vector<double> weights = particles.weights();
-    std::vector<Weighted> volumes, equilibria, warm, cold, reached;
+    Samples samples;
     for (std::size_t i = 0; i < weights.size(); ++i) {
         if (weights[i] < report.negligible) continue;
         const Particle& p = particles.all()[i];
-        const brewing::SealedVessel vessel = p.vessel(context.beer_volume_l);
-        const double in_head =
-            std::max(0.0, dry_kpa - air_kpa) / brewing::kpa_per_volume(vessel, {step.beer_c, dry});
-        const double equilibrium = p.factor * in_water;
-        const double sigma = std::sqrt(std::max(0.0, p.cc));
+        const double co2_kpa = std::max(0.0, dry_kpa - p.air);
+        const double in_head = co2_kpa / brewing::kpa_per_volume(p.vessel(context.beer_volume_l, step.beer_c),
+                                                                 {step.beer_c, dry});
+        const double equilibrium = p.factor_at(step.beer_c) * in_water_per_kpa * co2_kpa;
+        const double sigma = std::hypot(std::sqrt(std::max(0.0, p.cc)), report.instruments * p.c);
+        samples.add(Quantity::head_space_air, percent * p.air / dry_kpa, weights[i]);
+        samples.add(Quantity::head_space_oxygen, p.oxygen_ml(step.beer_c), weights[i]);
         at_three_points([&](double sigmas, double share) {
             const double weight = weights[i] * share;
             const double c = std::max(0.0, p.c + sigmas * sigma);
-            volumes.push_back({c, weight});
-            equilibria.push_back({equilibrium * (1 + sigmas * report.instruments), weight});
-            warm.push_back({warmest.gauge_kpa(vessel, c + in_head), weight});
-            cold.push_back({coldest.gauge_kpa(vessel, c + in_head), weight});
+            const double here = equilibrium * (1 + sigmas * report.instruments);
+            samples.add(Quantity::co2_volumes, c, weight);
+            samples.add(Quantity::co2_equilibrium_volumes, here, weight);
+            samples.add(Quantity::warm_pressure,
+                        warmest.gauge_kpa(p, context.beer_volume_l, c + in_head, sigmas), weight);
+            samples.add(Quantity::crash_pressure,
+                        coldest.gauge_kpa(p, context.beer_volume_l, c + in_head, sigmas), weight);
             if (!context.target_co2_volumes) return;
             const double target = *context.target_co2_volumes - report.carbonated_within;
-            reached.push_back({now + seconds_per_hour * hours_to(target, c, equilibrium, p.kla), weight});
+            samples.add(Quantity::carbonated_time, now + seconds_per_hour * hours_to(target, c, here, p.kla),
+                        weight);
         });
     }
-    base::Estimates estimates;
-    estimates[Quantity::co2_volumes] = statistics::median_and_90_percent(volumes);
-    estimates[Quantity::co2_equilibrium_volumes] = statistics::median_and_90_percent(equilibria);
-    estimates[Quantity::warm_pressure] = statistics::median_and_90_percent(warm);
-    estimates[Quantity::crash_pressure] = statistics::median_and_90_percent(cold);
-    if (reached.empty() || step.head_space == base::HeadSpace::vented) return estimates;
-    const base::Estimate when = statistics::median_and_90_percent(reached);
-    if (std::isfinite(when.value) && when.value > now) estimates[Quantity::carbonated_time] = when;
+    base::Estimates estimates = samples.estimates();
+    const auto when = estimates.find(Quantity::carbonated_time);
+    if (when == estimates.end()) return estimates;
+    if (step.head_space == base::HeadSpace::vented || !std::isfinite(when->second.value) ||
+        when->second.value <= now)
+        estimates.erase(when);
     return estimates;
 }
 

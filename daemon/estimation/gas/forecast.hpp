@@ -9,11 +9,12 @@
 
 namespace gyled::estimation::gas {
 
-/// co2_volumes, co2_equilibrium_volumes, warm_pressure, crash_pressure (kPa gauge against the step's ambient)
+/// co2_volumes, co2_equilibrium_volumes (under the CO2 above the beer, not under the air in it),
+/// head_space_air, head_space_oxygen, warm_pressure, crash_pressure (kPa gauge against the step's ambient)
 /// and, where there is a target that will be reached and the vessel is not vented, carbonated_time.
-/// `dry_kpa`, `air_kpa`: the gas above the beer without vapour, and the air in it, kPa absolute. A forecast
-/// of pressure is good to some 10 %: **the relief valve protects, this does not**.
+/// `dry_kpa`: the gas above the beer without vapour, kPa absolute. A forecast of pressure is good to some
+/// 10 %: **the relief valve protects, this does not**.
 [[nodiscard]] base::Estimates forecast(const Particles& particles, const GasContext& context,
-                                       const GasStep& step, double dry_kpa, double air_kpa);
+                                       const GasStep& step, double dry_kpa);
 
 }  // namespace gyled::estimation::gas

@@ -15,8 +15,10 @@ bool has_set_point(HeadSpace mode) {
     return mode == HeadSpace::spunded || mode == HeadSpace::supplied;
 }
 
-/// A relief valve may open as far below its mark as its making allows.
-bool may_relieve(const GasPathEvidence& e, double kpa) {
+/// A relief valve may open as far below its mark as its making allows, and seats lower still.
+bool may_relieve(const GasPathEvidence& e, double kpa, const GasPathParameters& p) {
+    if (const auto seats = known(e.relief_seats_kpa); seats && kpa >= *seats - p.relief_seats_within_kpa)
+        return true;
     const auto mark = known(e.relief_kpa);
     return mark && *mark > 0 && kpa >= *mark - brewing::set_tolerance_kpa(*mark);
 }
@@ -50,7 +52,7 @@ GasPath path_as_planned(HeadSpace mode) {
 GasPath gas_path(const GasPathEvidence& e, const GasPathParameters& p) {
     const auto kpa = known(e.head_kpa);
     if (!kpa) return path_as_planned(e.head_space);
-    if (may_relieve(e, *kpa)) return GasPath::relieving;
+    if (may_relieve(e, *kpa, p)) return GasPath::relieving;
     switch (e.head_space) {
         case HeadSpace::vented:
             return *kpa > p.vent_holds_kpa ? GasPath::shut : GasPath::open;
@@ -68,7 +70,7 @@ bool rise_ends_at_set_point(const GasPathEvidence& e, const GasPathParameters& p
     const auto kpa = known(e.head_kpa);
     const auto set = known(e.set_kpa);
     const auto limit = known(e.limit_kpa);
-    if (!has_set_point(e.head_space) || !kpa || !set || !limit || may_relieve(e, *kpa)) return false;
+    if (!has_set_point(e.head_space) || !kpa || !set || !limit || may_relieve(e, *kpa, p)) return false;
     return *set <= p.working_share_max * *limit && !is_above_set_point(*kpa, *set, p);
 }
 

@@ -17,7 +17,7 @@ enum class GasPath : std::uint8_t {
     open,  ///< gas passes freely: an open vent, or a supply that is filling the vessel
     shut,  ///< nothing passes: beer and head space share what there is, and fermentation raises the pressure
     held,  ///< a spunding valve or regulator holds the pressure at its set point
-    relieving,  ///< so near the relief valve's mark that it may be letting gas go
+    relieving,  ///< the relief valve lets gas go, or may: so near its mark, or to where it was seen to seat
 };
 
 /// What is known. Nothing where it is not known; what is not finite counts as not known.
@@ -28,6 +28,8 @@ struct GasPathEvidence {
     std::optional<double> rise_kpa;    ///< by how much it rose over the last few minutes
     std::optional<double> relief_kpa;  ///< mark of the relief valve
     std::optional<double> limit_kpa;   ///< what the weakest part bears
+    /// From here on the relief valve was seen to work lately: where it seats (relief.hpp).
+    std::optional<double> relief_seats_kpa = {};
 };
 
 /// A tolerance: so many kPa, or this share of the set point where that is more.
@@ -50,6 +52,7 @@ struct GasPathParameters {
                                    ///< overshoot by less (common practice)
     double supply_rise_kpa = 0.3;  ///< kPa within a few minutes: below the set point and rising by more, gas
                                    ///< is flowing in; above a transducer's noise
+    double relief_seats_within_kpa = 1.0;  ///< below the seat by less: two readings' noise
     double working_share_max =
         brewing::operating_fraction_max;  ///< of the limit: a set point above leaves no room for its
                                           ///< tolerance (API 520 practice for spring valves, recalled)

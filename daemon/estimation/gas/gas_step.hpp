@@ -29,6 +29,7 @@ struct GasStep {
     double beer_c = 20;  ///< degC
     base::Pressure ambient = base::standard_atmosphere;
     std::optional<double> head_kpa;  ///< gauge, robust mean over the step; nothing when no sensor spoke
+    bool by_hand = false;            ///< it was read from a gauge by a person
     base::HeadSpace head_space = base::HeadSpace::vented;
     std::optional<double> set_kpa;  ///< gauge: spunding valve or regulator
     double produced_volumes = 0;    ///< set free by fermentation during the step, per litre of beer

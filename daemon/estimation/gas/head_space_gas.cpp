@@ -1,84 +1,76 @@
 #include "daemon/estimation/gas/head_space_gas.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "daemon/base/units.hpp"
-#include "daemon/brewing/sealed_vessel.hpp"
 #include "daemon/brewing/water.hpp"
-#include "daemon/estimation/gas/parameters.hpp"
-#include "daemon/estimation/gas/particles.hpp"
 
 namespace gyled::estimation::gas {
 namespace {
 
 constexpr HeadSpaceParameters signal;
 
+bool is_open_vent(const GasStep& step, GasPath path) {
+    return path == GasPath::open && step.head_space == base::HeadSpace::vented;
+}
+
 /// Gauge pressure that counts. An open vent holds the air's pressure: what the transducer shows there is
 /// noise.
-double gauge_kpa(const GasStep& step, bool shut) {
-    const bool vented = step.head_space == base::HeadSpace::vented;
-    if (step.head_kpa && (shut || !vented)) return *step.head_kpa;
-    return vented ? 0.0 : step.set_kpa.value_or(0.0);
+double gauge_kpa(const GasStep& step, GasPath path) {
+    if (is_open_vent(step, path)) return 0.0;
+    if (step.head_kpa) return *step.head_kpa;
+    return step.head_space == base::HeadSpace::vented ? 0.0 : step.set_kpa.value_or(0.0);
+}
+
+/// Nothing but an opening takes a vessel from pressure to the air's within five minutes.
+bool is_let_off(std::optional<double> before_kpa, std::optional<double> now_kpa) {
+    return before_kpa && now_kpa && *before_kpa >= signal.let_off_from_kpa &&
+           *now_kpa <= signal.let_off_to_kpa;
 }
 
 }  // namespace
 
-void HeadSpaceGas::take(const GasStep& step, bool shut) {
-    learn_variance(step, shut);
+void HeadSpaceGas::take(const GasStep& step, GasPath path) {
+    const bool open_vent = is_open_vent(step, path);
+    if (!open_vent) learn_variance(step);
+    const double dry_before = flow_.dry_kpa;
     const double vapour = brewing::vapour_pressure(step.beer_c).kpa_absolute();
-    dry_kpa_ = std::max(signal.dry_min_kpa, step.ambient.kpa_absolute() + gauge_kpa(step, shut) - vapour);
-    if (!air_kpa_) air_kpa_ = context_.start == GasContext::Start::wort ? dry_kpa_ : 0.0;
-    if (gas_c_)
-        warm(step, shut);
-    else
-        gas_c_ = step.beer_c;
+    flow_.dry_kpa =
+        std::max(signal.dry_min_kpa, step.ambient.kpa_absolute() + gauge_kpa(step, path) - vapour);
+    const bool let_off = is_let_off(last_kpa_, step.head_kpa);
+    flow_.leaves =
+        path == GasPath::relieving || (path != GasPath::shut && step.head_space != base::HeadSpace::supplied);
+    flow_.air_enters = open_vent;
+    flow_.kept = let_off && !flow_.leaves ? std::min(1.0, flow_.dry_kpa / dry_before) : 1.0;
+    flow_.air_kept = flow_.kept;
+    follow_pressure(let_off);
+    follow_temperature(step);
     before_last_kpa_ = last_kpa_;
     last_kpa_ = step.head_kpa;
 }
 
 /// Second differences leave out the trend.
-void HeadSpaceGas::learn_variance(const GasStep& step, bool shut) {
-    if (!shut || !step.head_kpa || !last_kpa_ || !before_last_kpa_) return;
+void HeadSpaceGas::learn_variance(const GasStep& step) {
+    if (!step.head_kpa || !last_kpa_ || !before_last_kpa_) return;
     const double bend = *step.head_kpa - 2 * *last_kpa_ + *before_last_kpa_;
     const double seen = std::min(signal.variance_max, bend * bend / signal.bend_per_variance);
-    variance_ = std::clamp(signal.variance_memory * variance_ + (1 - signal.variance_memory) * seen,
-                           signal.variance_min, signal.variance_max);
+    flow_.variance = std::clamp(signal.variance_memory * flow_.variance + (1 - signal.variance_memory) * seen,
+                                signal.variance_min, signal.variance_max);
 }
 
-/// The gas has another temperature: behind an open vent what it lacks comes in as air, and what is too much
-/// goes out mixed.
-void HeadSpaceGas::warm(const GasStep& step, bool shut) {
-    const double before_c = *gas_c_;
-    *gas_c_ += signal.temperature_memory * (step.beer_c - before_c);
-    const double ratio = base::kelvin(*gas_c_) / base::kelvin(before_c);
-    const double air = *air_kpa_ * ratio;
-    const double co2 = co2_kpa_ * ratio;
-    const bool vented = !shut && step.head_space == base::HeadSpace::vented;
-    if (air + co2 > dry_kpa_)
-        air_kpa_ = shut ? std::min(air, dry_kpa_) : air * dry_kpa_ / (air + co2);
-    else
-        air_kpa_ = vented ? dry_kpa_ - co2 : air;
+/// A play, as of a worn bearing: the pressure moves the books only when it goes further than noise does.
+void HeadSpaceGas::follow_pressure(bool let_off) {
+    const double play =
+        let_off ? 0.0 : std::max(signal.play_min_kpa, signal.play_sigmas * std::sqrt(flow_.variance));
+    flow_.still_before_kpa = gas_c_ ? flow_.still_kpa : flow_.dry_kpa;
+    flow_.still_kpa = std::clamp(flow_.still_before_kpa, flow_.dry_kpa - play, flow_.dry_kpa + play);
 }
 
-void HeadSpaceGas::mix(const GasStep& step, bool shut, double given_off) {
-    const bool vented = step.head_space == base::HeadSpace::vented;
-    if (!shut && (vented || step.head_space == base::HeadSpace::spunded)) {
-        const brewing::SealedVessel vessel{context_.beer_volume_l, head_litres_of(context_)};
-        const double per_volume =
-            brewing::kpa_per_volume(vessel, {step.beer_c, base::Pressure::from_kpa_absolute(dry_kpa_)});
-        const double co2 = std::max(0.0, dry_kpa_ - *air_kpa_ + given_off * per_volume);
-        const double total = co2 + *air_kpa_;
-        if (total > dry_kpa_)
-            air_kpa_ = *air_kpa_ * dry_kpa_ / total;
-        else if (vented)
-            air_kpa_ = dry_kpa_ - co2;
-    }
-    air_kpa_ = std::min(*air_kpa_, dry_kpa_);
-    co2_kpa_ = dry_kpa_ - *air_kpa_;
-}
-
-double HeadSpaceGas::co2_kpa() const {
-    return std::max(signal.co2_min_kpa, dry_kpa_ - air_kpa());
+void HeadSpaceGas::follow_temperature(const GasStep& step) {
+    const double before_c = gas_c_.value_or(step.beer_c);
+    gas_c_ = before_c + signal.temperature_memory * (step.beer_c - before_c);
+    flow_.warmed = base::kelvin(*gas_c_) / base::kelvin(before_c);
 }
 
 std::optional<double> HeadSpaceGas::rise_to(std::optional<double> head_kpa) const {

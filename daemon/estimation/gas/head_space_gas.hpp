@@ -1,46 +1,40 @@
 #pragma once
-/// What stands above the beer besides CO2: water vapour, and the air that was there or came in through an
-/// open vent. Also how unsteady the pressure signal is. A value, single-threaded. Pressures kPa absolute
-/// unless said.
+/// The pressure signal above the beer: what of it is gas but vapour, how unsteady it is, and what of its
+/// movement is more than noise. What the gas consists of is each particle's guess (particles.hpp). A value,
+/// single-threaded. Pressures kPa absolute unless said.
 
 #include <optional>
 
+#include "daemon/estimation/gas/gas_path.hpp"
 #include "daemon/estimation/gas/gas_step.hpp"
 #include "daemon/estimation/gas/parameters.hpp"
+#include "daemon/estimation/gas/particles.hpp"
 
 namespace gyled::estimation::gas {
 
 class HeadSpaceGas {
 public:
-    explicit HeadSpaceGas(const GasContext& context) : context_{context} {}
+    /// Takes the step's pressure in. `path`: how gas can pass.
+    void take(const GasStep& step, GasPath path);
 
-    /// Takes the step's pressure in. `shut`: nothing enters or leaves.
-    void take(const GasStep& step, bool shut);
-    /// What the beer set free drives mixed gas out, what it took up makes room for air where the vent is
-    /// open. `given_off`: volumes per litre of beer during the step just taken; negative when taken up.
-    void mix(const GasStep& step, bool shut, double given_off);
-
+    /// Of the step just taken.
+    [[nodiscard]] const GasFlow& flow() const { return flow_; }
     /// All gas but water vapour.
-    [[nodiscard]] double dry_kpa() const { return dry_kpa_; }
-    [[nodiscard]] double air_kpa() const { return air_kpa_.value_or(0); }
-    [[nodiscard]] double co2_kpa() const;
+    [[nodiscard]] double dry_kpa() const { return flow_.dry_kpa; }
     /// Of one step's mean pressure, kPa squared.
-    [[nodiscard]] double variance() const { return variance_; }
+    [[nodiscard]] double variance() const { return flow_.variance; }
     /// By how much the gauge rose since the step before, kPa; nothing when either had no reading.
     [[nodiscard]] std::optional<double> rise_to(std::optional<double> head_kpa) const;
-    [[nodiscard]] bool is_new() const { return !air_kpa_; }
+    [[nodiscard]] bool is_new() const { return !gas_c_; }
 
 private:
-    void learn_variance(const GasStep& step, bool shut);
-    void warm(const GasStep& step, bool shut);
+    void learn_variance(const GasStep& step);
+    void follow_temperature(const GasStep& step);
+    void follow_pressure(bool let_off);
 
-    GasContext context_;
     std::optional<double> last_kpa_, before_last_kpa_;  // gauge
-    std::optional<double> gas_c_;                       // degC, smoothed
-    std::optional<double> air_kpa_;                     // nothing before the first step
-    double co2_kpa_ = 0;
-    double dry_kpa_ = 0;
-    double variance_ = HeadSpaceParameters{}.variance_start;
+    std::optional<double> gas_c_;                       // degC, smoothed; nothing before the first step
+    GasFlow flow_{.variance = HeadSpaceParameters{}.variance_start};
 };
 
 }  // namespace gyled::estimation::gas

@@ -28,9 +28,13 @@ base::Estimate volumes_in_all(const Particles& particles, double beer_litres, do
 }  // namespace
 
 std::optional<LeakWatch::Leak> LeakWatch::judge(const GasStep& step, const Particles& particles,
-                                                double co2_kpa, double kpa_variance, double beer_litres,
-                                                double shut_hours, bool weighed) {
-    if (reference_) reference_->beer.predict_held(step, co2_kpa, kpa_variance);
+                                                const GasFlow& flow, double beer_litres, double shut_hours,
+                                                bool weighed) {
+    if (reference_) {
+        GasFlow leaking = flow;
+        leaking.leaves = true;
+        reference_->beer.predict_held(step, leaking);
+    }
     if (!weighed) return std::nullopt;
     const base::Estimate sum = volumes_in_all(particles, beer_litres, step.beer_c);
     if (shut_hours > leak.shut_min_h && (!reference_ || sum.low >= reference_->volumes_low)) {

@@ -4,7 +4,7 @@
 /// equilibrium and no further.
 ///
 /// Bounded: beside the reference runs one shadow population, the beer as it would be if the pressure fell
-/// from outside. It takes the air above the beer as it was at each step. A value; single-threaded.
+/// from outside. A value; single-threaded.
 
 #include <optional>
 
@@ -25,8 +25,8 @@ public:
     /// A step with the vessel shut, measured, and no yeast at work; in order. `weighed`: the particles have
     /// just been told apart by an innovation, so their sum is worth judging. A leak once it is certain; then
     /// the watch has forgotten its reference.
-    std::optional<Leak> judge(const GasStep& step, const Particles& particles, double co2_kpa,
-                              double kpa_variance, double beer_litres, double shut_hours, bool weighed);
+    std::optional<Leak> judge(const GasStep& step, const Particles& particles, const GasFlow& flow,
+                              double beer_litres, double shut_hours, bool weighed);
 
 private:
     /// The most CO2 that the shut vessel surely held at some time.

@@ -3,6 +3,7 @@
 /// kPa; CO2 in volumes. "Simulation": chosen on tests/simulation, and no better founded than that. How gas
 /// can leave or enter stands in gas_path.hpp.
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 
@@ -14,13 +15,21 @@ namespace gyled::estimation::gas {
 
 /// What is guessed before the first reading, one draw a particle.
 struct GasPriorParameters {
-    std::size_t particles = 160;           ///< enough for the tails of five unknowns; cost goes with it
+    std::size_t particles = 160;           ///< enough for the tails of seven unknowns; cost goes with it
     double stone = 0.015;                  ///< probability that the beer is gassed through a stone or rocked: one vessel in 67 (simulation)
     double stone_log_sigma = 0.7;          ///< of its kLa: a factor of two (brewing/dissolution.hpp: 0.12 to 1.5 per hour)
     double factor = brewing::beer_factor_typical;  ///< of water's solubility: the mean of the printed chart
-    double factor_sigma = 0.018;           ///< the printed chart lies within 0.935 to 0.97
-    double factor_min = 0.89;              ///< a lager was measured near 0.90
-    double factor_max = 1.0;               ///< water
+    double factor_sigma = 0.025;           ///< +-0.05 at two sigmas (brewing/solubility.hpp): the printed chart lies within 0.935 to 0.97, a lager was measured near 0.90
+    double factor_min = 0.86;              ///< no beer was measured lower
+    double factor_max = 1.02;              ///< water, and what its constant is off
+    double factor_turns_at_c = 8.0;        ///< degC: the middle of the printed chart, whose mean the factor is
+    double factor_slope = 0.0007;          ///< per degree: Weiss (1974) alone falls faster with warmth than Carroll (1991, +0.18 % a degree from 3 to 25) and IAPWS G7-04 (+0.14); the mean of the three
+    double factor_slope_sigma = 0.0009;    ///< per degree: half of what these sources differ
+    double purged = 0.8;                   ///< probability that a vessel into which finished beer came was purged (common practice)
+    double air_purged_kpa = 2.0;           ///< left then, the mean of an exponential
+    double air_unpurged_kpa = 15.0;        ///< else, likewise: gas that beer gave off has thinned it
+    double purge_mixes = 0.85;             ///< of the dilution that perfect mixing gives each cycle (from memory: gas enters and leaves through one port)
+    double purge_mixes_sigma = 0.1;        ///< likewise
     double head_share_min = 0.02;          ///< of the vessel: no smaller head space is believed, whatever the volumes say
     double beer_volume_sigma = 0.02;       ///< of the beer: how well a volume is read; it sets the doubt of the head space
     double head_sigma_min = 0.02;          ///< relative, of the head space
@@ -50,12 +59,18 @@ struct GasFilterParameters {
     double innovation_z2_max = 9.0;        ///< squared sigmas that one innovation may count
     double resample_below = 1.0 / 3;       ///< effective share under which particles are resampled
     double shrink = 0.97;                  ///< Liu and West's a: offspring keep mean and spread
-    double factor_min = 0.88;              ///< bounds of offspring
-    double factor_max = 1.02;              ///< likewise
+    double factor_min = 0.84;              ///< bounds of offspring
+    double factor_max = 1.04;              ///< likewise
+    double co2_min_kpa = 0.1;              ///< absolute: keeps logarithms and divisions whole
+    double kla_min = 1e-9;                 ///< per hour, likewise
     double litres_min = 0.05;         ///< litres: no less beer and no smaller head space is believed; the sums divide by them
     double redrawn = 0.15;                 ///< share of particles whose kLa is drawn anew when the stage changes
     double kla_log_sigma = 0.15;           ///< by which the others' kLa is loosened then
     double loosened_variance = 1e-4;       ///< volumes squared, likewise
+    double purge_seen_kpa = 20.0;          ///< gauge: from here on the pressure of the moment, or the regulator's, is what it is filled to
+    double purge_usual_kpa = 70.0;         ///< gauge, where neither is known (common practice: 50 to 100)
+    double purge_lasts_h = 0.5;            ///< ten cycles by hand take less
+    double hand_kpa_variance = 9.0;        ///< kPa squared: a gauge of class 1.6 with 4 bar of span, read by eye (common practice)
     double hand_sigma = 0.1;               ///< volumes: a shaker test or an instrument in the glass (common practice)
 };
 
@@ -67,7 +82,10 @@ struct HeadSpaceParameters {
     double variance_memory = 0.98;         ///< per step of five minutes: four hours
     double bend_per_variance = 6.0;        ///< variance of a second difference of equal noises: 1 + 4 + 1
     double dry_min_kpa = 1.0;              ///< absolute: below no transducer reads
-    double co2_min_kpa = 0.1;              ///< absolute: keeps logarithms and divisions whole
+    double play_min_kpa = 0.3;             ///< the books of the air follow the pressure with so much play: weather within the hour, a transducer's resolution
+    double play_sigmas = 4.0;              ///< likewise, of the transducer's noise: it passes once in a month of steps
+    double let_off_from_kpa = 20.0;        ///< gauge: from above to
+    double let_off_to_kpa = 8.0;           ///< gauge within five minutes, gas was let off; no uptake ends there
     double temperature_memory = 0.05;      ///< per step: the gas follows the thermometer over two hours, not its noise
 };
 
@@ -78,13 +96,18 @@ struct GasReportParameters {
     double carbonated_low = 0.25;          ///< volumes by which the low end may lack
     double carbonated_h = 1.0;             ///< for so long
     double negligible = 1e-6;              ///< of the best particle's weight: left out
+    double outlook = 0.02;                 ///< relative, of the CO2 pressure at another temperature: volumes of vessel and beer, its swelling, the equation of state
+    double contradicts_share = 1.5;        ///< of what the whole pressure keeps dissolved: beer above it foams (it bears some 1.35; simulation)
+    double contradicts_volumes = 0.1;      ///< above that
+    double contradicts_h = 3.0;            ///< for so long: a vessel that was just opened foams for a while
+    double doubted_sigma = 0.15;           ///< of equilibrium: how near to it the beer is believed after a contradiction
+    double agrees_h = 12.0;                ///< for so long no contradiction: it is over
 };
 
 /// Where a shut vessel ends.
 struct ClosingParameters {
     double yield_sigma = 0.03;             ///< relative, of the CO2 that a point gives: Balling's alcohol is off by 0.15 % vol of 5 (brewing/balling.hpp)
     double yield_min = 0.5;                ///< no draw of it is lower
-    double solubility_per_degree = 0.0009; ///< relative, 1/degC: Weiss and Carroll differ by 4 % between 3 and 25 degC, taken as two sigmas
     double co2_kpa_max = 10'000;           ///< absolute: beyond it CO2 is a liquid and no vessel of this kind is left
     double secant_sg = 0.001;              ///< SG over which the yield of a point is taken
     std::uint64_t seed = 6;                ///< of the doubts that are drawn; any would do
@@ -95,6 +118,16 @@ struct LeakParameters {
     double missing_volumes = 0.08;         ///< less than a slow leak of a lid loses in a day, more than temperature layers feign (simulation)
     double shut_min_h = 3.0;               ///< before a sum is taken as a reference: layers settle
     int weighings = 2;                     ///< in a row, an hour apart
+};
+
+/// When a person is asked to shut the gas for a while.
+struct ShutInParameters {
+    double asks_width = 0.4;               ///< volumes: from this width of the interval on
+    double answered_width = 0.32;          ///< volumes: below it was answered
+    double asks_after_h = 6.0;             ///< on gas: before, nobody waits for an answer
+    double half_width_most = 0.12;         ///< volumes at 90 %: what an answer must reach to be worth the trouble
+    std::array<double, 4> hours{1, 2, 4, 8};  ///< that may be asked for, the first that will do; pressure is weighed by the hour
+    double reading_variance = 0.1;         ///< kPa squared, of the pressures compared
 };
 
 // clang-format on

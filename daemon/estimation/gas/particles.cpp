@@ -16,33 +16,43 @@ using brewing::GassingMethod;
 
 constexpr GasPriorParameters priors;
 constexpr GasFilterParameters filter;
+constexpr GasReportParameters report;
 
 double kpa_per_volume(const Particle& particle, double beer_litres, double celsius, double kpa) {
-    return brewing::kpa_per_volume(particle.vessel(beer_litres), {celsius, Pressure::from_kpa_absolute(kpa)});
+    return brewing::kpa_per_volume(particle.vessel(beer_litres, celsius),
+                                   {celsius, Pressure::from_kpa_absolute(kpa)});
 }
 
 /// Volumes that the beer holds per kPa of CO2.
 double volumes_per_kpa(const Particle& particle, double celsius, double kpa) {
-    return particle.factor * brewing::volumes_in_water_per_kpa(celsius, Pressure::from_kpa_absolute(kpa));
+    return particle.factor_at(celsius) *
+           brewing::volumes_in_water_per_kpa(celsius, Pressure::from_kpa_absolute(kpa));
 }
 
 /// Rising bubbles carry gas out, so fast that the beer stays no more than the supersaturation above
 /// equilibrium.
+double kla_of_bubbles(const Particle& particle, const GasStep& step, double produced_per_hour) {
+    return step.fermenting ? produced_per_hour / particle.supersaturation : 0.0;
+}
 double kla_of(const Particle& particle, const GasStep& step, double produced_per_hour) {
-    return particle.kla + (step.fermenting ? produced_per_hour / particle.supersaturation : 0.0);
+    return particle.kla + kla_of_bubbles(particle, step, produced_per_hour);
 }
 
 double produced_per_hour(const Particle& particle, const GasStep& step) {
     return step.produced_volumes * particle.production / step.hours();
 }
 
-/// The five guesses of a particle, in the scale in which they are spread.
-constexpr std::size_t guesses = 5;
+/// The guesses of a particle, in the scale in which they are spread.
+constexpr std::size_t guesses = 6;
 using Guesses = std::array<double, guesses>;
 Guesses guesses_of(const Particle& p) {
     constexpr double never_zero = 1e-12;
-    return {std::log(std::max(never_zero, p.kla)), p.factor, p.head_litres, p.production,
-            std::log(std::max(never_zero, p.supersaturation))};
+    return {std::log(std::max(never_zero, p.kla)),
+            p.factor,
+            p.head_litres,
+            p.production,
+            std::log(std::max(never_zero, p.supersaturation)),
+            p.slope};
 }
 void set_guesses(Particle& p, const Guesses& g) {
     p.kla = std::exp(g[0]);
@@ -50,6 +60,19 @@ void set_guesses(Particle& p, const Guesses& g) {
     p.head_litres = std::max(filter.litres_min, g[2]);
     p.production = g[3];
     p.supersaturation = std::exp(g[4]);
+    p.slope = g[5];
+}
+
+/// `given_off`: kPa that the beer added, or took away when negative.
+void pass_gas(Particle& p, const GasFlow& flow, double given_off) {
+    const double co2 = std::max(0.0, (flow.still_before_kpa - p.air) * flow.warmed * flow.kept + given_off);
+    p.air *= flow.warmed * flow.air_kept;
+    const double total = co2 + p.air;
+    if (total > flow.still_kpa && flow.leaves)
+        p.air *= flow.still_kpa / total;
+    else if (total < flow.still_kpa && flow.air_enters)
+        p.air += flow.still_kpa - total;
+    p.air = std::clamp(p.air, 0.0, flow.still_kpa);
 }
 
 struct Moments {
@@ -75,6 +98,17 @@ Moments moments_of(const std::vector<Particle>& particles, const std::vector<dou
 double head_litres_of(const GasContext& context) {
     return std::max({filter.litres_min, priors.head_share_min * context.total_volume_l,
                      context.total_volume_l - context.beer_volume_l});
+}
+
+double Particle::factor_at(double celsius) const {
+    return factor * (1 + slope * (celsius - priors.factor_turns_at_c));
+}
+
+double Particle::oxygen_ml(double celsius) const {
+    constexpr double oxygen_in_air = 0.2095;  // by volume, dry
+    constexpr double ml_per_litre = 1000;
+    return oxygen_in_air * ml_per_litre * head_litres * air / 101.325 * base::kelvin(0) /
+           base::kelvin(celsius);
 }
 
 double Particle::volumes_in_all(double beer_litres, double celsius) const {
@@ -107,6 +141,7 @@ Particle Particles::draw(const GasContext& context) {
                           priors.factor_max);
     p.head_litres = std::max(filter.litres_min,
                              head * std::max(priors.head_factor_min, 1 + head_sigma * random_.normal()));
+    p.slope = priors.factor_slope + priors.factor_slope_sigma * random_.normal();
     p.production = std::max(priors.production_min, 1 + priors.production_sigma * random_.normal());
     p.supersaturation =
         priors.supersaturation * std::exp(priors.supersaturation_log_sigma * random_.normal());
@@ -117,45 +152,72 @@ Particle Particles::draw(const GasContext& context) {
     return p;
 }
 
-void Particles::start_carbonated(double celsius, double co2_kpa) {
-    for (Particle& p : particles_)
-        p.c = volumes_per_kpa(p, celsius, co2_kpa) * co2_kpa *
-              std::max(priors.carbonated_min, 1 + priors.carbonated_sigma * random_.normal());
+void Particles::start_under_air(double dry_kpa) {
+    for (Particle& p : particles_) p.air = dry_kpa;
 }
 
-void Particles::predict_held(const GasStep& step, double co2_kpa, double kpa_variance) {
+void Particles::start_fermented(double dry_kpa) {
     for (Particle& p : particles_) {
-        const double rate = produced_per_hour(p, step);
-        const double kla = kla_of(p, step, rate);
-        const double equilibrium = volumes_per_kpa(p, step.beer_c, co2_kpa) * co2_kpa;
-        const double target = equilibrium + (kla > 0 ? rate / kla : 0);
-        const double keep = std::exp(-kla * step.hours());
-        const double sigma = step.fermenting ? filter.held_sigma_fermenting : filter.held_sigma;
-        p.c = brewing::concentration_after(p.c, target, kla, step.hours());
-        p.cc = keep * keep * p.cc + (1 - keep * keep) * sigma * sigma +
-               step.produced_sigma * step.produced_sigma * keep;
-        p.p = co2_kpa;
-        p.cp = 0;
-        p.pp = kpa_variance;
+        const bool purged = random_.fraction() < priors.purged;
+        const double mean_kpa = purged ? priors.air_purged_kpa : priors.air_unpurged_kpa;
+        p.air = std::min(dry_kpa, -mean_kpa * std::log1p(-random_.fraction()));
     }
 }
 
-void Particles::begin_shut(std::optional<double> seen_kpa, double co2_kpa, double kpa_variance) {
+void Particles::start_carbonated(double celsius, double dry_kpa) {
+    start_fermented(dry_kpa);
     for (Particle& p : particles_) {
-        if (seen_kpa || p.p <= 0) p.p = co2_kpa;
+        const double co2_kpa = dry_kpa - p.air;
+        p.c = volumes_per_kpa(p, celsius, dry_kpa) * co2_kpa *
+              std::max(priors.carbonated_min, 1 + priors.carbonated_sigma * random_.normal());
+    }
+}
+
+/// What is too much leaves mixed, what is missing is air where the vessel is open to it and CO2 where a
+/// regulator gives.
+void Particles::predict_held(const GasStep& step, const GasFlow& flow) {
+    for (Particle& p : particles_) {
+        const double rate = produced_per_hour(p, step);
+        const double bubbles = kla_of_bubbles(p, step, rate);
+        const double kla = p.kla + bubbles;
+        const double per_kpa = volumes_per_kpa(p, step.beer_c, flow.dry_kpa);
+        const double co2_kpa = std::max(filter.co2_min_kpa, flow.dry_kpa - p.air);
+        // a bubble bursts against the whole pressure, the surface sees the CO2 alone
+        const double asked_kpa = (p.kla * co2_kpa + bubbles * flow.dry_kpa) / std::max(filter.kla_min, kla);
+        const double target = per_kpa * asked_kpa + (kla > 0 ? rate / kla : 0);
+        const double keep = std::exp(-kla * step.hours());
+        const double sigma = step.fermenting ? filter.held_sigma_fermenting : filter.held_sigma;
+        const double before = p.c;
+        p.c = brewing::concentration_after(p.c, target, kla, step.hours());
+        p.cc = keep * keep * p.cc + (1 - keep * keep) * sigma * sigma +
+               step.produced_sigma * step.produced_sigma * keep;
+        const double given_off = rate * step.hours() - (p.c - before);
+        pass_gas(p, flow, given_off * kpa_per_volume(p, beer_litres_, step.beer_c, flow.dry_kpa));
+        p.p = std::max(filter.co2_min_kpa, flow.dry_kpa - p.air);
         p.cp = 0;
-        p.pp = kpa_variance;
+        p.pp = flow.variance;
+    }
+}
+
+void Particles::begin_shut(const GasFlow& flow, bool seen) {
+    for (Particle& p : particles_) {
+        if (seen || p.p <= 0) p.p = std::max(filter.co2_min_kpa, flow.dry_kpa - p.air);
+        p.corrected_kpa = 0;
+        p.cp = 0;
+        p.pp = flow.variance;
     }
 }
 
 /// With h = volumes per kPa and v = kPa per volume, both linear within a step, the distance from equilibrium
 /// x = C - h p follows dx/dt = rate - kLa (1 + h v) x, in closed form.
-void Particles::predict_shut(const GasStep& step, std::optional<double> before_c) {
+void Particles::predict_shut(const GasStep& step, const GasFlow& flow, std::optional<double> before_c) {
     constexpr double kpa_min = 1.0;
     const double warmed = before_c ? base::kelvin(step.beer_c) / base::kelvin(*before_c) : 1.0;
     const double hours = step.hours();
     for (Particle& m : particles_) {
-        m.p *= warmed;
+        if (step.fermenting) m.corrected_kpa = 0;  // nothing is weighed then
+        m.p *= warmed * flow.kept;
+        m.air *= flow.warmed * flow.air_kept;
         const double rate = produced_per_hour(m, step);
         const double kla = kla_of(m, step, rate);
         const double h = volumes_per_kpa(m, step.beer_c, std::max(kpa_min, m.p));
@@ -179,23 +241,57 @@ void Particles::predict_shut(const GasStep& step, std::optional<double> before_c
     }
 }
 
-void Particles::update(double seen_kpa, double kpa_variance, bool weigh) {
+void Particles::update(double dry_kpa, double kpa_variance, bool weigh) {
     for (Particle& m : particles_) {
-        const double innovation = seen_kpa - m.p;
+        const double innovation = dry_kpa - m.air - m.p;
         const double s = m.pp + std::max(kpa_variance, filter.reading_variance_min);
         const double z2 = innovation * innovation / s;
+        const double gain_c = m.cp / s, gain_p = m.pp / s;
         if (weigh) {
             const double wide = s + filter.model_variance;
-            const double counted = std::min(innovation * innovation / wide, filter.innovation_z2_max);
+            const double off = m.corrected_kpa + innovation;  // of what it foresaw an hour ago
+            const double counted = std::min(off * off / wide, filter.innovation_z2_max);
+            m.corrected_kpa = -(1 - gain_p) * innovation;  // what is left is known now
             m.log_weight -= (counted + std::log(wide)) / 2;
         }
-        const double gain_c = m.cp / s, gain_p = m.pp / s;
         const double trust = z2 > filter.innovation_z2_max ? std::sqrt(filter.innovation_z2_max / z2) : 1.0;
         m.c = std::max(0.0, m.c + gain_c * innovation * trust);
-        m.p += gain_p * innovation * trust;
+        m.p = std::max(filter.co2_min_kpa, m.p + gain_p * innovation * trust);
+        if (!weigh) m.corrected_kpa += gain_p * innovation * trust;
         m.cc -= gain_c * m.cp;
         m.cp *= 1 - gain_p;
         m.pp *= 1 - gain_p;
+    }
+}
+
+/// Each filling dilutes the air, each letting off leaves the mixture: by the ratio of the pressures when both
+/// gases mix well, by less when what was let in goes out again.
+void Particles::purge(double cycles, double kpa, double ambient_kpa) {
+    for (Particle& p : particles_) {
+        const double mixes =
+            std::clamp(priors.purge_mixes + priors.purge_mixes_sigma * random_.normal(), 0.0, 1.0);
+        p.air *= std::pow(ambient_kpa / kpa, cycles * mixes);
+    }
+}
+
+bool Particles::exceed(double celsius, double dry_kpa) const {
+    const std::vector<double> relative = weights();
+    double excess = 0;
+    for (std::size_t i = 0; i < particles_.size(); ++i) {
+        const double kept = volumes_per_kpa(particles_[i], celsius, dry_kpa) * dry_kpa;
+        excess +=
+            relative[i] * (particles_[i].c - report.contradicts_share * kept - report.contradicts_volumes);
+    }
+    return excess > 0;
+}
+
+void Particles::begin_anew_at(double celsius, double dry_kpa) {
+    for (Particle& p : particles_) {
+        const double kept = volumes_per_kpa(p, celsius, dry_kpa) * dry_kpa;
+        const double sigma = report.doubted_sigma * kept;
+        p.c = std::max(0.0, kept + sigma * random_.normal());
+        p.cc = sigma * sigma;
+        p.cp = 0;
     }
 }
 
@@ -249,16 +345,6 @@ std::vector<double> Particles::weights() const {
     logs.reserve(particles_.size());
     for (const Particle& m : particles_) logs.push_back(m.log_weight);
     return statistics::weights_from_logs(logs);
-}
-
-double Particles::mean_volumes() const {
-    const std::vector<double> relative = weights();
-    double sum = 0, total = 0;
-    for (std::size_t i = 0; i < particles_.size(); ++i) {
-        sum += relative[i] * particles_[i].c;
-        total += relative[i];
-    }
-    return sum / total;
 }
 
 }  // namespace gyled::estimation::gas

@@ -4,12 +4,16 @@
 ///     dC/dt = production + kLa (C* - C),   C* = beer factor x water's solubility at this temperature and
 ///     pressure
 ///
-/// Each particle is one guess at kLa, beer factor, head space, production and supersaturation; given these,
-/// dissolved CO2 and the CO2 above it are a two-state Kalman filter. Resampled particles get offspring near
-/// them that keep mean and spread (Liu and West 2001). The physics is brewing's.
+/// Each particle is one guess at kLa, beer factor and its slope, head space, production, supersaturation and
+/// the air above the beer; given these, dissolved CO2 and the CO2 above it are a two-state Kalman filter.
+/// Resampled particles get offspring near them that keep mean and spread (Liu and West 2001). The physics is
+/// brewing's.
 ///
-/// A value: a copy goes the same way. Single-threaded. CO2 in volumes per litre of beer; CO2 pressure
-/// partial, kPa absolute.
+/// Air is conserved: it leaves with gas that leaves, mixed, and enters where a vessel below the atmosphere is
+/// open. A transducer's noise moves none of it (`GasFlow::still_kpa`).
+///
+/// A value: a copy goes the same way. Single-threaded. CO2 in volumes per litre of beer; pressures partial,
+/// kPa absolute.
 
 #include <optional>
 #include <vector>
@@ -23,36 +27,68 @@ namespace gyled::estimation::gas {
 
 struct Particle {
     double kla = 0;              ///< per hour, without bubbles
-    double factor = 0;           ///< of water's solubility
+    double factor = 0;           ///< of water's solubility, at `factor_turns_at_c`
+    double slope = 0;            ///< relative change of the factor with each degree
     double head_litres = 0;      ///< the head space as it truly is
     double production = 1;       ///< of the CO2 that the gravity curve tells
     double supersaturation = 0;  ///< volumes that beer at work holds above equilibrium
     double log_weight = 0;
     double c = 0, p = 0;            ///< volumes; CO2 in the head space, kPa absolute
     double cc = 0, cp = 0, pp = 0;  ///< their covariance
-    [[nodiscard]] brewing::SealedVessel vessel(double beer_litres) const {
-        return {beer_litres, head_litres, factor};
+    double corrected_kpa = 0;       ///< by the readings since the particles were last weighed
+    double air = 0;                 ///< above the beer, kPa absolute at the gas's temperature
+    [[nodiscard]] double factor_at(double celsius) const;
+    [[nodiscard]] brewing::SealedVessel vessel(double beer_litres, double celsius) const {
+        return {beer_litres, head_litres, factor_at(celsius)};
     }
+    /// Millilitres of oxygen above the beer, at 0 degC and 101.325 kPa. What the beer took up is not
+    /// deducted: it is what came in.
+    [[nodiscard]] double oxygen_ml(double celsius) const;
     /// Volumes per litre of beer, dissolved and above it together.
     [[nodiscard]] double volumes_in_all(double beer_litres, double celsius) const;
+};
+
+/// The gas above the beer during one step, as it is seen from outside. kPa absolute without vapour.
+struct GasFlow {
+    double dry_kpa = 0;           ///< as measured, with the transducer's noise
+    double still_kpa = 0;         ///< the same without what may be noise: the books of the air use it
+    double still_before_kpa = 0;  ///< at the end of the step before
+    double warmed = 1;            ///< kelvin of the gas over those of the step before
+    double kept = 1;              ///< share of the gas that stayed when some was let off at once
+    double air_kept = 1;          ///< likewise of the air: all of it where it left the books already
+    double variance = 0;          ///< of dry_kpa
+    bool leaves = false;          ///< what is too much goes out, mixed
+    bool air_enters = false;      ///< what is missing comes in as air; else, if at all, as CO2
 };
 
 class Particles {
 public:
     explicit Particles(const GasContext& context);
 
-    /// Beer that stands at equilibrium under so much CO2, give or take.
-    void start_carbonated(double celsius, double co2_kpa);
+    /// Under so much gas but vapour, before anything was let in or out.
+    void start_under_air(double dry_kpa);
+    /// Beer fermented elsewhere or before the watch: somebody may have purged the vessel, or not.
+    void start_fermented(double dry_kpa);
+    /// The same, and it stands at equilibrium with the CO2 above it, give or take.
+    void start_carbonated(double celsius, double dry_kpa);
 
-    /// Something outside holds the pressure: the beer follows it.
-    void predict_held(const GasStep& step, double co2_kpa, double kpa_variance);
-    /// The valves have just been shut under so much CO2; without a reading the particles keep their own.
-    void begin_shut(std::optional<double> seen_kpa, double co2_kpa, double kpa_variance);
+    /// Something outside holds the pressure: the beer follows it, and what it gives off or takes up moves gas
+    /// through the opening.
+    void predict_held(const GasStep& step, const GasFlow& flow);
+    /// The valves have just been shut; without a reading (`seen` false) the particles keep their own CO2.
+    void begin_shut(const GasFlow& flow, bool seen);
     /// Nothing enters or leaves: beer and head space share what there is. `before_c`: temperature of the step
     /// before, degC.
-    void predict_shut(const GasStep& step, std::optional<double> before_c);
-    /// The CO2 pressure as measured. `weigh`: whether it also tells the particles apart.
-    void update(double seen_kpa, double kpa_variance, bool weigh);
+    void predict_shut(const GasStep& step, const GasFlow& flow, std::optional<double> before_c);
+    /// The pressure as measured, air and CO2. `weigh`: whether it also tells the particles apart.
+    void update(double dry_kpa, double kpa_variance, bool weigh);
+    /// The head space was filled to `kpa` (absolute) and let off to `ambient_kpa` so many times.
+    void purge(double cycles, double kpa, double ambient_kpa);
+    /// Is more believed to be dissolved than any beer bears for hours under the whole pressure?
+    [[nodiscard]] bool exceed(double celsius, double dry_kpa) const;
+    /// The gauge is right and the books are wrong: near equilibrium under the whole pressure, with a wide
+    /// doubt.
+    void begin_anew_at(double celsius, double dry_kpa);
     /// A hand measurement of dissolved CO2, volumes.
     void measure(double volumes, double sigma);
     /// Liu-West resampling, when few particles carry the weight.
@@ -66,7 +102,6 @@ public:
     [[nodiscard]] const std::vector<Particle>& all() const { return particles_; }
     /// Relative, the largest is 1.
     [[nodiscard]] std::vector<double> weights() const;
-    [[nodiscard]] double mean_volumes() const;
 
 private:
     [[nodiscard]] double draw_kla();

@@ -69,6 +69,12 @@ double certainty_to_finish(base::Culture culture) {
     return fitting.certain_ale;
 }
 
+/// By an independent doubt of so much at 90 %.
+void widen(Estimate& estimate, double doubt) {
+    estimate.low = estimate.value - std::hypot(estimate.value - estimate.low, doubt);
+    estimate.high = estimate.value + std::hypot(estimate.high - estimate.value, doubt);
+}
+
 }  // namespace
 
 struct GravityCurve::State {
@@ -235,6 +241,11 @@ base::Estimates GravityCurve::State::answers() const {
         return brewing::alcohol_by_volume_percent(
             brewing::Gravities{sg_from_points(o.original), sg_from_points(o.now)});
     });
+    // what has not fermented cannot have been balanced wrongly
+    const double fermented = std::clamp(
+        answer[Quantity::apparent_attenuation].value / fitting.balling_fermented_percent, 0.0, 1.0);
+    widen(answer[Quantity::real_attenuation], fermented * fitting.balling_attenuation);
+    widen(answer[Quantity::alcohol_by_volume], fermented * fitting.balling_abv);
     put(Quantity::residual_co2_potential, [](const Prediction& o) {
         return std::max(0.0,
                         brewing::co2_volumes_from_drop(

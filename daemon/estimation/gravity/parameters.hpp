@@ -31,6 +31,9 @@ struct CurveParameters {
     double hand_too_old_h = 24.0;          ///< a hand reading that came later than this is not used
     double end_in_sight_h = 48.0;          ///< a finish time is told when its interval is narrower than this
     double still_per_h = 1e-3;             ///< thermal h per h below which the end is never reached
+    double balling_abv = 0.15;             ///< % by volume, 90 %: what Balling's balance is off against real brews (Cutaia et al. 2009)
+    double balling_fermented_percent = 75; ///< apparent attenuation of the brews that says so; less for a beer under way
+    double balling_attenuation = 1.0;      ///< percentage points, 90 %: 0.1 degrees Plato of real extract in a wort of 12 (the same)
     int moves_first = 4;                   ///< of each particle at the first fit, from a prior that is wide
     int moves = 1;                         ///< and at each later one
     double between_batches = 0.15;         ///< share of the usual variance by which two batches of one culture differ (simulation)

@@ -28,6 +28,8 @@ struct PressureTrendParameters {
     double outlier_scales = 4.0;           ///< beyond so many robust sigmas a reading is left out: one knock must not ring
     int passes = 3;                        ///< of leaving out; the second settles it, the third is for the sigma
     double noise_floor_kpa = 0.1;          ///< transducers are read to about 0.1 kPa at best, however quiet they look
+    double rate_change = 0.2;              ///< relative, one sigma an hour ahead, growing with the root of time: yeast wakes and tires, beer takes up its share (simulation)
+    double rate_change_max = 0.5;          ///< and no more
     double horizon_h = 48.0;               ///< a limit farther away is no forecast
 };
 

@@ -110,8 +110,10 @@ std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa) const {
     const double gap = std::max(0.0, limit_kpa - std::max(rate->level_kpa, points_.back().kpa));
     const double hours = gap / rate->kpa_per_hour;
     if (hours > pressure.horizon_h) return std::nullopt;
-    const double slow = rate->kpa_per_hour - statistics::sigmas_of_90_percent * rate->sigma;
-    const double fast = rate->kpa_per_hour + statistics::sigmas_of_90_percent * rate->sigma;
+    const double change = std::min(pressure.rate_change_max, pressure.rate_change * std::sqrt(hours));
+    const double sigma = std::hypot(rate->sigma, change * rate->kpa_per_hour);
+    const double slow = rate->kpa_per_hour - statistics::sigmas_of_90_percent * sigma;
+    const double fast = rate->kpa_per_hour + statistics::sigmas_of_90_percent * sigma;
     const double never = std::numeric_limits<double>::infinity();
     return base::Estimate{now + seconds_per_hour * hours, now + seconds_per_hour * gap / fast,
                           slow > 0 ? now + seconds_per_hour * gap / slow : never};

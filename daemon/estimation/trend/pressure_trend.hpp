@@ -29,9 +29,9 @@ public:
     /// PressureTrendParameters) over the last 4, 12, 40 or 120 minutes; nothing when there is none.
     [[nodiscard]] std::optional<Rate> certain_rate(bool falling = false) const;
 
-    /// When `limit_kpa` would be met at the present rate, as Unix seconds with its 90 % interval; `high` may
-    /// be infinite. Nothing when the pressure does not certainly rise or the limit is more than two days
-    /// away.
+    /// When `limit_kpa` would be met at the present rate, as Unix seconds with its 90 % interval, in which
+    /// the rate may change on the way; `high` may be infinite. Nothing when the pressure does not certainly
+    /// rise or the limit is more than two days away.
     [[nodiscard]] std::optional<base::Estimate> time_to(double limit_kpa) const;
 
 private:

@@ -96,10 +96,12 @@ const alcohol = plain("Alcohol by volume", "alcohol_by_volume", (view) =>
   view.estimates.apparent_attenuation ? `attenuation ${view.estimates.apparent_attenuation.text}` : "");
 const warm = foretold("Shut and warmed up", "warm_pressure", (view) => `at ${view.limits.warmest.text}, sugar left included`);
 const crash = foretold("Pressure after the crash", "crash_pressure");
+const air = plain("Air above the beer", "head_space_air", (view) =>
+  view.estimates.head_space_oxygen ? `oxygen ${view.estimates.head_space_oxygen.text}` : "");
 const jacket = (view) => view.measured.jacket_temperature && { label: "Jacket", reading: view.measured.jacket_temperature };
 
 const hotOrder = [moment("Ready about", "ready_time"), temperature, jacket, gravity, pressure, limitTime];
-const coldOrder = [gravity, temperature, pressure, closed, gas, finish, carbonated, limitTime, alcohol, warm, crash];
+const coldOrder = [gravity, temperature, pressure, closed, gas, finish, carbonated, limitTime, alcohol, warm, crash, air];
 
 /** What to show, most deciding first. */
 export function decidingNumbers(view) {
