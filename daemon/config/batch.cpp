@@ -73,7 +73,7 @@ batch::StagePlan read_stage(Section& section, const batch::Plan& plan) {
     using enum StageKind;
     section.choice("kind", stage.kind,
                    choices({strike, mash, mash_out, sparge, boil, chill, ferment, rest, crash, carbonate,
-                            condition, serve}));
+                            condition, serve, clean, rinse, sanitise, purge, tightness}));
     section.moment("start", stage.start);
     section.band("temperature_c", stage.temperature_c, temperature_c);
     section.band("pressure_kpa", stage.pressure_kpa, pressure_kpa);
