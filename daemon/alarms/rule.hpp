@@ -83,6 +83,7 @@ struct Rule {
 [[nodiscard]] std::span<const Rule> temperature_rules();
 [[nodiscard]] std::span<const Rule> pressure_rules();
 [[nodiscard]] std::span<const Rule> closing_rules();
+[[nodiscard]] std::span<const Rule> collapse_rules();
 [[nodiscard]] std::span<const Rule> outlook_rules();
 [[nodiscard]] std::span<const Rule> fact_rules();
 [[nodiscard]] std::span<const Rule> watch_rules();

@@ -268,7 +268,9 @@ void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
 }
 
 void Vessel::refresh_short_run() {
-    short_run_.refresh(present_.situation(), batch_ ? &batch_->stage() : nullptr, present_.estimates());
+    const batch::StagePlan* const stage = batch_ ? &batch_->stage() : nullptr;
+    short_run_.refresh(present_.situation(), stage, present_.estimates());
+    present_.set_movement(short_run_.movement(present_.situation(), stage));
 }
 
 void Vessel::evaluate(Timestamp now, Effects& effects) {

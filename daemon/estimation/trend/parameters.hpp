@@ -29,6 +29,9 @@ struct PressureTrendParameters {
     int passes = 3;                        ///< of leaving out; the second settles it, the third is for the sigma
     double noise_floor_kpa = 0.1;          ///< transducers are read to about 0.1 kPa at best, however quiet they look
     double horizon_h = 48.0;               ///< a limit farther away is no forecast
+    base::Duration before_from = std::chrono::minutes{2};    ///< "a while ago" ends so long ago: a vacuum takes minutes
+    base::Duration before_until = std::chrono::minutes{32};  ///< and began so long ago: half of it outlasts any fall that is news
+    std::size_t before_count_min = 3;      ///< readings in it: a median of fewer is no median
 };
 
 struct HeatingTrendParameters {
