@@ -11,6 +11,7 @@
 #include "daemon/base/impairment.hpp"
 #include "daemon/base/stage.hpp"
 #include "daemon/estimation/fact.hpp"
+#include "daemon/estimation/trend/tightness.hpp"
 
 namespace gyled::alarms {
 
@@ -68,6 +69,7 @@ struct Situation {
     bool found_co2 = false;                    ///< the present stage may have found the vessel full of CO2
     double ambient_kpa = 101.325;              ///< air outside, absolute
     Movement movement;                         ///< as of the newest reading
+    std::optional<estimation::trend::Tightness> tightness;  ///< of the test under way
     std::map<base::Quantity, Latest> latest;
     base::Estimates estimates;            ///< as of `at`, with limit_time from the fast pressure trend
     std::vector<estimation::Fact> facts;  ///< of the running batch, revoked ones too

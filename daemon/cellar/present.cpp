@@ -142,7 +142,7 @@ void Present::save(VesselState& state) const {
     for (std::size_t i = 0; i < expected_.size(); ++i)
         state.sensors.push_back({expected_[i].id, situation_.sensors[i].last_at,
                                  situation_.sensors[i].watched_since, cadences_[i]});
-    if (ambient_ != site_air_) state.ambient_kpa = ambient_.kpa_absolute();
+    if (has_barometer()) state.ambient_kpa = ambient_.kpa_absolute();
 }
 
 void Present::restore(const VesselState& state) {

@@ -39,6 +39,9 @@ public:
     void set_estimates(base::Timestamp at, base::Estimates estimates);
     /// How the newest readings move.
     void set_movement(const alarms::Movement& movement) { situation_.movement = movement; }
+    void set_tightness(std::optional<estimation::trend::Tightness> found) { situation_.tightness = found; }
+    /// The air outside is known from a barometer.
+    [[nodiscard]] bool has_barometer() const { return ambient_ != site_air_; }
     /// The core's time; sensors not watched yet are watched from now on.
     void set_time(base::Timestamp now);
 

@@ -132,6 +132,7 @@ std::string end_text(const batch::StageEnd& end, const display::Display& display
 std::string sentence(const VesselView& view, const display::Display& display) {
     std::string text =
         what_is_in_there(view, display) + what_is_next(view, display) + is_it_safe(view, display);
+    if (view.tightness) text += " " + alarms::tightness_text(*view.tightness, display);
     if (!view.alarms.empty())
         text += fmt::format(" {} alarm{} standing.", view.alarms.size(), view.alarms.size() == 1 ? "" : "s");
     return text;

@@ -84,6 +84,7 @@ public:
 
 private:
     void take_in(const ReadingPoint& reading, Timestamp news_of);
+    void test_tightness(Timestamp at, double gauge_kpa);
     void take_pressure(const sensors::Reading& reading, double gauge_kpa);
     [[nodiscard]] bool has_batch(Effects& effects) const;
     void enter_index(std::size_t index, Timestamp at, const std::string& why);
@@ -103,6 +104,7 @@ private:
     ShortRun short_run_;
     AlarmDesk alarms_;
     std::optional<alarms::Latest> unproven_pressure_;
+    estimation::trend::TightnessSums tightness_;
     std::optional<RunningBatch> batch_;
     std::string last_batch_;  ///< id of the newest batch, running or ended
 };

@@ -13,6 +13,7 @@
 #include "daemon/base/freshness.hpp"
 #include "daemon/batch/record.hpp"
 #include "daemon/batch/stage_clock.hpp"
+#include "daemon/estimation/trend/tightness.hpp"
 
 namespace gyled::cellar {
 
@@ -42,7 +43,8 @@ struct VesselState {
     base::Impairments impairments;  ///< the watch's own: what of it did not work
     /// A head pressure (gauge) that came late and alone, by its arrival: news unless a backlog follows.
     std::optional<alarms::Latest> unproven_pressure;
-    std::optional<double> ambient_kpa;  ///< absolute, from a barometer; nothing: from the elevation
+    estimation::trend::TightnessSums tightness;  ///< of the newest tightness test
+    std::optional<double> ambient_kpa;           ///< absolute, from a barometer; nothing: from the elevation
 };
 
 }  // namespace gyled::cellar

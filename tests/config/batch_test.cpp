@@ -37,6 +37,14 @@ TEST(Batch, KnowsTheStagesAroundABatch) {
     EXPECT_EQ(plan->stages[4].kind, base::StageKind::tightness);
 }
 
+TEST(Batch, ATightnessTestIsOfAClosedVessel) {
+    EXPECT_THAT(batch_mistakes_in(mild + "[[stage]]\nkind = \"tightness\"\n"),
+                ElementsAre(HasSubstr("head_space: a tightness test needs \"sealed\"")));
+    EXPECT_THAT(batch_mistakes_in(mild + "[[stage]]\nkind = \"tightness\"\nhead_space = \"supplied\"\n"
+                                         "head_pressure_kpa = 80\n"),
+                ElementsAre(HasSubstr("head_space: a tightness test needs \"sealed\"")));
+}
+
 TEST(Batch, MomentsKeepTheirOffset) {
     const auto plan =
         parse_batch(mild + ferment + "start = 2026-03-01T18:00:00Z\n[[stage]]\nkind = \"crash\"\n" +

@@ -59,6 +59,17 @@ struct HeatingTrendParameters {
     double heater_share_high = 1.0;        ///< no heater gives more than its mark
 };
 
+struct TightnessParameters {
+    base::Duration settling = std::chrono::minutes{15};  ///< gas that has been compressed is warm, and a wall takes it down within minutes
+    double pressure_min_kpa = 20;          ///< gauge: below it a hole hardly shows
+    double rise_kpa = 3;                   ///< above the beginning, its warming taken out: somebody put gas in; transducers and weather stay below
+    std::size_t count_min = 20;            ///< readings, to see their scatter
+    base::Duration span_min = std::chrono::hours{1};     ///< shorter, a draught on the wall decides
+    double drift_kpa = 0.2;                ///< 1 sigma over a test: 0.04 % of a 5 bar span (common practice, once warm)
+    double warmth_c = 0.3;                 ///< 1 sigma: how much the gas's warmth has changed beside the probe's
+    double weather_kpa_per_h = 0.045;      ///< 1 sigma, of the air outside over half a day: some 4 to 5 hPa in 12 h in the westerlies (from memory)
+};
+
 // clang-format on
 
 }  // namespace gyled::estimation::trend
