@@ -68,6 +68,9 @@ struct Situation {
     bool is_filled = false;                    ///< with liquor, mash, wort or beer, by the stages entered
     bool found_co2 = false;                    ///< the present stage may have found the vessel full of CO2
     double ambient_kpa = 101.325;              ///< air outside, absolute
+    std::optional<double> original_gravity;    ///< as planned or measured
+    std::optional<double> room_m3;             ///< of the room around it
+    std::optional<double> co2_given_off_l;     ///< into it in the last 12 h, at 0 degC and 101.325 kPa
     Movement movement;                         ///< as of the newest reading
     std::optional<estimation::trend::Tightness> tightness;  ///< of the test under way
     std::map<base::Quantity, Latest> latest;

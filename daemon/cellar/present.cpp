@@ -29,6 +29,7 @@ Present::Present(const batch::VesselSpec& vessel, std::vector<ExpectedSensor> se
     situation_.relief_kpa = vessel.relief_pressure_kpa;
     situation_.vacuum_limit_kpa = vessel.vacuum_limit_kpa;
     situation_.total_volume_l = vessel.total_volume_l;
+    situation_.room_m3 = vessel.room_m3;
     situation_.ambient_kpa = site_air_.kpa_absolute();
     for (const ExpectedSensor& sensor : expected_)
         situation_.sensors.push_back({sensor.id, sensor.quantity, std::nullopt, Timestamp{}, Duration{}});
@@ -83,6 +84,7 @@ void Present::set_batch(const batch::Record& record) {
     const batch::StagePlan& stage = record.plan.stages.at(entered.index);
     situation_.batch_name = record.plan.name;
     situation_.volume_l = record.plan.volume_l;
+    situation_.original_gravity = record.plan.original_gravity;
     situation_.is_filled = batch::contents(record).liquid;
     situation_.found_co2 = batch::contents_found(record).co2;
     situation_.stage = stage.kind;
@@ -97,6 +99,8 @@ void Present::set_batch(const batch::Record& record) {
 void Present::clear_batch() {
     situation_.batch_name.reset();
     situation_.volume_l = 0;
+    situation_.original_gravity.reset();
+    situation_.co2_given_off_l.reset();
     situation_.is_filled = situation_.found_co2 = false;
     situation_.stage.reset();
     situation_.stage_since.reset();

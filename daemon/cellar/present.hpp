@@ -39,6 +39,7 @@ public:
     void set_estimates(base::Timestamp at, base::Estimates estimates);
     /// How the newest readings move.
     void set_movement(const alarms::Movement& movement) { situation_.movement = movement; }
+    void set_co2_given_off(std::optional<double> litres) { situation_.co2_given_off_l = litres; }
     void set_tightness(std::optional<estimation::trend::Tightness> found) { situation_.tightness = found; }
     /// The air outside is known from a barometer.
     [[nodiscard]] bool has_barometer() const { return ambient_ != site_air_; }

@@ -188,6 +188,7 @@ void Vessel::enter(const EnterStage& command, Timestamp now, Effects& effects) {
 
 void Vessel::end(const EndBatch& command, Timestamp now, Effects& effects) {
     if (!has_batch(effects)) return;
+    given_off_.clear();
     batch_->close(std::min(std::max(command.at, batch_->record().started), now));
     effects.batches.push_back(batch_->record());
     batch_.reset();
@@ -281,6 +282,7 @@ void Vessel::refresh_short_run() {
     const batch::StagePlan* const stage = batch_ ? &batch_->stage() : nullptr;
     short_run_.refresh(present_.situation(), stage, present_.estimates());
     present_.set_movement(short_run_.movement(present_.situation(), stage));
+    present_.set_co2_given_off(given_off_l(given_off_, present_.situation()));
     present_.set_tightness(stage && stage->kind == base::StageKind::tightness
                                ? estimation::trend::tightness(tightness_, !present_.has_barometer())
                                : std::nullopt);
@@ -303,6 +305,7 @@ void Vessel::estimate(Timestamp now, Effects& effects) {
         present_.set_estimates(now, {});
         grid.push_back({now, {}});
     }
+    note(given_off_, present_.situation());
     refresh_short_run();
     // What follows each reading belongs to this moment only, not to grid points told again.
     if (!grid.empty() && !is_behind(now)) grid.back().estimates = present_.situation().estimates;
@@ -329,6 +332,7 @@ void Vessel::set_clock(const base::ClockSet& set, Effects& effects) {
     present_.set_clock(set);
     if (unproven_pressure_) set.rename(unproven_pressure_->at);
     short_run_.shift(set.by());
+    for (auto& one : given_off_) set.rename(one.at);
     for (auto* at : {&tightness_.stage_since, &tightness_.first, &tightness_.last_counted, &tightness_.last})
         set.rename(*at);
     const std::optional<Timestamp> stage_before = present_.situation().stage_since;
@@ -353,6 +357,7 @@ VesselState Vessel::state(Timestamp now) const {
     state.last_batch = last_batch_;
     state.unproven_pressure = unproven_pressure_;
     state.tightness = tightness_;
+    state.co2_held = given_off_;
     present_.save(state);
     alarms_.save(state);
     return state;
@@ -364,6 +369,7 @@ void Vessel::restore(const VesselState& state) {
     alarms_.restore(state);
     unproven_pressure_ = state.unproven_pressure;
     tightness_ = state.tightness;
+    given_off_ = state.co2_held;
     last_batch_ = state.last_batch;
     if (!state.batch) return;
     batch_.emplace(*state.batch, spec_, present_.ambient(), state.stage_clock);

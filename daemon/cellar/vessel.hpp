@@ -12,6 +12,7 @@
 
 #include "daemon/cellar/alarm_desk.hpp"
 #include "daemon/cellar/effects.hpp"
+#include "daemon/cellar/given_off.hpp"
 #include "daemon/cellar/present.hpp"
 #include "daemon/cellar/running_batch.hpp"
 #include "daemon/cellar/short_run.hpp"
@@ -105,6 +106,7 @@ private:
     AlarmDesk alarms_;
     std::optional<alarms::Latest> unproven_pressure_;
     estimation::trend::TightnessSums tightness_;
+    CarbonDioxideHistory given_off_;
     std::optional<RunningBatch> batch_;
     std::string last_batch_;  ///< id of the newest batch, running or ended
 };

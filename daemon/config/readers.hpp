@@ -15,7 +15,10 @@ void read_broker(Section& root, Broker& broker);
 void read_site(Section& root, Site& site);
 void read_storage(Section& root, Storage& storage);
 void read_web(Section& root, Web& web);
-[[nodiscard]] std::vector<batch::VesselSpec> read_vessels(Section& root);
+/// A cupboard to a hall.
+inline constexpr Limits room_m3{0.5, 100'000};
+/// `site_room_m3` for those that stand in no other room.
+[[nodiscard]] std::vector<batch::VesselSpec> read_vessels(Section& root, std::optional<double> site_room_m3);
 /// `time_zone`: the site's, for sensors that name none.
 [[nodiscard]] std::vector<sensors::SensorSpec> read_sensors(Section& root,
                                                             const std::vector<batch::VesselSpec>& vessels,

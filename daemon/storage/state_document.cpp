@@ -155,6 +155,13 @@ void fields(Field& field, Of<estimation::trend::TightnessSums> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<cellar::CarbonDioxideHeld> auto& it) {
+    field("at_ms", it.at);
+    field("gravity_sg", it.gravity_sg);
+    field("litres", it.litres);
+}
+
+template <class Field>
 void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("version", it.version);
     field("vessel", it.vessel);
@@ -170,6 +177,7 @@ void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("ambient_kpa", it.ambient_kpa);
     field("unproven_pressure", it.unproven_pressure);
     field("tightness", it.tightness);
+    field("co2_held", it.co2_held);
 }
 
 template <class Field>

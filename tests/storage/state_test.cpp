@@ -85,6 +85,7 @@ cellar::VesselState full_state() {
                        .hours_gas = -0.1,
                        .kpa = 12'000,
                        .celsius = 2400};
+    state.co2_held = {{pitched(4h), 1.0213, 61.5}};
     state.last_batch = "harbour-mild";
     state.broker_connected = false;
     state.impairments = {{"store_failing", "disk", "disk full", pitched(3h)}};
@@ -142,6 +143,7 @@ void expect_same(const cellar::VesselState& got, const cellar::VesselState& expe
     EXPECT_EQ(got.ambient_kpa, expected.ambient_kpa);
     EXPECT_EQ(got.unproven_pressure, expected.unproven_pressure);
     EXPECT_EQ(got.tightness, expected.tightness);
+    EXPECT_EQ(got.co2_held, expected.co2_held);
     EXPECT_EQ(got.last_batch, expected.last_batch);
     EXPECT_EQ(got.broker_connected, expected.broker_connected);
     EXPECT_EQ(got.impairments, expected.impairments);
