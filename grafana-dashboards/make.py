@@ -155,7 +155,7 @@ def trend(number, title, place, targets, description, **more):
 
 STAGE_COLOURS = {"strike": ORANGE, "mash": ORANGE, "mash_out": ORANGE, "sparge": ORANGE, "boil": RED, "chill": BLUE,
                  "ferment": GREEN, "rest": GREEN, "crash": BLUE, "carbonate": PURPLE, "condition": PURPLE,
-                 "serve": GREY}
+                 "serve": GREY, "clean": GREY, "rinse": GREY, "sanitise": GREY, "purge": GREY, "tightness": GREY}
 
 PANELS = [
     stat(1, "Temperature ($temperature_unit)", (0, 0, 4, 4), f"""

@@ -16,6 +16,9 @@ Duration time_to_reach_temperature(base::StageKind stage, const ApproachParamete
     using enum base::StageKind;
     switch (stage) {
         case strike:
+        case clean:
+        case rinse:
+        case sanitise:
             return p.strike;
         case mash:
         case mash_out:
@@ -29,6 +32,8 @@ Duration time_to_reach_temperature(base::StageKind stage, const ApproachParamete
         case rest:
         case carbonate:
         case serve:
+        case purge:
+        case tightness:
             return p.slow;
         case crash:
         case condition:

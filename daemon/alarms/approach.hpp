@@ -12,12 +12,13 @@ namespace gyled::alarms {
 
 /// Common practice at 20 to 60 L with a heating element or a glycol jacket.
 struct ApproachParameters {
-    Duration strike = std::chrono::hours{3};     ///< a full vessel of liquor from cold
+    Duration strike =
+        std::chrono::hours{3};  ///< a full vessel of liquor from cold; also clean, rinse, sanitise
     Duration mash = std::chrono::minutes{45};    ///< between rests
     Duration boil = std::chrono::hours{2};       ///< also chill
     Duration ferment = std::chrono::hours{2};    ///< pitched beer should be there at once; this bears a
                                                  ///< little warm pitching
-    Duration slow = std::chrono::hours{24};      ///< rest, carbonate, serve
+    Duration slow = std::chrono::hours{24};      ///< rest, carbonate, serve, purge, tightness
     Duration cold = std::chrono::hours{48};      ///< crash, condition: an ambient-cooled vessel takes two
                                                  ///< days
     Duration pressure = std::chrono::hours{24};  ///< any stage: gas goes in within a day or not at all

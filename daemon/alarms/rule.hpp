@@ -83,8 +83,12 @@ struct Rule {
 [[nodiscard]] std::span<const Rule> temperature_rules();
 [[nodiscard]] std::span<const Rule> pressure_rules();
 [[nodiscard]] std::span<const Rule> closing_rules();
+[[nodiscard]] std::span<const Rule> collapse_rules();
 [[nodiscard]] std::span<const Rule> outlook_rules();
 [[nodiscard]] std::span<const Rule> fact_rules();
+[[nodiscard]] std::span<const Rule> tightness_rules();
+[[nodiscard]] std::span<const Rule> brew_day_rules();
+[[nodiscard]] std::span<const Rule> guard_rules();
 [[nodiscard]] std::span<const Rule> watch_rules();
 [[nodiscard]] std::span<const Rule> impairment_rules();
 /// Every built-in rule in the order in which they are evaluated: causes before what they explain.

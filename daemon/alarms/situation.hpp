@@ -12,6 +12,7 @@
 #include "daemon/base/stage.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "daemon/estimation/gas/relief.hpp"
+#include "daemon/estimation/trend/tightness.hpp"
 
 namespace gyled::alarms {
 
@@ -22,6 +23,23 @@ struct Latest {
     base::Duration stale_after{};  ///< older than this it is no evidence any more; learnt or configured, the
                                    ///< core fills it. Zero: evidence at its own moment only
     friend bool operator==(const Latest&, const Latest&) = default;
+};
+
+/// A rate of change, per hour, with its standard error.
+struct Slope {
+    double per_hour = 0;
+    double sigma = 0;
+};
+
+/// How the newest readings move. What nobody could know, or nothing asks for here and now, is missing.
+struct Movement {
+    std::optional<double> target_c;    ///< where the stage takes the temperature: its end, or the nearer edge
+                                       ///< of a band that is not reached
+    std::optional<Slope> temperature;  ///< degC/h, over the last quarter of an hour
+    std::optional<double> warmest_c;   ///< of the last quarter of an hour
+    std::optional<Slope> pressure_rise, pressure_fall;  ///< kPa/h, beyond doubt; a fall is negative
+    std::optional<double> pressure_before_kpa;          ///< median of the half hour until two minutes ago
+    double pressure_noise_kpa = 0;                      ///< scatter of a reading, one sigma
 };
 
 struct SensorSilence {
@@ -48,6 +66,16 @@ struct Situation {
     std::optional<base::Band> pressure_band_kpa;
     std::optional<double> pressure_limit_kpa;  ///< of the lowest rated part
     double vacuum_limit_kpa = 0;               ///< not above 0; 0: the maker gives none
+    double total_volume_l = 0;                 ///< of the vessel, brimful
+    double volume_l = 0;                       ///< of the batch; 0: none
+    bool is_filled = false;                    ///< with liquor, mash, wort or beer, by the stages entered
+    bool found_co2 = false;                    ///< the present stage may have found the vessel full of CO2
+    double ambient_kpa = 101.325;              ///< air outside, absolute
+    std::optional<double> original_gravity;    ///< as planned or measured
+    std::optional<double> room_m3;             ///< of the room around it
+    std::optional<double> co2_given_off_l;     ///< into it in the last 12 h, at 0 degC and 101.325 kPa
+    Movement movement;                         ///< as of the newest reading
+    std::optional<estimation::trend::Tightness> tightness;  ///< of the test under way
     std::map<base::Quantity, Latest> latest;
     base::Estimates estimates;            ///< as of `at`, with limit_time from the fast pressure trend
     std::vector<estimation::Fact> facts;  ///< of the running batch, revoked ones too

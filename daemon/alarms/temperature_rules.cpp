@@ -41,6 +41,15 @@ std::string_view liquid(const Situation& now) {
         case boil:
         case chill:
             return "Wort";
+        case clean:
+            return "Cleaner";
+        case rinse:
+            return "Rinse water";
+        case sanitise:
+            return "Sanitiser";
+        case purge:
+        case tightness:
+            return "The vessel";
         case ferment:
         case rest:
         case crash:
@@ -133,8 +142,9 @@ constexpr std::array rules{
          .explained_by = {},
          .first_aid =
              "Switch the heat off now and keep away from the vessel. Do not open lid or fittings while it is "
-             "hot and under pressure: steam and boiling wort scald. Let it cool, then vent it through the "
-             "part made for that. Never block or cap the relief valve; it protects you, this message does "
+             "hot and under pressure: steam and boiling wort scald. Let the pressure off slowly, from aside, "
+             "through the part made for that, and leave that open while it cools: closed, it would pull a "
+             "vacuum. Never block or cap the relief valve; it protects you, this message does "
              "not.",
          .evaluate = heating_shut,
          .raised = heating_shut_raised,

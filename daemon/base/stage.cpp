@@ -5,9 +5,9 @@
 namespace gyled::base {
 namespace {
 
-constexpr std::array<std::string_view, 12> stage_names{"strike", "mash",      "mash_out",  "sparge",
-                                                       "boil",   "chill",     "ferment",   "rest",
-                                                       "crash",  "carbonate", "condition", "serve"};
+constexpr std::array<std::string_view, 17> stage_names{
+    "strike",    "mash",      "mash_out", "sparge", "boil",  "chill",    "ferment", "rest",     "crash",
+    "carbonate", "condition", "serve",    "clean",  "rinse", "sanitise", "purge",   "tightness"};
 constexpr std::array<std::string_view, 4> head_space_names{"vented", "spunded", "sealed", "supplied"};
 constexpr std::array<std::string_view, 3> culture_names{"ale", "lager", "mixed"};
 

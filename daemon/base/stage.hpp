@@ -19,7 +19,13 @@ enum class StageKind : std::uint8_t {
     crash,
     carbonate,
     condition,
-    serve
+    serve,
+    // around the batch
+    clean,      ///< caustic or acid goes round
+    rinse,      ///< water, hot or cold
+    sanitise,   ///< what kills, and is not rinsed off
+    purge,      ///< CO2 drives out the air
+    tightness,  ///< shut under pressure: does it hold?
 };
 
 /// How gas can leave or enter the vessel.
@@ -49,7 +55,15 @@ struct Band {
 
 /// Stages in which yeast is at work or at rest: from pitching on. Before: the hot side.
 [[nodiscard]] constexpr bool is_cold_side(StageKind kind) {
-    return kind >= StageKind::ferment;
+    return kind >= StageKind::ferment && kind <= StageKind::serve;
+}
+/// Stages with neither wort nor beer in the vessel.
+[[nodiscard]] constexpr bool is_cleaning(StageKind kind) {
+    return kind == StageKind::clean || kind == StageKind::rinse || kind == StageKind::sanitise;
+}
+/// Stages that concern the head space alone: what is in the vessel stays in it.
+[[nodiscard]] constexpr bool leaves_contents(StageKind kind) {
+    return kind == StageKind::purge || kind == StageKind::tightness;
 }
 
 }  // namespace gyled::base

@@ -27,6 +27,7 @@ struct VesselSpec {
     std::optional<double> weakest_fitting_kpa;  ///< lowest rating of sight glass, hose, gauge, if lower still
     double vacuum_limit_kpa = 0;                ///< not above 0; 0 when the maker gives none
     double warmest_c = 25;                      ///< worst case if cooling fails
+    std::optional<double> room_m3;              ///< of the room around it, for the CO2 in its air
     std::optional<double> heater_kw;  ///< for honest waiting times before the vessel's own rate is learnt
 
     /// The lowest rated part decides. Nothing when no part's rating is known.

@@ -9,16 +9,17 @@
 namespace gyled::batch {
 namespace {
 
-/// What freezes in this stage. While it ferments it counts as wort: nobody knows how much of it is alcohol
-/// yet. What is not known counts as nothing.
-brewing::FreezingBeer beer_in(const PlannedStage& planned) {
+/// Where what is in there begins to freeze. While it ferments it counts as wort: nobody knows how much of it
+/// is alcohol yet, and it errs on the warm, the safe side. What is not known counts as nothing.
+double ice_point_c(const PlannedStage& planned) {
     const Plan& plan = planned.plan;
-    if (!plan.original_gravity) return {0, 0};
+    if (!plan.original_gravity) return brewing::freezing_point_c(0, 0);
     const double original = brewing::plato_from_sg(*plan.original_gravity);
-    if (planned.stage().kind == StageKind::ferment || !plan.expected_final_gravity) return {0, original};
-    return {brewing::alcohol_by_weight_percent(
-                brewing::Gravities{*plan.original_gravity, *plan.expected_final_gravity}),
-            original};
+    if (planned.stage().kind == StageKind::ferment || !plan.expected_final_gravity)
+        return brewing::freezing_point_c(0, original);
+    return brewing::freezing_point_c(brewing::alcohol_by_weight_percent(brewing::Gravities{
+                                         *plan.original_gravity, *plan.expected_final_gravity}),
+                                     original);
 }
 
 const char* beer_words(const PlannedStage& planned) {
@@ -46,7 +47,7 @@ std::optional<Finding> heat_check(const PlannedStage& planned) {
 std::optional<Finding> freezing_check(const PlannedStage& planned) {
     const auto range = temperatures(planned.stage());
     if (!base::is_cold_side(planned.stage().kind) || !range) return std::nullopt;
-    const double ice_c = brewing::freezing_point_c(beer_in(planned));
+    const double ice_c = ice_point_c(planned);
     if (range->low >= ice_c) return std::nullopt;
     const bool bursts = is_shut(planned.stage()) &&
                         temperatures_at_end(planned.stage())->high < ice_c - planned.parameters.freezing_c;

@@ -67,7 +67,7 @@ std::optional<Finding> steam_check(const PlannedStage& planned) {
         before != nullptr && before->kind != StageKind::boil ? temperatures(*before) : std::nullopt;
     const Pressure air = planned.around.ambient;
     const double hot_c = hot ? hot->low : brewing::boiling_point_c(air);
-    const double end = brewing::pressure_after_condensing(air, hot_c, cold->high).kpa_gauge(air);
+    const double end = brewing::pressure_after_condensing({hot_c, air}, cold->high).kpa_gauge(air);
     if (!(end < vacuum_limit(planned))) return std::nullopt;
     return planned.finding(
         Severity::dangerous, "head_space", std::nullopt,

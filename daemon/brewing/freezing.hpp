@@ -1,22 +1,33 @@
 #pragma once
-/// When beer turns to ice. Temperatures degC. NaN in, NaN out.
+/// Where beer begins to freeze. Ice takes 9 % more room than the beer it was: in a full, closed vessel it
+/// bursts what holds it. NaN in, NaN out.
 
-#include "daemon/brewing/extract.hpp"
+#include "daemon/brewing/balling.hpp"
 
 namespace gyled::brewing {
 
-/// What of a beer keeps it liquid below 0 degC.
-struct FreezingBeer {
-    double alcohol_by_weight_percent;
-    double original_plato;
-};
-
-/// The temperature at which the first ice appears: -(0.42 alcohol + 0.04 original extract + 0.2). Source: the
-/// trade's rule, from memory; ideal dilute solution (1.86 K kg/mol) gives the 0.42. Take it as +-0.5 degC.
-/// For wort, with 0 % of alcohol, it is on the warm, and so the safe side.
-[[nodiscard]] constexpr double freezing_point_c(FreezingBeer beer) {
-    return -(0.42 * beer.alcohol_by_weight_percent + 0.04 * beer.original_plato + 0.2);
+/// Percent by weight from percent by volume: the inverse of `alcohol_by_volume_from_weight`.
+[[nodiscard]] constexpr double alcohol_by_weight_from_volume(double alcohol_by_volume_percent,
+                                                             double beer_sg) {
+    return alcohol_by_volume_percent * 0.79066 / beer_sg;
 }
-inline constexpr double freezing_point_doubt_c = 0.5;
+
+/// What a beer was brewed from, degrees Plato, by its alcohol and what a hydrometer shows of it now:
+/// Balling's two lines (`real_extract_plato`, `alcohol_by_weight_percent`) solved for the original extract.
+[[nodiscard]] constexpr double original_extract_plato(double alcohol_by_weight_percent,
+                                                      double apparent_plato) {
+    const double a = alcohol_by_weight_percent;
+    return (2.0665 * a + real_per_apparent_drop * apparent_plato) / (real_per_apparent_drop + 0.010665 * a);
+}
+
+/// Freezing point of beer, degC: -(0.42 A + 0.04 E + 0.2), A alcohol in percent by weight, E original extract
+/// in degrees Plato. From memory, of the trade's handbooks; -2.4 for 12 degrees Plato and 4 % by weight.
+/// Ideal dilute solution (1.86 K kg/mol) gives the 0.42. The first ice forms at the coldest wall, not at the
+/// probe.
+[[nodiscard]] constexpr double freezing_point_c(double alcohol_by_weight_percent,
+                                                double original_extract_plato) {
+    return -(0.42 * alcohol_by_weight_percent + 0.04 * original_extract_plato + 0.2);
+}
+inline constexpr double freezing_point_doubt_c = 0.5;  ///< so far it may be wrong
 
 }  // namespace gyled::brewing

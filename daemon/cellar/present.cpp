@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "daemon/batch/contents.hpp"
 #include "daemon/brewing/atmosphere.hpp"
 
 namespace gyled::cellar {
@@ -27,9 +28,17 @@ Present::Present(const batch::VesselSpec& vessel, std::vector<ExpectedSensor> se
     situation_.pressure_limit_kpa = vessel.lowest_limit_kpa();
     situation_.relief_kpa = vessel.relief_pressure_kpa;
     situation_.vacuum_limit_kpa = vessel.vacuum_limit_kpa;
+    situation_.total_volume_l = vessel.total_volume_l;
+    situation_.room_m3 = vessel.room_m3;
+    situation_.ambient_kpa = site_air_.kpa_absolute();
     for (const ExpectedSensor& sensor : expected_)
         situation_.sensors.push_back({sensor.id, sensor.quantity, std::nullopt, Timestamp{}, Duration{}});
     for (std::size_t i = 0; i < expected_.size(); ++i) refresh_silence(i);
+}
+
+void Present::set_ambient(double kpa_absolute) {
+    ambient_ = base::Pressure::from_kpa_absolute(kpa_absolute);
+    situation_.ambient_kpa = kpa_absolute;
 }
 
 double Present::gauge_value(const sensors::Reading& reading) const {
@@ -74,6 +83,10 @@ void Present::set_batch(const batch::Record& record) {
     const auto& entered = record.stages.back();
     const batch::StagePlan& stage = record.plan.stages.at(entered.index);
     situation_.batch_name = record.plan.name;
+    situation_.volume_l = record.plan.volume_l;
+    situation_.original_gravity = record.plan.original_gravity;
+    situation_.is_filled = batch::contents(record).liquid;
+    situation_.found_co2 = batch::contents_found(record).co2;
     situation_.stage = stage.kind;
     situation_.stage_since = entered.at;
     situation_.head_space = stage.head_space;
@@ -85,6 +98,10 @@ void Present::set_batch(const batch::Record& record) {
 
 void Present::clear_batch() {
     situation_.batch_name.reset();
+    situation_.volume_l = 0;
+    situation_.original_gravity.reset();
+    situation_.co2_given_off_l.reset();
+    situation_.is_filled = situation_.found_co2 = false;
     situation_.stage.reset();
     situation_.stage_since.reset();
     situation_.head_space = base::HeadSpace::vented;
@@ -129,7 +146,7 @@ void Present::save(VesselState& state) const {
     for (std::size_t i = 0; i < expected_.size(); ++i)
         state.sensors.push_back({expected_[i].id, situation_.sensors[i].last_at,
                                  situation_.sensors[i].watched_since, cadences_[i]});
-    if (ambient_ != site_air_) state.ambient_kpa = ambient_.kpa_absolute();
+    if (has_barometer()) state.ambient_kpa = ambient_.kpa_absolute();
 }
 
 void Present::restore(const VesselState& state) {

@@ -29,7 +29,7 @@ public:
     /// A value that is doubted as a measurement but not as a danger.
     void note_doubted(base::Quantity quantity, base::Timestamp at, double gauge_value);
     /// The air outside, from a barometer; kPa absolute.
-    void set_ambient(double kpa_absolute) { ambient_ = base::Pressure::from_kpa_absolute(kpa_absolute); }
+    void set_ambient(double kpa_absolute);
     void set_relief(std::optional<estimation::gas::ReliefHistory> relief) { situation_.relief = relief; }
     void set_broker(bool connected) { situation_.broker_connected = connected; }
 
@@ -38,6 +38,12 @@ public:
     void clear_batch();
     /// What is believed at the grid point `at`; what is missing is believed no more.
     void set_estimates(base::Timestamp at, base::Estimates estimates);
+    /// How the newest readings move.
+    void set_movement(const alarms::Movement& movement) { situation_.movement = movement; }
+    void set_co2_given_off(std::optional<double> litres) { situation_.co2_given_off_l = litres; }
+    void set_tightness(std::optional<estimation::trend::Tightness> found) { situation_.tightness = found; }
+    /// The air outside is known from a barometer.
+    [[nodiscard]] bool has_barometer() const { return ambient_ != site_air_; }
     /// The core's time; sensors not watched yet are watched from now on.
     void set_time(base::Timestamp now);
 

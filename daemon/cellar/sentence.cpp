@@ -30,6 +30,11 @@ std::string staleness(const VesselView& view, std::initializer_list<Quantity> in
     return oldest ? fmt::format(", {} old", display::duration_text(view.at - oldest->at)) : std::string{};
 }
 
+/// From here on the gas in the beer is what a person waits for.
+bool is_about_gas(base::StageKind kind) {
+    return base::is_cold_side(kind) && kind >= base::StageKind::carbonate;
+}
+
 std::string what_is_in_there(const VesselView& view, const display::Display& display) {
     std::string text;
     if (view.batch) {
@@ -48,8 +53,7 @@ std::string what_is_in_there(const VesselView& view, const display::Display& dis
         parts.push_back(part + staleness(view, {Quantity::gravity}));
     }
     if (const auto* co2 = get(view.estimates, Quantity::co2_volumes);
-        co2 && view.batch &&
-        view.batch->plan.stages.at(view.batch->stage_index).kind >= base::StageKind::carbonate)
+        co2 && view.batch && is_about_gas(view.batch->plan.stages.at(view.batch->stage_index).kind))
         parts.push_back(display.text(Quantity::co2_volumes, co2->value) + " of CO2" +
                         staleness(view, {Quantity::beer_temperature, Quantity::head_pressure}));
     const auto* beer = get(view.latest, Quantity::beer_temperature);
@@ -138,6 +142,7 @@ std::string end_text(const batch::StageEnd& end, const display::Display& display
 std::string sentence(const VesselView& view, const display::Display& display) {
     std::string text = what_is_in_there(view, display) + what_is_next(view, display) +
                        is_it_safe(view, display) + what_is_asked(view);
+    if (view.tightness) text += " " + alarms::tightness_text(*view.tightness, display);
     if (!view.alarms.empty())
         text += fmt::format(" {} alarm{} standing.", view.alarms.size(), view.alarms.size() == 1 ? "" : "s");
     return text;

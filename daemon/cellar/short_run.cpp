@@ -78,4 +78,26 @@ void ShortRun::foresee_temperature(const alarms::Situation& situation, const bat
     if (const auto when = heating_.time_to(*target_c)) estimates[Quantity::ready_time] = *when;
 }
 
+alarms::Movement ShortRun::movement(const alarms::Situation& situation, const batch::StagePlan* stage) const {
+    const auto slope = [](const auto& rate, double per_hour) { return alarms::Slope{per_hour, rate.sigma}; };
+    alarms::Movement out;
+    const auto beer = alarms::current(situation, Quantity::beer_temperature);
+    const auto head = alarms::current(situation, Quantity::head_pressure);
+    if (beer && stage != nullptr) out.target_c = target_of(*stage, beer->value);
+    if (const auto rate = beer ? heating_.rate() : std::nullopt)
+        out.temperature = slope(*rate, rate->c_per_hour);
+    if (beer) out.warmest_c = heating_.warmest_c();
+    if (!head) return out;
+    if (const auto rate = pressure_.certain_rate()) out.pressure_rise = slope(*rate, rate->kpa_per_hour);
+    if (head->value < parameters.near_empty_kpa)
+        if (const auto rate = pressure_.certain_rate(true))
+            out.pressure_fall = slope(*rate, rate->kpa_per_hour);
+    if (!beer || beer->value < parameters.hot_c) return out;
+    if (const auto before = pressure_.level_before()) {
+        out.pressure_before_kpa = before->kpa;
+        out.pressure_noise_kpa = before->noise_kpa;
+    }
+    return out;
+}
+
 }  // namespace gyled::cellar

@@ -16,6 +16,8 @@ namespace gyled::cellar {
 struct ShortRunParameters {
     double head_pressure_error_kpa =
         2.0;  ///< kPa, 90 %: half a percent of a 5 bar span and its zero drift (common practice)
+    double near_empty_kpa = 20;  ///< gauge; below it a fall is asked for: from there a vacuum is near
+    double hot_c = 40;  ///< above it the pressure of before is asked for: steam that condenses counts
 };
 
 class ShortRun {
@@ -42,6 +44,9 @@ public:
     /// know. `stage`: the plan's stage under way; null when there is none.
     void refresh(const alarms::Situation& situation, const batch::StagePlan* stage,
                  base::Estimates& estimates) const;
+    /// How the readings move now, and where the stage takes them.
+    [[nodiscard]] alarms::Movement movement(const alarms::Situation& situation,
+                                            const batch::StagePlan* stage) const;
 
 private:
     void foresee_limit(const alarms::Situation& situation, base::Estimates& estimates) const;

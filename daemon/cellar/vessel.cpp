@@ -72,6 +72,7 @@ void Vessel::accept(const sensors::Reading& reading, Timestamp now, Effects& eff
     if (reading.quantity == Quantity::head_pressure && (is_accepted || is_danger))
         take_pressure(reading, value);
     if (is_accepted) take_in(effects.readings.back(), reading.news_of());
+    if (is_accepted && reading.quantity == Quantity::head_pressure) test_tightness(reading.news_of(), value);
     if (is_danger || (is_accepted && is_urgent(reading.quantity))) evaluate(now, effects);
 }
 
@@ -86,6 +87,15 @@ void Vessel::take_pressure(const sensors::Reading& reading, double gauge_kpa) {
         unproven_pressure_->value = gauge_kpa;
     if (!is_unproven && reading.quality == sensors::Quality::out_of_range)
         present_.note_doubted(reading.quantity, reading.news_of(), gauge_kpa);
+}
+
+/// Of what was recalled the sums know already: they come from the store with it.
+void Vessel::test_tightness(Timestamp at, double gauge_kpa) {
+    const alarms::Situation& now = present_.situation();
+    if (now.stage != base::StageKind::tightness || now.head_space != base::HeadSpace::sealed) return;
+    const auto celsius = present_.fresh(Quantity::beer_temperature);
+    if (celsius && at >= *now.stage_since)
+        estimation::trend::add(tightness_, {*now.stage_since, at, gauge_kpa, *celsius, present_.ambient()});
 }
 
 void Vessel::settle(Timestamp now, Effects& effects) {
@@ -183,6 +193,7 @@ void Vessel::enter(const EnterStage& command, Timestamp now, Effects& effects) {
 
 void Vessel::end(const EndBatch& command, Timestamp now, Effects& effects) {
     if (!has_batch(effects)) return;
+    given_off_.clear();
     batch_->close(std::min(std::max(command.at, batch_->record().started), now));
     effects.batches.push_back(batch_->record());
     batch_.reset();
@@ -285,7 +296,13 @@ void Vessel::note_purge(Timestamp now, Effects& effects) {
 
 void Vessel::refresh_short_run() {
     present_.set_relief(short_run_.relief());
-    short_run_.refresh(present_.situation(), batch_ ? &batch_->stage() : nullptr, present_.estimates());
+    const batch::StagePlan* const stage = batch_ ? &batch_->stage() : nullptr;
+    short_run_.refresh(present_.situation(), stage, present_.estimates());
+    present_.set_movement(short_run_.movement(present_.situation(), stage));
+    present_.set_co2_given_off(given_off_l(given_off_, present_.situation()));
+    present_.set_tightness(stage && stage->kind == base::StageKind::tightness
+                               ? estimation::trend::tightness(tightness_, !present_.has_barometer())
+                               : std::nullopt);
 }
 
 void Vessel::evaluate(Timestamp now, Effects& effects) {
@@ -305,6 +322,7 @@ void Vessel::estimate(Timestamp now, Effects& effects) {
         present_.set_estimates(now, {});
         grid.push_back({now, {}});
     }
+    note(given_off_, present_.situation());
     refresh_short_run();
     // What follows each reading belongs to this moment only, not to grid points told again.
     if (!grid.empty() && !is_behind(now)) grid.back().estimates = present_.situation().estimates;
@@ -331,6 +349,9 @@ void Vessel::set_clock(const base::ClockSet& set, Effects& effects) {
     present_.set_clock(set);
     if (unproven_pressure_) set.rename(unproven_pressure_->at);
     short_run_.shift(set.by());
+    for (auto& one : given_off_) set.rename(one.at);
+    for (auto* at : {&tightness_.stage_since, &tightness_.first, &tightness_.last_counted, &tightness_.last})
+        set.rename(*at);
     const std::optional<Timestamp> stage_before = present_.situation().stage_since;
     if (batch_) {
         batch_->set_clock(set);
@@ -353,6 +374,8 @@ VesselState Vessel::state(Timestamp now) const {
     state.last_batch = last_batch_;
     state.unproven_pressure = unproven_pressure_;
     state.pressure = short_run_.memory();
+    state.tightness = tightness_;
+    state.co2_held = given_off_;
     present_.save(state);
     alarms_.save(state);
     return state;
@@ -364,6 +387,8 @@ void Vessel::restore(const VesselState& state) {
     alarms_.restore(state);
     unproven_pressure_ = state.unproven_pressure;
     short_run_.restore(state.pressure);
+    tightness_ = state.tightness;
+    given_off_ = state.co2_held;
     last_batch_ = state.last_batch;
     if (!state.batch) return;
     batch_.emplace(*state.batch, spec_, present_.ambient(), state.stage_clock);
@@ -430,6 +455,7 @@ VesselView Vessel::view(Timestamp now) const {
         view.alarms.push_back(
             {occurrence.last, occurrence.shelved_until, occurrence.present.text, occurrence.present.value});
     if (batch_) view.batch = batch_view();
+    view.tightness = alarms::tightness_finding(present_.situation());
     view.sentence = sentence(view, display_);
     return view;
 }

@@ -12,6 +12,7 @@
 
 #include "daemon/cellar/alarm_desk.hpp"
 #include "daemon/cellar/effects.hpp"
+#include "daemon/cellar/given_off.hpp"
 #include "daemon/cellar/present.hpp"
 #include "daemon/cellar/running_batch.hpp"
 #include "daemon/cellar/short_run.hpp"
@@ -86,6 +87,7 @@ public:
 
 private:
     void take_in(const ReadingPoint& reading, Timestamp news_of);
+    void test_tightness(Timestamp at, double gauge_kpa);
     void take_pressure(const sensors::Reading& reading, double gauge_kpa);
     [[nodiscard]] bool has_batch(Effects& effects) const;
     void enter_index(std::size_t index, Timestamp at, const std::string& why);
@@ -106,6 +108,8 @@ private:
     ShortRun short_run_;
     AlarmDesk alarms_;
     std::optional<alarms::Latest> unproven_pressure_;
+    estimation::trend::TightnessSums tightness_;
+    CarbonDioxideHistory given_off_;
     std::optional<RunningBatch> batch_;
     std::string last_batch_;  ///< id of the newest batch, running or ended
 };

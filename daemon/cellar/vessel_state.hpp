@@ -13,8 +13,10 @@
 #include "daemon/base/freshness.hpp"
 #include "daemon/batch/record.hpp"
 #include "daemon/batch/stage_clock.hpp"
+#include "daemon/cellar/given_off.hpp"
 #include "daemon/estimation/gas/purge.hpp"
 #include "daemon/estimation/gas/relief.hpp"
+#include "daemon/estimation/trend/tightness.hpp"
 
 namespace gyled::cellar {
 
@@ -52,7 +54,9 @@ struct VesselState {
     /// A head pressure (gauge) that came late and alone, by its arrival: news unless a backlog follows.
     std::optional<alarms::Latest> unproven_pressure;
     PressureMemory pressure;
-    std::optional<double> ambient_kpa;  ///< absolute, from a barometer; nothing: from the elevation
+    estimation::trend::TightnessSums tightness;  ///< of the newest tightness test
+    CarbonDioxideHistory co2_held;               ///< of the last twelve hours
+    std::optional<double> ambient_kpa;           ///< absolute, from a barometer; nothing: from the elevation
 };
 
 }  // namespace gyled::cellar

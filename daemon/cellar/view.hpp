@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "daemon/alarms/alarm.hpp"
-#include "daemon/alarms/situation.hpp"
+#include "daemon/alarms/tightness.hpp"
 #include "daemon/batch/plan.hpp"
 #include "daemon/estimation/fact.hpp"
 
@@ -47,7 +47,8 @@ struct VesselView {
     base::Estimates estimates;                        ///< by quantity: {value, low, high} at 90 %
     Timestamp
         estimates_at;  ///< of the grid, up to a quarter of an hour old; what follows each reading is of `at`
-    std::vector<StandingAlarm> alarms;  ///< most urgent first
+    std::optional<alarms::TightnessFinding> tightness{};  ///< of the test under way
+    std::vector<StandingAlarm> alarms;                    ///< most urgent first
     std::string sentence;  ///< what is in there, what is next, is it safe: one line in the person's units
 };
 

@@ -69,13 +69,20 @@ void check_head_space(Section& section, const batch::StagePlan& stage) {
                         base::name(stage.head_space)));
 }
 
+void check_tightness(Section& section, const batch::StagePlan& stage) {
+    if (stage.kind == StageKind::tightness && stage.head_space != HeadSpace::sealed)
+        section.mistake("head_space",
+                        "head_space: a tightness test needs \"sealed\": a vent, a valve or a regulator "
+                        "would hold the pressure or let it go");
+}
+
 batch::StagePlan read_stage(Section& section, const batch::Plan& plan) {
     batch::StagePlan stage;
     section.require({"kind"});
     using enum StageKind;
     section.choice("kind", stage.kind,
                    choices({strike, mash, mash_out, sparge, boil, chill, ferment, rest, crash, carbonate,
-                            condition, serve}));
+                            condition, serve, clean, rinse, sanitise, purge, tightness}));
     section.moment("start", stage.start);
     section.band("temperature_c", stage.temperature_c, temperature_c);
     section.band("pressure_kpa", stage.pressure_kpa, pressure_kpa);
@@ -83,6 +90,7 @@ batch::StagePlan read_stage(Section& section, const batch::Plan& plan) {
                    choices({HeadSpace::vented, HeadSpace::spunded, HeadSpace::sealed, HeadSpace::supplied}));
     section.number("head_pressure_kpa", stage.head_pressure_kpa, {0, pressure_kpa.high});
     check_head_space(section, stage);
+    check_tightness(section, stage);
     stage.end = read_end(section, stage, plan);
     section.finish();
     return stage;

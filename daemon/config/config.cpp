@@ -25,7 +25,7 @@ Result<Config, Mistakes> read_config(std::string_view text, const std::string& f
     read_broker(root, config.broker);
     read_site(root, config.site);
     read_storage(root, config.storage);
-    config.vessels = read_vessels(root, config.site.display);
+    config.vessels = read_vessels(root, config.site);
     config.sensors = read_sensors(root, config.vessels, config.site.display.time_zone);
     config.alarms = read_alarms(root, config.vessels);
     config.messengers = read_messengers(root);

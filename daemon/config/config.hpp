@@ -41,7 +41,8 @@ struct Broker {
 struct Site {
     std::string name;
     double elevation_m = 0;
-    display::Display display;  ///< time zone and units
+    std::optional<double> room_m3;  ///< of the room that the vessels stand in, unless one says otherwise
+    display::Display display;       ///< time zone and units
 };
 
 struct Storage {

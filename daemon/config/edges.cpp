@@ -142,6 +142,7 @@ void read_site(Section& root, Site& site) {
     if (!section) return;
     section->text("name", site.name);
     section->number("elevation_m", site.elevation_m, {-430, 5500});  // from the Dead Sea to the highest towns
+    section->number("room_m3", site.room_m3, room_m3);
     read_units(*section, site.display);
     section->text("time_zone", site.display.time_zone);
     if (!display::time_zone_known(site.display.time_zone))

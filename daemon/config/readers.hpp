@@ -15,8 +15,10 @@ void read_broker(Section& root, Broker& broker);
 void read_site(Section& root, Site& site);
 void read_storage(Section& root, Storage& storage);
 void read_web(Section& root, Web& web);
-/// `display`: how a danger is told to the person.
-[[nodiscard]] std::vector<batch::VesselSpec> read_vessels(Section& root, const display::Display& display);
+/// A cupboard to a hall.
+inline constexpr Limits room_m3{0.5, 100'000};
+/// `site`: its room is that of vessels which stand in no other; its units tell a danger to the person.
+[[nodiscard]] std::vector<batch::VesselSpec> read_vessels(Section& root, const Site& site);
 /// `time_zone`: the site's, for sensors that name none.
 [[nodiscard]] std::vector<sensors::SensorSpec> read_sensors(Section& root,
                                                             const std::vector<batch::VesselSpec>& vessels,

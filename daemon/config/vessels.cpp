@@ -40,6 +40,7 @@ batch::VesselSpec read_vessel(Section& section, const display::Display& display)
                         "the maker gives none: then the vessel must never be pulled below the air outside",
                         vessel.vacuum_limit_kpa));
     section.number("warmest_c", vessel.warmest_c, {-5, 60});
+    section.number("room_m3", vessel.room_m3, room_m3);
     section.number("heater_kw", vessel.heater_kw, {0.05, 500});
     check_pressures(section, vessel, display);
     section.finish();
@@ -48,11 +49,12 @@ batch::VesselSpec read_vessel(Section& section, const display::Display& display)
 
 }  // namespace
 
-std::vector<batch::VesselSpec> read_vessels(Section& root, const display::Display& display) {
+std::vector<batch::VesselSpec> read_vessels(Section& root, const Site& site) {
     std::vector<batch::VesselSpec> vessels;
     Names ids;
     for (Section& section : root.tables("vessel")) {
-        vessels.push_back(read_vessel(section, display));
+        vessels.push_back(read_vessel(section, site.display));
+        if (!vessels.back().room_m3) vessels.back().room_m3 = site.room_m3;
         ids.add(section, "id", vessels.back().id);
     }
     if (!root.has("vessel")) root.report().add({}, "there is no [[vessel]]: nothing to watch");

@@ -120,7 +120,9 @@ EstimateSet Fold::step(const BatchInputs& inputs) {
     const StageEntry* stage = inputs.stage_at(at_ - Duration{1});
     if (stage == nullptr) return set;
     if (stage_since_ != stage->at) enter(inputs, *stage);
-    if (!base::is_cold_side(stage->kind)) return set;
+    if (base::is_cleaning(stage->kind)) is_cold_side_ = false;  // what was in it is gone
+    if (!base::is_cold_side(stage->kind) && !(is_cold_side_ && base::leaves_contents(stage->kind)))
+        return set;
     if (!is_cold_side_) begin_cold_side(inputs, *stage);
     step_gravity(inputs, from, *stage);
     step_gas(inputs, from, *stage);

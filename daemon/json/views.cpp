@@ -219,6 +219,18 @@ Json standing_json(const std::vector<cellar::StandingAlarm>& alarms, const Displ
     return out;
 }
 
+Json tightness_json(const std::optional<alarms::TightnessFinding>& found, const Display& display) {
+    if (!found) return nullptr;
+    const auto interval = [](const base::Estimate& e, const char* unit) -> Json {
+        return {{"value", number(e.value)}, {"low", number(e.low)}, {"high", number(e.high)}, {"unit", unit}};
+    };
+    return {{"verdict", alarms::name(found->verdict)},
+            {"pressure_loss", interval(found->kpa_per_hour, "kPa/h")},
+            {"co2_loss", interval(found->co2_g_per_day, "g/d")},
+            {"over_s", static_cast<double>(found->over.count()) / 1000},
+            {"text", alarms::tightness_text(*found, display)}};
+}
+
 Json vessel_json(const cellar::VesselView& view, const Display& display) {
     Json out{{"id", view.spec.id},
              {"name", view.spec.name.empty() ? view.spec.id : view.spec.name},
@@ -229,6 +241,7 @@ Json vessel_json(const cellar::VesselView& view, const Display& display) {
              {"estimates", Json::object()},
              {"estimates_at", nullptr},
              {"limits", limits_json(view, display)},
+             {"tightness", tightness_json(view.tightness, display)},
              {"alarms", standing_json(view.alarms, display)},
              {"facts", Json::array()}};
     for (const auto& [q, latest] : view.latest)

@@ -175,6 +175,31 @@ void fields(Field& field, Of<cellar::PressureMemory> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<estimation::trend::TightnessSums> auto& it) {
+    field("stage_since_ms", it.stage_since);
+    field("first_ms", it.first);
+    field("last_counted_ms", it.last_counted);
+    field("last_ms", it.last);
+    field("first_gas", it.first_gas);
+    field("most_gas", it.most_gas);
+    field("count", it.count);
+    field("hours", it.hours);
+    field("hours2", it.hours2);
+    field("gas", it.gas);
+    field("gas2", it.gas2);
+    field("hours_gas", it.hours_gas);
+    field("kpa", it.kpa);
+    field("celsius", it.celsius);
+}
+
+template <class Field>
+void fields(Field& field, Of<cellar::CarbonDioxideHeld> auto& it) {
+    field("at_ms", it.at);
+    field("gravity_sg", it.gravity_sg);
+    field("litres", it.litres);
+}
+
+template <class Field>
 void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("version", it.version);
     field("vessel", it.vessel);
@@ -190,6 +215,8 @@ void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("ambient_kpa", it.ambient_kpa);
     field("unproven_pressure", it.unproven_pressure);
     field("pressure", it.pressure);
+    field("tightness", it.tightness);
+    field("co2_held", it.co2_held);
 }
 
 template <class Field>

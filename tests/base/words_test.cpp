@@ -54,7 +54,7 @@ TEST(Words, AreRefusedWhenNobodySaysThem) {
 }
 
 TEST(Words, NameEveryStageHeadSpaceAndCulture) {
-    for (int i = 0; i <= static_cast<int>(StageKind::serve); ++i)
+    for (int i = 0; i <= static_cast<int>(StageKind::tightness); ++i)
         EXPECT_EQ(stage_kind_named(name(static_cast<StageKind>(i))), static_cast<StageKind>(i));
     for (int i = 0; i <= static_cast<int>(HeadSpace::supplied); ++i)
         EXPECT_EQ(head_space_named(name(static_cast<HeadSpace>(i))), static_cast<HeadSpace>(i));
@@ -64,6 +64,11 @@ TEST(Words, NameEveryStageHeadSpaceAndCulture) {
     EXPECT_EQ(head_space_named("spunded"), HeadSpace::spunded);
     EXPECT_TRUE(is_cold_side(StageKind::ferment));
     EXPECT_FALSE(is_cold_side(StageKind::chill));
+    for (const StageKind around :
+         {StageKind::clean, StageKind::rinse, StageKind::sanitise, StageKind::purge, StageKind::tightness}) {
+        EXPECT_FALSE(is_cold_side(around)) << name(around);
+        EXPECT_NE(is_cleaning(around), leaves_contents(around)) << name(around);
+    }
 }
 
 TEST(Pressure, KnowsItsZero) {

@@ -26,6 +26,25 @@ TEST(Batch, TheSmallestRightOne) {
     EXPECT_EQ(plan->stages[0].end.when, batch::StageEnd::When::by_hand);
 }
 
+TEST(Batch, KnowsTheStagesAroundABatch) {
+    const auto plan = parse_batch(mild +
+                                      "[[stage]]\nkind = \"clean\"\n[[stage]]\nkind = \"rinse\"\n[[stage]]\n"
+                                      "kind = \"sanitise\"\n[[stage]]\nkind = \"purge\"\n[[stage]]\n"
+                                      "kind = \"tightness\"\nhead_space = \"sealed\"\n",
+                                  "batch.toml");
+    ASSERT_TRUE(plan);
+    EXPECT_EQ(plan->stages[0].kind, base::StageKind::clean);
+    EXPECT_EQ(plan->stages[4].kind, base::StageKind::tightness);
+}
+
+TEST(Batch, ATightnessTestIsOfAClosedVessel) {
+    EXPECT_THAT(batch_mistakes_in(mild + "[[stage]]\nkind = \"tightness\"\n"),
+                ElementsAre(HasSubstr("head_space: a tightness test needs \"sealed\"")));
+    EXPECT_THAT(batch_mistakes_in(mild + "[[stage]]\nkind = \"tightness\"\nhead_space = \"supplied\"\n"
+                                         "head_pressure_kpa = 80\n"),
+                ElementsAre(HasSubstr("head_space: a tightness test needs \"sealed\"")));
+}
+
 TEST(Batch, MomentsKeepTheirOffset) {
     const auto plan =
         parse_batch(mild + ferment + "start = 2026-03-01T18:00:00Z\n[[stage]]\nkind = \"crash\"\n" +

@@ -39,6 +39,17 @@ TEST(Vessel, AVacuumLimitIsNotAboveZero) {
     EXPECT_THAT(mistakes_in(north + "vacuum_limit_kpa = 0\n"), IsEmpty());
 }
 
+TEST(Vessel, StandsInTheSitesRoomUnlessItHasOneOfItsOwn) {
+    const std::string two = north + "[[vessel]]\nid = \"south\"\ntotal_volume_l = 26\nroom_m3 = 15\n";
+    const auto config = parse_config(two + "[site]\nroom_m3 = 40\n", "gyled.toml");
+    ASSERT_TRUE(config);
+    EXPECT_EQ(config->vessels[0].room_m3, 40);
+    EXPECT_EQ(config->vessels[1].room_m3, 15);
+    EXPECT_FALSE(parse_config(north, "gyled.toml")->vessels[0].room_m3) << "nobody has said";
+    EXPECT_THAT(mistakes_in(north + "room_m3 = 0\n"),
+                ElementsAre(StartsWith("4:11 room_m3: 0 is not between")));
+}
+
 TEST(Vessel, APressureWrittenInPascalIsNoticed) {
     EXPECT_THAT(mistakes_in(north + "working_pressure_kpa = 200000\n"),
                 ElementsAre("4:24 working_pressure_kpa: 200000 is not between 1 and 2000"));

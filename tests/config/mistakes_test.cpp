@@ -38,7 +38,8 @@ TEST(Mistakes, AMisspeltKeyIsGuessed) {
 TEST(Mistakes, AFarFetchedKeyIsNotGuessedAt) {
     EXPECT_THAT(
         mistakes_in(north + "[site]\nfavourite_colour = 7\n"),
-        ElementsAre("5:1 unknown key 'favourite_colour'; known: name, elevation_m, units, time_zone"));
+        ElementsAre(
+            "5:1 unknown key 'favourite_colour'; known: name, elevation_m, room_m3, units, time_zone"));
 }
 
 TEST(Mistakes, AllAreToldAtOnceInTheOrderOfTheFile) {

@@ -72,6 +72,22 @@ Belief belief_of(const BatchEstimator& estimator) {
     return belief;
 }
 
+TEST(Belief, GoesOnWhileTheHeadSpaceIsTestedAndEndsWhenTheVesselIsCleaned) {
+    for (const auto& [kind, is_believed] : {std::pair{StageKind::tightness, true},
+                                            {StageKind::purge, true},
+                                            {StageKind::clean, false},
+                                            {StageKind::rinse, false},
+                                            {StageKind::sanitise, false}}) {
+        BatchEstimator estimator{mild(), at(0min)};
+        estimator.set_stages({{at(0min), StageKind::ferment, HeadSpace::vented, {}, {}},
+                              {at(20h), kind, HeadSpace::sealed, {}, {}}});
+        feed(estimator, life_of(0h, 22h));
+        (void)estimator.advance(at(22h));
+        EXPECT_EQ(estimator.latest().estimates.contains(Quantity::co2_volumes), is_believed)
+            << base::name(kind);
+    }
+}
+
 /// A new estimator that is told everything at once, in order of event time.
 Belief anew(const BatchContext& context, Duration started, const std::vector<StageEntry>& stages,
             const std::vector<Reading>& readings, Duration now) {

@@ -68,6 +68,17 @@ TEST(Heating, ForetellsAChillThatSlowsDown) {
     }
 }
 
+TEST(Heating, RemembersTheWarmestOfAQuarterOfAnHour) {
+    HeatingTrend trend;
+    EXPECT_FALSE(trend.warmest_c());
+    for (Duration t = 0s; t <= 10min; t += 10s) trend.add(at(t), 90);
+    trend.add(at(11min), 30);  // cold water went in: a new curve, and still it was hot
+    EXPECT_EQ(trend.warmest_c(), 90);
+    for (Duration t = 12min; t <= 40min; t += 100ms)
+        trend.add(at(t), 30 - static_cast<double>(t.count()) / 1e6);
+    EXPECT_LT(trend.warmest_c(), 30) << "that was long ago, and a flood is thinned";
+}
+
 TEST(Heating, SaysNothingAtRest) {
     EXPECT_FALSE(watch({67, 67, 0, 0.1}, 40min, 1).time_to(76).has_value());
     EXPECT_FALSE(watch({40, 18, 30, 0.05}, 20min, 1).time_to(20).has_value()) << "it moves the other way";

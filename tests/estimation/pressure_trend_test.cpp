@@ -26,6 +26,16 @@ PressureTrend rising(double from, double per_hour, double noise, Duration span, 
     return trend;
 }
 
+TEST(PressureTrend, KnowsHowItStoodAWhileAgo) {
+    PressureTrend trend = rising(0, 0, 0.3, 40min, 3);
+    for (Duration t = 40min + 10s; t <= 41min; t += 10s) trend.add(at(t), -4);
+
+    const auto before = trend.level_before();
+    ASSERT_TRUE(before);
+    EXPECT_NEAR(before->kpa, 0, 0.2) << "the last two minutes do not count";
+    EXPECT_FALSE(rising(0, 0, 0.3, 3min, 3).level_before()) << "one reading is no median";
+}
+
 TEST(PressureTrend, ForetellsWhenAStraightRiseMeetsTheLimit) {
     const PressureTrend trend = rising(100, 20, 0.3, 60min, 1);  // 120 kPa now, 60 to go: 3 h
 

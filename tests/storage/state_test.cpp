@@ -71,6 +71,21 @@ cellar::VesselState full_state() {
                     {base::Quantity::head_pressure, {-0.0, pitched(5h), 10min}}};
     state.ambient_kpa = 100.9;
     state.unproven_pressure = alarms::Latest{189.25, pitched(2h)};
+    state.tightness = {.stage_since = pitched(),
+                       .first = pitched(1h),
+                       .last_counted = pitched(3h),
+                       .last = pitched(4h),
+                       .first_gas = 1.0 / 12,
+                       .most_gas = 0.09,
+                       .count = 120,
+                       .hours = 60,
+                       .hours2 = 1.0 / 3,
+                       .gas = -1e-17,
+                       .gas2 = 1e-9,
+                       .hours_gas = -0.1,
+                       .kpa = 12'000,
+                       .celsius = 2400};
+    state.co2_held = {{pitched(4h), 1.0213, 61.5}};
     state.last_batch = "harbour-mild";
     state.broker_connected = false;
     state.impairments = {{"store_failing", "disk", "disk full", pitched(3h)}};
@@ -127,6 +142,8 @@ void expect_same(const cellar::VesselState& got, const cellar::VesselState& expe
     EXPECT_EQ(got.latest, expected.latest);
     EXPECT_EQ(got.ambient_kpa, expected.ambient_kpa);
     EXPECT_EQ(got.unproven_pressure, expected.unproven_pressure);
+    EXPECT_EQ(got.tightness, expected.tightness);
+    EXPECT_EQ(got.co2_held, expected.co2_held);
     EXPECT_EQ(got.last_batch, expected.last_batch);
     EXPECT_EQ(got.broker_connected, expected.broker_connected);
     EXPECT_EQ(got.impairments, expected.impairments);

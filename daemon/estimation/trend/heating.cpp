@@ -38,8 +38,22 @@ double hours_to(double distance, double speed, double k) {
 
 }  // namespace
 
+/// A monotone queue: what was no warmer than a later reading will never be the warmest again.
+void HeatingTrend::note_warmest(Timestamp at, double celsius) {
+    if (!falling_.empty() && at <= falling_.back().at) return;
+    while (!falling_.empty() && falling_.back().celsius <= celsius) falling_.pop_back();
+    if (falling_.size() >= heating.points_max) falling_.pop_back();  // a flood: the front is what counts
+    falling_.push_back({at, celsius});
+    while (at - falling_.front().at > heating.rate_window) falling_.pop_front();
+}
+
+std::optional<double> HeatingTrend::warmest_c() const {
+    return falling_.empty() ? std::nullopt : std::optional{falling_.front().celsius};
+}
+
 void HeatingTrend::add(Timestamp at, double celsius) {
     if (!std::isfinite(celsius)) return;
+    note_warmest(at, celsius);
     if (!points_.empty()) {
         if (at <= points_.back().at) return;
         const double step = std::abs(celsius - points_.back().celsius);
@@ -55,6 +69,7 @@ void HeatingTrend::add(Timestamp at, double celsius) {
 
 void HeatingTrend::shift(base::Duration by) {
     for (Point& point : points_) point.at += by;
+    for (Point& point : falling_) point.at += by;
 }
 
 std::optional<HeatingTrend::Rate> HeatingTrend::rate() const {

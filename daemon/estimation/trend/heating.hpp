@@ -15,7 +15,7 @@ struct HeatingContext {
     double litres = 0;                ///< of liquor, mash or wort in the vessel; 0: not known
 };
 
-/// Watches beer temperature and tells when a target will be met. Copyable; single-threaded. Bounded: some 5
+/// Watches beer temperature and tells when a target will be met. Copyable; single-threaded. Bounded: some 8
 /// kB.
 class HeatingTrend {
 public:
@@ -37,6 +37,9 @@ public:
         double level_c = 0;  ///< of the line, at the last reading
     };
     [[nodiscard]] std::optional<Rate> rate() const;
+    /// The warmest reading of the last quarter of an hour, whatever has been poured in since; nothing without
+    /// any.
+    [[nodiscard]] std::optional<double> warmest_c() const;
 
     /// The moment at which `target_c` is reached, as Unix seconds with its 90 % interval. Heating slows as
     /// the losses grow and chilling slows as the coolant's temperature is neared: the bend of the last 40
@@ -55,11 +58,13 @@ private:
         double per_hour;
         double sigma;
     };
+    void note_warmest(base::Timestamp at, double celsius);
     [[nodiscard]] Decay decay() const;
     [[nodiscard]] std::optional<base::Estimate> time_by_heater(double target_c) const;
 
     HeatingContext context_;
-    std::deque<Point> points_;  ///< the last 40 minutes, thinned to at most 200
+    std::deque<Point> points_;   ///< the last 40 minutes, thinned to at most 200
+    std::deque<Point> falling_;  ///< of the last quarter of an hour, those that none later was as warm as
 };
 
 }  // namespace gyled::estimation::trend

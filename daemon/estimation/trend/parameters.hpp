@@ -31,6 +31,9 @@ struct PressureTrendParameters {
     double rate_change = 0.2;              ///< relative, one sigma an hour ahead, growing with the root of time: yeast wakes and tires, beer takes up its share (simulation)
     double rate_change_max = 0.5;          ///< and no more
     double horizon_h = 48.0;               ///< a limit farther away is no forecast
+    base::Duration before_from = std::chrono::minutes{2};    ///< "a while ago" ends so long ago: a vacuum takes minutes
+    base::Duration before_until = std::chrono::minutes{32};  ///< and began so long ago: half of it outlasts any fall that is news
+    std::size_t before_count_min = 3;      ///< readings in it: a median of fewer is no median
 };
 
 struct HeatingTrendParameters {
@@ -56,6 +59,17 @@ struct HeatingTrendParameters {
     double heater_share = 0.85;            ///< of the heater's power that warms the liquor: losses and the vessel itself (common practice)
     double heater_share_low = 0.65;        ///< a bare vessel, or a supply below its mark
     double heater_share_high = 1.0;        ///< no heater gives more than its mark
+};
+
+struct TightnessParameters {
+    base::Duration settling = std::chrono::minutes{15};  ///< gas that has been compressed is warm, and a wall takes it down within minutes
+    double pressure_min_kpa = 20;          ///< gauge: below it a hole hardly shows
+    double rise_kpa = 3;                   ///< above the beginning, its warming taken out: somebody put gas in; transducers and weather stay below
+    std::size_t count_min = 20;            ///< readings, to see their scatter
+    base::Duration span_min = std::chrono::hours{1};     ///< shorter, a draught on the wall decides
+    double drift_kpa = 0.2;                ///< 1 sigma over a test: 0.04 % of a 5 bar span (common practice, once warm)
+    double warmth_c = 0.3;                 ///< 1 sigma: how much the gas's warmth has changed beside the probe's
+    double weather_kpa_per_h = 0.045;      ///< 1 sigma, of the air outside over half a day: some 4 to 5 hPa in 12 h in the westerlies (from memory)
 };
 
 // clang-format on

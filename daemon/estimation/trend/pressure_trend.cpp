@@ -33,6 +33,7 @@ void PressureTrend::add(Timestamp at, double kpa) {
     }
     points_.push_back({at, kpa});
     rising_.reset();
+    falling_.reset();
     while (points_.size() > pressure.points_max || at - points_.front().at > pressure.memory)
         points_.pop_front();
 }
@@ -40,6 +41,7 @@ void PressureTrend::add(Timestamp at, double kpa) {
 void PressureTrend::shift(Duration by) {
     for (Point& point : points_) point.at += by;
     rising_.reset();
+    falling_.reset();
 }
 
 /// From differences of neighbours over the whole memory: a short window alone may look quieter than the
@@ -85,8 +87,13 @@ std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window, dou
 }
 
 std::optional<PressureTrend::Rate> PressureTrend::certain_rate(bool falling) const {
+    auto& known = falling ? falling_ : rising_;
+    if (!known) known = fastest_certain(falling ? -1 : 1);
+    return *known;
+}
+
+std::optional<PressureTrend::Rate> PressureTrend::fastest_certain(double sign) const {
     if (points_.empty()) return std::nullopt;
-    const double sign = falling ? -1 : 1;
     const double noise = noise_kpa();
     std::optional<Rate> fastest;
     double fastest_bound = 0;
@@ -103,8 +110,7 @@ std::optional<PressureTrend::Rate> PressureTrend::certain_rate(bool falling) con
 }
 
 std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa) const {
-    if (!rising_) rising_ = certain_rate();
-    const auto& rate = *rising_;
+    const auto rate = certain_rate();
     if (!rate) return std::nullopt;
     const double now = base::unix_seconds(points_.back().at);
     const double gap = std::max(0.0, limit_kpa - std::max(rate->level_kpa, points_.back().kpa));
@@ -117,6 +123,16 @@ std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa) const {
     const double never = std::numeric_limits<double>::infinity();
     return base::Estimate{now + seconds_per_hour * hours, now + seconds_per_hour * gap / fast,
                           slow > 0 ? now + seconds_per_hour * gap / slow : never};
+}
+
+std::optional<PressureTrend::Level> PressureTrend::level_before() const {
+    std::vector<double> kpa;
+    for (const Point& point : points_) {
+        const Duration age = points_.back().at - point.at;
+        if (age >= pressure.before_from && age <= pressure.before_until) kpa.push_back(point.kpa);
+    }
+    if (kpa.size() < pressure.before_count_min) return std::nullopt;
+    return Level{statistics::median(std::move(kpa)), noise_kpa()};
 }
 
 }  // namespace gyled::estimation::trend

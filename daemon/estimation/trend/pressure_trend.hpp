@@ -34,16 +34,25 @@ public:
     /// rise or the limit is more than two days away.
     [[nodiscard]] std::optional<base::Estimate> time_to(double limit_kpa) const;
 
+    /// How it stood a while ago: the median of the half hour that ended two minutes before the newest
+    /// reading, and the scatter (one sigma) of a reading. Nothing with fewer than three readings there.
+    struct Level {
+        double kpa = 0;
+        double noise_kpa = 0;
+    };
+    [[nodiscard]] std::optional<Level> level_before() const;
+
 private:
     struct Point {
         base::Timestamp at;
         double kpa;
     };
+    [[nodiscard]] std::optional<Rate> fastest_certain(double sign) const;
     [[nodiscard]] std::optional<Rate> rate_over(base::Duration window, double noise_kpa) const;
     [[nodiscard]] double noise_kpa() const;
 
     std::deque<Point> points_;  ///< the last 130 minutes, at most 400: thinned when they come faster
-    mutable std::optional<std::optional<Rate>> rising_;  ///< asked often between two readings
+    mutable std::optional<std::optional<Rate>> rising_, falling_;  ///< asked often between two readings
 };
 
 }  // namespace gyled::estimation::trend

@@ -2,7 +2,7 @@
 // them.
 import { ageText, capital, element, untilText, write } from "/text.js";
 
-const hotSide = ["strike", "mash", "mash_out", "sparge", "boil", "chill"];
+const hotSide = ["strike", "mash", "mash_out", "sparge", "boil", "chill", "clean", "rinse", "sanitise"];
 const stageOf = (view) => view.batch?.stages[view.batch.stage_index]?.kind;
 const holds = (view, fact) => view.facts.some((f) => f.fact === fact && !f.revoked);
 
