@@ -105,6 +105,14 @@ web::WatchFigures HealthOf::figures() const {
     figures.notices_delivered = deliveries_.delivered();
     figures.notices_failed = deliveries_.expired();
     figures.outbox_pending = database_.pending();
+    figures.readings_unstored = pipeline_.ledger().turned_away();
+    figures.lost = {.messages_oversized = broker.oversized,
+                    .messages_unclaimed = broker.unclaimed,
+                    .readings_unkept = pipeline_.ledger().lost(),
+                    .broker_sessions = broker.sessions_lost,
+                    .publications = broker.publish_dropped,
+                    .spool_failures = broker.spool_failures,
+                    .spool_torn_bytes = broker.spool_torn_bytes};
     figures.last_commit_seconds = store_.last_write_seconds();
     figures.started = started_;
     return figures;

@@ -34,8 +34,18 @@ struct Health {
 struct WatchFigures {
     std::uint64_t readings_stored = 0, messages_received = 0, notices_delivered = 0, notices_failed = 0;
     std::size_t queue_depth = 0, outbox_pending = 0;
+    std::uint64_t readings_unstored = 0;  ///< judged, and waiting in the spool for the store to work again
     double last_commit_seconds = 0;
     Timestamp started;
+    /// What went past the watch since the start.
+    struct Losses {
+        std::uint64_t messages_oversized = 0, messages_unclaimed = 0;  ///< refused before the spool
+        std::uint64_t readings_unkept = 0;   ///< judged, when store, memory and spool had no room for them
+        std::uint64_t broker_sessions = 0;   ///< connects at which the broker had forgotten us
+        std::uint64_t publications = 0;      ///< of ours, while the broker was away or too slow
+        std::uint64_t spool_failures = 0;    ///< messages that could not be written to the spool
+        std::uint64_t spool_torn_bytes = 0;  ///< left by an earlier run, no whole record
+    } lost{};
 };
 
 /// A problem to answer with (RFC 9457): status 400, 404, 409 ...

@@ -66,6 +66,27 @@ void impairments(Page& page, const WatchState& watch) {
                     {{"name", name}});
 }
 
+/// All from zero, so that an alert on their increase has a first value to compare with.
+void losses(Page& page, const WatchFigures::Losses& lost) {
+    const auto counter = [&](std::string_view name, std::string_view help, std::uint64_t count) {
+        page.only(name, "counter", help, static_cast<double>(count));
+    };
+    counter("gyled_messages_oversized_total", "Payloads longer than any sensor's, refused before the spool.",
+            lost.messages_oversized);
+    counter("gyled_messages_unclaimed_total",
+            "Messages on topics that no sensor names, refused before the spool.", lost.messages_unclaimed);
+    counter("gyled_readings_dropped_total", "Readings judged that store, memory and spool had no room for.",
+            lost.readings_unkept);
+    counter("gyled_broker_sessions_lost_total",
+            "Connects at which the broker had forgotten us and what it kept.", lost.broker_sessions);
+    counter("gyled_publications_dropped_total", "What we publish, dropped while the broker was away or slow.",
+            lost.publications);
+    counter("gyled_spool_failures_total", "Messages that a crash would have cost: not written to the spool.",
+            lost.spool_failures);
+    counter("gyled_spool_torn_bytes_total",
+            "Bytes that an earlier run left in the spool and that are no message.", lost.spool_torn_bytes);
+}
+
 void watch(Page& page, const Backend& backend) {
     const WatchFigures f = backend.figures();
     const Health h = backend.health();
@@ -87,6 +108,9 @@ void watch(Page& page, const Backend& backend) {
               static_cast<double>(f.messages_received));
     page.only("gyled_readings_stored_total", "counter", "Readings written to the store.",
               static_cast<double>(f.readings_stored));
+    page.only("gyled_readings_unstored", "gauge", "Readings judged that wait in the spool for the store.",
+              static_cast<double>(f.readings_unstored));
+    losses(page, f.lost);
     page.only("gyled_queue_depth", "gauge", "Messages waiting for the main loop.",
               static_cast<double>(f.queue_depth));
     page.only("gyled_outbox_pending", "gauge", "Notices not yet delivered.",

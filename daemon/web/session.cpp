@@ -12,6 +12,7 @@
 
 #include "daemon/web/api.hpp"
 #include "daemon/web/gzip.hpp"
+#include "daemon/web/target.hpp"
 
 namespace gyled::web {
 namespace {
@@ -185,12 +186,14 @@ asio::awaitable<void> Session::refuse(Refusal refusal, const Parser& parser) {
 std::optional<Session::Refusal> Session::refusal(const Header& header) {
     // RFC 9112, 3.2: without exactly one well-formed Host there is no telling whom the request is meant for
     const std::size_t hosts = header.count(http::field::host);
-    if (hosts > 1 || (hosts == 0 && header.version() >= http_1_1) ||
-        !is_host_value(header[http::field::host]))
+    const std::string_view line = header[http::field::host];
+    const std::optional<std::string> named = addressed(header.target()).host;
+    if (hosts > 1 || (hosts == 0 && header.version() >= http_1_1) || !is_host_value(line) ||
+        (named && (named->empty() || !is_host_value(*named))))
         return Refusal{
             problem(400, "Bad request", "A request names its host once, in one well-formed Host line.")};
     if (door_ == Door::unix_socket) return std::nullopt;
-    if (!host_is_ours(header[http::field::host], desk_->settings.names))
+    if (!host_is_ours(named ? std::string_view{*named} : line, desk_->settings.names))
         return Refusal{
             problem(421, "Misdirected request",
                     "This server answers to localhost, to its IP address, to this machine's own name, and "
@@ -229,7 +232,7 @@ asio::awaitable<Reply> Session::reply_to(Parser& parser) {
 Handled Session::answer_to(Parser& parser) try {
     auto& request = parser.get();
     Handled answered = answer({.method = std::string{request.method_string()},
-                               .target = std::string{request.target()},
+                               .target = addressed(request.target()).target,
                                .content_type = std::string{request[http::field::content_type]},
                                .body = std::move(request.body())},
                               desk_->backend);

@@ -1,5 +1,7 @@
 #include "daemon/web/target.hpp"
 
+#include <boost/beast/core/string.hpp>
+
 namespace gyled::web {
 namespace {
 
@@ -69,6 +71,17 @@ bool parse_query(std::string_view text, Target& target) {
 }
 
 }  // namespace
+
+Addressed addressed(std::string_view text) {
+    for (const std::string_view scheme : {"http://", "https://"}) {
+        if (!boost::beast::iequals(text.substr(0, scheme.size()), scheme)) continue;
+        text.remove_prefix(scheme.size());
+        const std::size_t end = std::min(text.find_first_of("/?"), text.size());
+        const std::string_view rest = text.substr(end);
+        return {std::string{text.substr(0, end)}, (rest.starts_with('/') ? "" : "/") + std::string{rest}};
+    }
+    return {std::nullopt, std::string{text}};
+}
 
 std::optional<Target> parse_target(std::string_view text) {
     Target target;

@@ -22,9 +22,11 @@ void judge(const web::Target& target) {
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     std::string_view rest = fuzz::text(data, size);
     const std::string_view target = fuzz::take_first(rest);
-    if (const auto parsed = web::parse_target(target)) judge(*parsed);
+    const web::Addressed addressed = web::addressed(target);
+    if (const auto parsed = web::parse_target(addressed.target)) judge(*parsed);
+    (void)web::is_host_value(addressed.host.value_or(""));
     web::HarbourCellar cellar;
-    fuzz::answered({.method = "GET", .target = std::string{target}}, cellar);
+    fuzz::answered({.method = "GET", .target = addressed.target}, cellar);
     fuzz::claim(cellar.commands.empty());
 
     (void)web::accepts_gzip(rest);

@@ -196,5 +196,28 @@ TEST(Doors, EachRequestNamesItsHostOnce) {
     EXPECT_EQ(get(tcp(), "", "1.0"), 421) << "but then nobody knows whose page asks";
 }
 
+/// RFC 9112, 3.2.2: a server accepts the absolute form, and then ignores the Host line. RFC 9110, 4.2: an
+/// empty host, and a user's name in front of it, are errors.
+TEST(Doors, ATargetInAbsoluteFormIsAnsweredAndItsHostIsTheOneThatCounts) {
+    LiveServer live;
+    const auto get = [&](const std::string& target, const std::string& host = "localhost") {
+        Wire wire = Wire::tcp(live.port);
+        wire.say("GET " + target + " HTTP/1.1\r\nHost: " + host + "\r\n\r\n");
+        return wire.hear().status;
+    };
+    EXPECT_EQ(get("http://localhost/api/vessels/north"), 200);
+    EXPECT_EQ(get("http://cellar.example:8075"), 200);
+    EXPECT_EQ(get("http://cellar.example/api/vessels/nowhere"), 404);
+    EXPECT_EQ(get("http://localhost/health", "evil.example"), 200);
+    EXPECT_EQ(get("http://evil.example/health"), 421);
+    EXPECT_EQ(get("http:///health"), 400);
+    EXPECT_EQ(get("http://person@localhost/health"), 400);
+    EXPECT_EQ(get("ftp://localhost/health"), get("health")) << "no form that we know";
+
+    Wire local = Wire::unix_socket(live.folder.file("s"));
+    local.say("GET http://anybody/health HTTP/1.1\r\nHost: anybody\r\n\r\n");
+    EXPECT_EQ(local.hear().status, 200);
+}
+
 }  // namespace
 }  // namespace gyled::web

@@ -11,6 +11,7 @@
 #include <regex>
 #include <set>
 #include <sstream>
+#include <vector>
 
 #include "tests/web/live_server.hpp"
 
@@ -81,6 +82,19 @@ TEST(Metrics, TellWhatTheCellarHolds) {
         "1");
 }
 
+TEST(Metrics, CountWhatWasLostEachKindByItself) {
+    const auto samples = parse(metrics_text(HarbourCellar{})).samples;
+
+    EXPECT_EQ(samples.at("gyled_messages_oversized_total"), "2");
+    EXPECT_EQ(samples.at("gyled_messages_unclaimed_total"), "3");
+    EXPECT_EQ(samples.at("gyled_readings_dropped_total"), "5");
+    EXPECT_EQ(samples.at("gyled_broker_sessions_lost_total"), "7");
+    EXPECT_EQ(samples.at("gyled_publications_dropped_total"), "11");
+    EXPECT_EQ(samples.at("gyled_spool_failures_total"), "13");
+    EXPECT_EQ(samples.at("gyled_spool_torn_bytes_total"), "4096");
+    EXPECT_EQ(samples.at("gyled_readings_unstored"), "17");
+}
+
 TEST(Metrics, CountEachKindOfImpairmentFromZero) {
     HarbourCellar cellar;
     cellar.be_calm();
@@ -107,6 +121,41 @@ TEST(Metrics, SurviveNamesThatBreakTheFormat) {
     EXPECT_EQ(metrics.mistakes, std::vector<std::string>{});
     EXPECT_TRUE(metrics.samples.contains(
         R"(gyled_sensor_rejected_total{sensor="north_temperature",vessel="north",quantity="beer_temperature",reason="quote\" back\\slash \n line  "})"));
+}
+
+/// What README tells a person to be rung for, one expression a line.
+std::vector<std::string> expressions_of_readme() {
+    std::ifstream file{GYLED_SOURCE_DIR "/README.md"};
+    std::vector<std::string> found;
+    std::string line;
+    while (std::getline(file, line) && line != "```promql") {
+    }
+    while (std::getline(file, line) && line != "```") found.push_back(line.substr(0, line.find('#')));
+    return found;
+}
+
+TEST(Metrics, HaveWhatReadmeSaysMustBeWatched) {
+    const auto types = parse(metrics_text(HarbourCellar{})).types;
+    const std::regex name{"gyled_[a-z_]+"};
+    std::set<std::string> named;
+    for (const std::string& expression : expressions_of_readme())
+        for (std::sregex_iterator m{expression.begin(), expression.end(), name}, end; m != end; ++m)
+            named.insert(m->str());
+
+    EXPECT_GE(named.size(), 7U);
+    for (const std::string& one : named) EXPECT_TRUE(types.contains(one)) << one;
+}
+
+TEST(Metrics, PleaseTheScrapersOwnCheckAsRulesToo) {
+    if (std::system("command -v promtool >/dev/null 2>&1") != 0) GTEST_SKIP() << "promtool is not installed";
+    const ScratchFolder folder;
+    std::ofstream rules{folder.file("rules.yml")};
+    rules << "groups:\n  - name: gyled\n    rules:\n";
+    for (const std::string& expression : expressions_of_readme())
+        rules << "      - alert: Watch\n        expr: '" << expression << "'\n        labels: { n: '"
+              << rules.tellp() << "' }\n";
+    rules.close();
+    EXPECT_EQ(std::system(("promtool check rules " + folder.file("rules.yml")).c_str()), 0);
 }
 
 TEST(Metrics, PleaseTheScrapersOwnCheck) {

@@ -33,5 +33,24 @@ TEST(Target, RefusesWhatCouldMeanTwoThings) {
         EXPECT_FALSE(parse_target(bad)) << bad;
 }
 
+/// RFC 9112, 3.2.2, and RFC 9110, 4.2: the scheme in letters of any case; an empty path is "/".
+TEST(Target, InAbsoluteFormNamesItsHost) {
+    const auto is = [](const char* text, std::optional<std::string> host, const char* target) {
+        const Addressed found = addressed(text);
+        EXPECT_EQ(found.host, host) << text;
+        EXPECT_EQ(found.target, target) << text;
+    };
+    is("http://cellar.example/api/vessels?a=1", "cellar.example", "/api/vessels?a=1");
+    is("HTTPS://[2001:db8::1]:8443/", "[2001:db8::1]:8443", "/");
+    is("http://cellar.example", "cellar.example", "/");
+    is("http://cellar.example?a=/", "cellar.example", "/?a=/");
+    is("http:///x", "", "/x");
+    is("/http://cellar.example/", std::nullopt, "/http://cellar.example/");
+    is("ftp://cellar.example/", std::nullopt, "ftp://cellar.example/");
+    is("*", std::nullopt, "*");
+    is("", std::nullopt, "");
+    is("http:/", std::nullopt, "http:/");
+}
+
 }  // namespace
 }  // namespace gyled::web

@@ -389,8 +389,16 @@ WatchFigures HarbourCellar::figures() const {
             .notices_failed = 1,
             .queue_depth = 0,
             .outbox_pending = 2,
+            .readings_unstored = 17,
             .last_commit_seconds = 0.0031,
-            .started = day(-3)};
+            .started = day(-3),
+            .lost = {.messages_oversized = 2,
+                     .messages_unclaimed = 3,
+                     .readings_unkept = 5,
+                     .broker_sessions = 7,
+                     .publications = 11,
+                     .spool_failures = 13,
+                     .spool_torn_bytes = 4'096}};
 }
 
 base::Result<Understood, Problem> HarbourCellar::command(const cellar::Command& command) {
