@@ -5,6 +5,7 @@
 #include <systemd/sd-daemon.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/signal_set.hpp>
 #include <csignal>
@@ -21,8 +22,12 @@ void say_mistakes(const gyled::config::Mistakes& mistakes) {
         std::cerr << mistake.text() << '\n';
         if (!mistake.excerpt.empty()) std::cerr << mistake.excerpt << '\n';
     }
-    std::cerr << "gyled: " << mistakes.size() << (mistakes.size() == 1 ? " mistake" : " mistakes")
-              << " in the configuration\n";
+}
+
+/// How many refuse the file.
+void say_count(const gyled::config::Mistakes& mistakes) {
+    const auto count = std::ranges::count(mistakes, false, &gyled::config::Mistake::is_warning);
+    std::cerr << "gyled: " << count << (count == 1 ? " mistake" : " mistakes") << " in the configuration\n";
 }
 
 }  // namespace
@@ -48,11 +53,14 @@ int main(int argc, char** argv) try {
     auto config = check_only ? gyled::config::check_config(path) : gyled::config::load_config(path);
     if (!config) {
         say_mistakes(config.error());
+        say_count(config.error());
         return 2;
     }
     if (check_only) {
+        say_mistakes(config->warnings);
         std::cout << path << ": " << config->vessels.size() << " vessels, " << config->sensors.size()
-                  << " sensors, " << config->messengers.size() << " messengers: all in order\n";
+                  << " sensors, " << config->messengers.size() << " messengers: "
+                  << (config->warnings.empty() ? "all in order" : "in order but for the warnings") << '\n';
         return EXIT_SUCCESS;
     }
 
@@ -60,6 +68,7 @@ int main(int argc, char** argv) try {
     // database and spool are for owner and group alone, as the service has it; a stricter wish stands
     ::umask(::umask(0) | S_IRWXO | S_IWGRP);
     gyled::app::log_to_stderr(log_level);
+    for (const auto& warning : config->warnings) spdlog::warn("{}", warning.text());
     boost::asio::io_context loop{1};
     gyled::app::Lifesigns lifesigns;
     lifesigns.ready = [] { sd_notify(0, "READY=1"); };

@@ -15,7 +15,10 @@ base::Result<web::Understood, web::Problem> Answers::command(const cellar::Comma
     if (answer.problems.empty()) return std::move(answer.understood);
     std::string detail;
     for (const std::string& problem : answer.problems) detail += (detail.empty() ? "" : " ") + problem;
-    return base::Unexpected{web::Problem{409, "This cannot be done now", detail}};
+    const char* const title = answer.findings.empty()                ? "This cannot be done now"
+                              : batch::is_dangerous(answer.findings) ? "The vessel does not bear this"
+                                                                     : "This needs to be confirmed";
+    return base::Unexpected{web::Problem{409, title, detail, std::move(answer.findings)}};
 }
 
 base::Result<batch::Plan, web::Problem> Answers::batch_plan(const std::string& toml) {

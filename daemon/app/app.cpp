@@ -110,8 +110,17 @@ struct App::State {
         pipeline.advance(now);
     }
 
+    /// What runs is not refused when it comes to the plate: it is told.
+    void tell_of_running_plans() const {
+        for (const cellar::VesselView& view : pipeline.core().vessels())
+            if (view.batch)
+                for (const batch::Finding& finding : view.batch->findings)
+                    spdlog::warn("{}, {}: {}", view.spec.id, batch::name(finding.severity), finding.text);
+    }
+
     void start() {
         advance(clock());
+        tell_of_running_plans();
         server.start();
         source->start();
         drain();             // what the spool kept

@@ -16,21 +16,33 @@ namespace gyled::cellar {
 using base::Duration;
 using base::Timestamp;
 
+/// Does the person go on in spite of what of the plan is doubtful in its vessel (batch/plate_check.hpp)? What
+/// is dangerous is refused in any case, but of the past.
+enum class Consent : std::uint8_t {
+    none,   ///< not asked yet: a doubt refuses the command, and the answer tells it
+    given,  ///< told of the doubts, the person goes on
+    past,   ///< a recorded log: what has happened is told and not refused
+};
+
 /// Starts the plan's first stage at `at`, or at the stages' own start times when they have them. Refused
-/// while the vessel holds a batch, for a plan without stages, and when its litres do not fit.
+/// while the vessel holds a batch, for a plan without stages, when its litres do not fit, and when the vessel
+/// does not bear what is planned.
 struct StartBatch {
     batch::Plan plan;
     Timestamp at;
-    std::string id;  ///< empty: the core makes one from vessel, name and time
+    std::string id{};  ///< empty: the core makes one from vessel, name and time
+    Consent consent = Consent::none;
 };
 /// Moves on to the next planned stage, or to `index` of the plan (0 is the first) when given; back, too, as a
-/// person may have to rest once more. Refused without a batch, beyond the plan, and before the present stage
-/// began.
+/// person may have to rest once more. Refused without a batch, beyond the plan, before the present stage
+/// began, and when the vessel does not bear the stage. (One that begins by its planned start is not refused:
+/// the view tells what of it the vessel does not bear.)
 struct EnterStage {
     std::string vessel;
     Timestamp at;
     std::optional<std::size_t> index;
     std::string why = "by hand";
+    Consent consent = Consent::none;
 };
 /// The vessel is empty, or what is in it is nobody's concern any more: the record is closed, what the batch
 /// taught of its culture is kept, and rules of a batch cease. Pressure is watched on.
@@ -53,10 +65,12 @@ struct UndoMeasurement {
     Timestamp at;
     std::optional<Timestamp> measured_at;
 };
-/// Corrects the running batch; what is not given stays. Everything derived follows.
+/// Corrects the running batch; what is not given stays. Everything derived follows. Refused when the
+/// correction brings with it what the vessel does not bear.
 struct CorrectBatch : batch::Correction {
     std::string vessel;
     Timestamp at;
+    Consent consent = Consent::none;
 };
 /// Somebody has seen it: it is not annunciated again while it stands as it is. Refused for an alarm that does
 /// not stand.

@@ -23,11 +23,12 @@ void Effects::append(Effects&& more) {
     move_to(recalls, more.recalls);
     move_to(answers, more.answers);
     move_to(problems, more.problems);
+    move_to(findings, more.findings);
 }
 
 bool Effects::empty() const {
     return readings.empty() && estimates.empty() && transitions.empty() && facts.empty() && batches.empty() &&
-           notices.empty() && recalls.empty() && answers.empty() && problems.empty();
+           notices.empty() && recalls.empty() && answers.empty() && problems.empty() && findings.empty();
 }
 
 }  // namespace gyled::cellar

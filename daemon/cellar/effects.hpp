@@ -9,6 +9,7 @@
 #include "daemon/alarms/alarm.hpp"
 #include "daemon/annunciation/notice.hpp"
 #include "daemon/base/estimate.hpp"
+#include "daemon/batch/plate_check.hpp"
 #include "daemon/batch/record.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "sensors/reading.hpp"
@@ -48,7 +49,7 @@ struct Recall {
     Timestamp from;
 };
 
-/// Within each list the order is that in which things came about. All but the last three belongs into one
+/// Within each list the order is that in which things came about. All but the last four belongs into one
 /// transaction with the core's state.
 struct Effects {
     std::vector<ReadingPoint> readings;
@@ -60,6 +61,7 @@ struct Effects {
     std::vector<Recall> recalls;                ///< to be answered after the commit
     std::vector<std::string> answers;           ///< what was understood of a command, in words
     std::vector<std::string> problems;          ///< why a command was refused, in words
+    batch::Findings findings;  ///< of its plan: for which it was refused, or which were consented to
 
     void append(Effects&& more);  ///< behind what is here
     [[nodiscard]] bool empty() const;

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "daemon/batch/contents.hpp"
+#include "daemon/batch/plate.hpp"
 #include "daemon/brewing/atmosphere.hpp"
 
 namespace gyled::cellar {
@@ -19,7 +20,8 @@ bool is_gas_pressure(Quantity q) {
 }  // namespace
 
 Present::Present(const batch::VesselSpec& vessel, std::vector<ExpectedSensor> sensors, double elevation_m)
-    : site_air_{brewing::atmosphere_at(elevation_m)},
+    : vessel_{vessel},
+      site_air_{brewing::atmosphere_at(elevation_m)},
       ambient_{site_air_},
       expected_{std::move(sensors)},
       cadences_(expected_.size()) {
@@ -92,7 +94,7 @@ void Present::set_batch(const batch::Record& record) {
     situation_.head_space = stage.head_space;
     situation_.head_pressure_set_kpa = stage.head_pressure_kpa;
     situation_.temperature_band_c = stage.temperature_c;
-    situation_.pressure_band_kpa = stage.pressure_kpa;
+    situation_.pressure_band_kpa = batch::bearable_band(stage, vessel_);
     situation_.facts = record.facts;
 }
 

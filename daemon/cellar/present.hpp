@@ -68,6 +68,7 @@ private:
     void refresh_silence(std::size_t index);
     [[nodiscard]] base::Duration stale_after(base::Quantity quantity) const;
 
+    batch::VesselSpec vessel_;
     alarms::Situation situation_;
     base::Pressure site_air_, ambient_;
     std::vector<ExpectedSensor> expected_;  ///< in the order of situation_.sensors

@@ -5,8 +5,10 @@
 #include <algorithm>
 #include <limits>
 
+#include "daemon/base/text.hpp"
 #include "daemon/batch/measurement.hpp"
 #include "daemon/cellar/fact_ledger.hpp"
+#include "daemon/cellar/plate_gate.hpp"
 #include "daemon/cellar/sentence.hpp"
 
 namespace gyled::cellar {
@@ -144,7 +146,8 @@ void Vessel::start(const StartBatch& command, const LearnedCurves& learned, Time
     else if (plan.volume_l > spec_.total_volume_l)
         effects.problems.push_back(fmt::format("{:.1f} L do not fit into {}: it holds {:.1f} L.",
                                                plan.volume_l, spec_.name, spec_.total_volume_l));
-    if (!effects.problems.empty()) return;
+    if (!effects.problems.empty() || !passes(batch::check_plan(plan, around()), command.consent, effects))
+        return;
     batch::Record record;
     record.plan = plan;
     record.started = plan.stages.front().start.value_or(command.at);
@@ -157,6 +160,7 @@ void Vessel::start(const StartBatch& command, const LearnedCurves& learned, Time
     Effects told_with_the_start;
     enter_what_is_due(now, told_with_the_start);
     record_changed(effects);
+    effects.answers.push_back(fmt::format("{} has started in {}.", plan.name, spec_.name));
     // Registered late: what the store knows of its past belongs to it, and is past: it makes no news.
     if (batch_->record().started < now) effects.recalls.push_back({spec_.id, batch_->record().started});
     if (batch_->record().started < now) estimate(now, effects);
@@ -186,8 +190,12 @@ void Vessel::enter(const EnterStage& command, Timestamp now, Effects& effects) {
                                                record.plan.name, record.plan.stages.size(), index + 1));
     else if (command.at < record.stages.back().at)
         effects.problems.push_back("A stage cannot begin before the one it follows.");
-    if (!effects.problems.empty()) return;
+    if (!effects.problems.empty() ||
+        !passes(batch::check_stage(record.plan, index, around()), command.consent, effects))
+        return;
     enter_index(index, std::min(command.at, now), command.why);
+    effects.answers.push_back(
+        fmt::format("{}: {} has begun.", spec_.name, base::spoken(base::name(batch_->stage().kind))));
     record_changed(effects);
 }
 
@@ -237,6 +245,11 @@ void Vessel::correct(const CorrectBatch& command, const LearnedCurves& learned, 
         return;
     }
     batch::Record record = std::move(corrected).value();
+    const std::size_t first = record.stages.back().index;
+    if (!passes(batch::brought_by(batch::check_plan(batch_->record().plan, around(), first),
+                                  batch::check_plan(record.plan, around(), first)),
+                command.consent, effects))
+        return;
     if (command.culture_name) record.prior = prior_for(record.plan, learned);
     const bool begins_earlier = record.started < batch_->record().started;
     batch_->correct(std::move(record), present_.ambient());
@@ -438,6 +451,7 @@ BatchView Vessel::batch_view() const {
     view.stage_index = record.stages.back().index;
     view.stage_since = record.stages.back().at;
     view.facts = record.facts;
+    view.findings = batch::check_plan(record.plan, around(), view.stage_index);
     if (view.stage_index + 1 < view.plan.stages.size())
         view.next_stage = std::string{base::name(view.plan.stages[view.stage_index + 1].kind)};
     return view;

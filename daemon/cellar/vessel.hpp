@@ -90,6 +90,7 @@ private:
     void test_tightness(Timestamp at, double gauge_kpa);
     void take_pressure(const sensors::Reading& reading, double gauge_kpa);
     [[nodiscard]] bool has_batch(Effects& effects) const;
+    [[nodiscard]] batch::Surroundings around() const { return {spec_, present_.ambient(), display_}; }
     void enter_index(std::size_t index, Timestamp at, const std::string& why);
     void enter_what_is_due(Timestamp now, Effects& effects);
     void run_stage_clock(Timestamp now, Effects& effects);

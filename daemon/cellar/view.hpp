@@ -11,6 +11,7 @@
 #include "daemon/alarms/alarm.hpp"
 #include "daemon/alarms/tightness.hpp"
 #include "daemon/batch/plan.hpp"
+#include "daemon/batch/plate_check.hpp"
 #include "daemon/estimation/fact.hpp"
 
 namespace gyled::cellar {
@@ -34,6 +35,7 @@ struct BatchView {
     std::size_t stage_index = 0;  ///< of the plan; 0 is the first
     Timestamp stage_since;
     std::vector<estimation::Fact> facts;    ///< in order of time, with those that were revoked
+    batch::Findings findings;               ///< what the vessel does not bear of this stage and those to come
     std::optional<std::string> next_stage;  ///< name of the kind of the next planned stage
 };
 

@@ -21,9 +21,12 @@ std::string contents(const std::string& file) {
     return text.str();
 }
 
+constexpr const char* confirm_meaning = "go on in spite of what is doubtful; what is dangerous stays refused";
+
 struct Start {
     Connection daemon;
     std::string file;
+    bool confirm = false;
 
     [[nodiscard]] int run(Terminal to) const {
         const auto plan = config::load_batch(file);
@@ -32,7 +35,7 @@ struct Start {
             return wrong_usage;
         }
         return daemon.tell({.method = "POST",
-                            .target = vessel_target(plan->vessel, "/batch"),
+                            .target = vessel_target(plan->vessel, confirm ? "/batch?confirm=true" : "/batch"),
                             .body = contents(file),
                             .content_type = "application/toml"},
                            fmt::format("{} started in {}.", plan->name, plan->vessel), to);
@@ -42,9 +45,11 @@ struct Start {
 struct Next {
     Connection daemon;
     std::string vessel, why;
+    bool confirm = false;
 
     [[nodiscard]] int run(Terminal to) const {
         Json body{{"next", true}};
+        if (confirm) body["confirm"] = true;
         if (!why.empty()) body["why"] = why;
         return daemon.tell({.method = "POST", .target = vessel_target(vessel, "/stage"), .body = body.dump()},
                            fmt::format("{}: next stage.", vessel), to);
@@ -97,14 +102,15 @@ void add_batch(CLI::App& gyle, Action& chosen) {
     batch->require_subcommand(1);
 
     auto* start = batch->add_subcommand("start", "start a batch from its file");
-    start->add_option("file", add<Start>(*start, chosen)->file, "the batch file")
-        ->required()
-        ->check(CLI::ExistingFile);
+    const auto start_options = add<Start>(*start, chosen);
+    start->add_option("file", start_options->file, "the batch file")->required()->check(CLI::ExistingFile);
+    start->add_flag("--confirm", start_options->confirm, confirm_meaning);
 
     auto* next = batch->add_subcommand("next", "enter the next stage of the plan");
     const auto next_options = add<Next>(*next, chosen);
     next->add_option("vessel", next_options->vessel)->required();
     next->add_option("--why", next_options->why, "noted in the batch's record");
+    next->add_flag("--confirm", next_options->confirm, confirm_meaning);
 
     auto* purged = batch->add_subcommand(
         "purged", "the head space was filled with CO2 and let off; `measure undo` withdraws it");

@@ -14,8 +14,19 @@ constexpr const char* usual_config = "/etc/gyled/gyled.toml";
 constexpr const char* usual_socket = "/run/gyled/gyled.sock";
 constexpr int first_error_status = 400;  // RFC 9110: 4xx and 5xx are errors
 
+/// A line for each thing that the vessel does not bear, and whether it can be confirmed.
+void say_findings(std::ostream& talk, const Json& document) {
+    fmt::print(talk, "gyle: {}:\n", document.value("title", "refused"));
+    for (const Json& finding : document.at("findings"))
+        fmt::print(talk, "  {}: {}\n", finding.value("severity", "doubtful"), finding.value("text", ""));
+    if (document.value("confirmable", false))
+        fmt::print(talk, "gyle: nothing was changed. If it is meant so, say it again with --confirm\n");
+}
+
 void say_refusal(std::ostream& talk, const ClientResponse& answer, const Json& document) {
-    if (document.is_object())
+    if (document.is_object() && document.contains("findings"))
+        say_findings(talk, document);
+    else if (document.is_object())
         fmt::print(talk, "gyle: {}: {}\n", document.value("title", "refused"), document.value("detail", ""));
     else
         fmt::print(talk, "gyle: the daemon answered with status {}\n", answer.status);

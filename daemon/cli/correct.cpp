@@ -23,6 +23,7 @@ struct Correct {
     std::string name, original_gravity, expected_final_gravity, volume, culture, culture_name, started;
     std::string target_co2;
     std::vector<std::pair<std::size_t, std::string>> stage_times;
+    bool confirm = false;
 
     [[nodiscard]] Json body() const {
         Json body = Json::object();
@@ -39,11 +40,12 @@ struct Correct {
     }
 
     [[nodiscard]] int run(Terminal to) const {
-        const Json correction = body();
+        Json correction = body();
         if (correction.empty()) {
             fmt::print(to.talk, "gyle: say what to correct, as in --original-gravity 1.048\n");
             return wrong_usage;
         }
+        if (confirm) correction["confirm"] = true;
         return daemon.tell(
             {.method = "PATCH", .target = vessel_target(vessel, "/batch"), .body = correction.dump()},
             "Corrected.", to);
@@ -67,6 +69,8 @@ void add_correct(CLI::App& batch, Action& chosen) {
     verb->add_option("--started", options->started, "RFC 3339");
     verb->add_option("--stage-time", options->stage_times,
                      "when a stage was entered: its number in the batch's record, from 1, and RFC 3339");
+    verb->add_flag("--confirm", options->confirm,
+                   "go on in spite of what is doubtful; what is dangerous stays refused");
     verb->callback([options, &chosen] { chosen = [options](Terminal to) { return options->run(to); }; });
 }
 

@@ -56,12 +56,13 @@ private:
 };
 
 /// The core's time begins with the batch or the log, whichever is earlier. The problems, none when it
-/// started.
-std::vector<std::string> start(const batch::Plan& plan, const LogSource& log, pipeline::Pipeline& pipeline) {
+/// started. It has happened: what the vessel does not bear of it is told, and refuses nothing.
+pipeline::Answer start(const batch::Plan& plan, const LogSource& log, pipeline::Pipeline& pipeline) {
     const auto first = log.first_reading();
     if (!first) return {};
     const base::Timestamp planned = plan.stages.front().start.value_or(*first);
-    return pipeline.carry_out(cellar::StartBatch{plan, *first, {}}, std::min(planned, *first)).problems;
+    return pipeline.carry_out(cellar::StartBatch{plan, *first, {}, cellar::Consent::past},
+                              std::min(planned, *first));
 }
 
 /// Where in the file, so that the person can look.
@@ -99,9 +100,10 @@ int replay(const config::Config& config, const batch::Plan* plan, const ReplayOp
     narrator.listen_to(pipeline.core());
 
     if (plan != nullptr) {
-        const auto problems = start(*plan, log, pipeline);
-        for (const std::string& problem : problems) fmt::print(talk, "gyle: {}\n", problem);
-        if (!problems.empty()) return wrong_usage;
+        const pipeline::Answer started = start(*plan, log, pipeline);
+        for (const batch::Finding& finding : started.findings) fmt::print(talk, "gyle: {}\n", finding.text);
+        for (const std::string& problem : started.problems) fmt::print(talk, "gyle: {}\n", problem);
+        if (!started.problems.empty()) return wrong_usage;
     }
     while (pipeline.drain(pipeline.core().now())) {
     }

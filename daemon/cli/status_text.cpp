@@ -95,6 +95,12 @@ void numbers_text(std::string& out, const Json& vessel) {
                            text_of(value, "interval"), staleness(value));
 }
 
+void findings_text(std::string& out, const Json& batch) {
+    if (!batch.contains("findings")) return;
+    for (const Json& finding : batch.at("findings"))
+        out += fmt::format("  {}: {}\n", text_of(finding, "severity"), text_of(finding, "text"));
+}
+
 void vessel_text(std::string& out, const Json& vessel) {
     const Json& batch = vessel.at("batch");
     out += text_of(vessel, "name");
@@ -109,6 +115,7 @@ void vessel_text(std::string& out, const Json& vessel) {
             out += text_of(stage, "state") == "now" ? fmt::format(" [{}]", kind) : fmt::format(" {}", kind);
         }
         out += '\n';
+        findings_text(out, batch);
     }
     for (const Json& fact : vessel.at("facts"))
         if (!fact.value("revoked", false))

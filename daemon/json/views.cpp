@@ -4,6 +4,7 @@
 
 #include "daemon/alarms/rules.hpp"
 #include "daemon/base/text.hpp"
+#include "daemon/batch/plate.hpp"
 #include "daemon/json/inputs.hpp"
 
 namespace gyled::json {
@@ -86,6 +87,7 @@ Json batch_json(const cellar::BatchView& batch, const Display& display) {
     out["stage_since"] = moment(batch.stage_since);
     out["stage_since_text"] = display.local(batch.stage_since);
     out["next_stage"] = batch.next_stage ? Json(*batch.next_stage) : Json(nullptr);
+    out["findings"] = findings_json(batch.findings);
     out["stages"] = Json::array();
     for (std::size_t i = 0; i < batch.plan.stages.size(); ++i) {
         Json stage{{"index", i}};
@@ -113,7 +115,7 @@ Json limits_json(const cellar::VesselView& view, const Display& display) {
     if (view.batch && view.batch->stage_index < view.batch->plan.stages.size()) {
         const batch::StagePlan& stage = view.batch->plan.stages[view.batch->stage_index];
         out["temperature_band"] = band_json(Quantity::beer_temperature, stage.temperature_c, display);
-        out["pressure_band"] = band_json(Quantity::head_pressure, stage.pressure_kpa, display);
+        out["pressure_band"] = band_json(Quantity::head_pressure, batch::bearable_band(stage, spec), display);
     }
     return out;
 }
@@ -160,6 +162,17 @@ Json stage_json(const batch::StagePlan& stage, const Display& display) {
             {"head_pressure", optional_value(Quantity::head_pressure, stage.head_pressure_kpa, display)},
             {"ends", name(stage.end.when)},
             {"ends_text", words(stage.end, display)}};
+}
+
+Json findings_json(const batch::Findings& findings) {
+    Json out = Json::array();
+    for (const batch::Finding& finding : findings)
+        out.push_back({{"severity", batch::name(finding.severity)},
+                       {"stage", finding.stage ? Json(*finding.stage) : Json(nullptr)},
+                       {"key", finding.key},
+                       {"text", finding.text},
+                       {"fits", number(finding.fits)}});
+    return out;
 }
 
 Json fact_json(const estimation::Fact& fact, const Display& display) {

@@ -39,6 +39,8 @@ using base::Timestamp;
 [[nodiscard]] Json standing_json(const std::vector<cellar::StandingAlarm>& alarms,
                                  const display::Display& display);
 [[nodiscard]] Json fact_json(const estimation::Fact& fact, const display::Display& display);
+/// [{"severity", "stage" (null: all of it), "key", "text", "fits" (in the key's unit, or null)}]
+[[nodiscard]] Json findings_json(const batch::Findings& findings);
 [[nodiscard]] Json stage_json(const batch::StagePlan& stage, const display::Display& display);
 [[nodiscard]] Json batch_record_json(const batch::Record& batch, const display::Display& display);
 /// `silent_after`: the core's answer for this sensor, configured or learnt.

@@ -202,7 +202,7 @@ void Pipeline::note(const base::Impairments& impairments, Timestamp now) {
 Answer Pipeline::carry_out(const cellar::Command& command, Timestamp now) {
     pass_time(now);
     cellar::Effects effects = core_.accept(command);
-    Answer answer{effects.answers, effects.problems};
+    Answer answer{effects.answers, effects.problems, effects.findings};
     take(std::move(effects));
     settle(now);
     return answer;

@@ -35,6 +35,7 @@ struct Parameters {
 struct Answer {
     std::vector<std::string> understood;  ///< in words
     std::vector<std::string> problems;    ///< why it was refused, in words; empty: it was carried out
+    batch::Findings findings;  ///< of its plan: for which it was refused, or which were consented to
 };
 
 /// Driven by explicit calls, with time as an argument: no timer, no clock, no thread inside. Thread: one.

@@ -10,6 +10,7 @@
 
 #include "daemon/base/impairment.hpp"
 #include "daemon/base/result.hpp"
+#include "daemon/batch/plate_check.hpp"
 #include "daemon/cellar/command.hpp"
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/view.hpp"
@@ -53,6 +54,7 @@ struct Problem {
     int status = 400;
     std::string title;
     std::string detail;
+    batch::Findings findings{};  ///< of the plan, when it was refused for them
 };
 
 /// What was understood of a command, in words; may be empty.

@@ -31,6 +31,8 @@ struct Reply {
 
 /// An RFC 9457 problem document as the reply.
 [[nodiscard]] Reply problem(int status, std::string_view title, std::string_view detail);
+/// With findings of the plan it also carries "findings", and "confirmable": would the same request with
+/// "confirm": true be carried out?
 [[nodiscard]] Reply problem(const Problem& p);
 
 }  // namespace gyled::web

@@ -71,6 +71,20 @@ Result<std::string, Reply> note_in(const Json& body, const std::string& key, std
     return note;
 }
 
+/// "confirm": the person goes on in spite of the doubts that the answer told.
+Result<cellar::Consent, Reply> consent_in(const Json& body) {
+    if (!body.contains("confirm")) return cellar::Consent::none;
+    if (!body["confirm"].is_boolean()) return Unexpected{bad_body("'confirm' must be true or false.")};
+    return body["confirm"].get<bool>() ? cellar::Consent::given : cellar::Consent::none;
+}
+/// The same in the address, for a body that is a file: ?confirm=true.
+Result<cellar::Consent, Reply> consent_in(const std::map<std::string, std::string>& query) {
+    const auto found = query.find("confirm");
+    if (found == query.end() || found->second == "false") return cellar::Consent::none;
+    if (found->second == "true") return cellar::Consent::given;
+    return Unexpected{problem(400, "Bad parameter", "The parameter 'confirm' must be true or false.")};
+}
+
 Reply carried_out(const Call& call, const cellar::Command& command) {
     const auto done = call.backend.command(command);
     if (!done) return problem(done.error());
@@ -195,10 +209,11 @@ Reply start_batch(const Call& call) {
     if (!call.backend.vessel(call.id)) return no_such_vessel(call);
     std::string toml;
     Timestamp at = call.backend.now();
+    auto consent = consent_in(call.query);
     if (has_type(call.request, "application/toml")) {
         toml = call.request.body;
     } else {
-        const auto body = body_object(call, {"toml", "at"});
+        const auto body = body_object(call, {"toml", "at", "confirm"});
         if (!body) return body.error();
         if (!body->contains("toml") || !(*body)["toml"].is_string())
             return bad_body("Send a batch file as application/toml, or as JSON {\"toml\": \"...\"}.");
@@ -206,7 +221,9 @@ Reply start_batch(const Call& call) {
         const auto given = moment_in(*body, call.backend);
         if (!given) return given.error();
         at = *given;
+        if (body->contains("confirm")) consent = consent_in(*body);
     }
+    if (!consent) return consent.error();
     auto plan = call.backend.batch_plan(toml);
     if (!plan) return problem(plan.error());
     batch::Plan read = *std::move(plan);
@@ -214,7 +231,7 @@ Reply start_batch(const Call& call) {
     if (read.vessel != call.id)
         return problem(409, "Another vessel",
                        "The batch file is for '" + read.vessel + "', the address says '" + call.id + "'.");
-    return carried_out(call, cellar::StartBatch{std::move(read), at, {}});
+    return carried_out(call, cellar::StartBatch{std::move(read), at, {}, *consent});
 }
 
 Reply end_batch(const Call& call) {
@@ -230,12 +247,15 @@ Reply end_batch(const Call& call) {
 
 Reply enter_stage(const Call& call) {
     if (!call.backend.vessel(call.id)) return no_such_vessel(call);
-    const auto body = body_object(call, {"next", "index", "why", "at"});
+    const auto body = body_object(call, {"next", "index", "why", "at", "confirm"});
     if (!body) return body.error();
     const auto at = moment_in(*body, call.backend);
     if (!at) return at.error();
     const auto why = note_in(*body, "why", "by hand");
     if (!why) return why.error();
+
+    const auto consent = consent_in(*body);
+    if (!consent) return consent.error();
 
     // Said twice by a nervous thumb, "next" would skip a stage; so it must be said in full, one way.
     if (body->contains("next") == body->contains("index"))
@@ -248,7 +268,7 @@ Reply enter_stage(const Call& call) {
     } else if ((*body)["next"] != true) {
         return bad_body("'next' can only be true.");
     }
-    return carried_out(call, cellar::EnterStage{call.id, *at, index, *why});
+    return carried_out(call, cellar::EnterStage{call.id, *at, index, *why, *consent});
 }
 
 Reply take_measurement(const Call& call) {
@@ -273,13 +293,18 @@ Reply undo_measurement(const Call& call) {
 
 Reply correct_batch(const Call& call) {
     if (!call.backend.vessel(call.id)) return no_such_vessel(call);
-    const auto body = body_object(call, {"name", "original_gravity", "expected_final_gravity", "volume",
-                                         "target_co2", "culture", "culture_name", "started", "stage_times"});
+    const auto body =
+        body_object(call, {"name", "original_gravity", "expected_final_gravity", "volume", "target_co2",
+                           "culture", "culture_name", "started", "stage_times", "confirm"});
     if (!body) return body.error();
-    if (body->empty()) return bad_body("Say what to correct, as in {\"original_gravity\": \"1.048\"}.");
+    const auto consent = consent_in(*body);
+    if (!consent) return consent.error();
+    if (body->size() == body->count("confirm"))
+        return bad_body("Say what to correct, as in {\"original_gravity\": \"1.048\"}.");
     cellar::CorrectBatch correction;
     correction.vessel = call.id;
     correction.at = call.backend.now();
+    correction.consent = *consent;
     Corrections given{*body, call.backend};
     given.text("name", correction.name);
     given.gravity("original_gravity", correction.original_gravity);

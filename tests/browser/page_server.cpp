@@ -8,6 +8,7 @@
 ///     silence MINUTES                so long nothing was heard of any sensor
 ///     impair NAME WORDS...           something of the watch does not work, for two minutes now
 ///     mend                           all of it works again
+///     doubt WORDS... | danger WORDS...   something of north's plan is so, in its next stage
 ///     hush                           the event streams are cut, as when a phone has slept
 /// Ends with its input.
 
@@ -75,6 +76,16 @@ void obey(std::istringstream line, TellingCellar& cellar, web::Server& server) {
     } else if (verb == "mend") {
         cellar.impairments.clear();
         server.notify(web::Event::watch_changed());
+    } else if (verb == "doubt" || verb == "danger") {
+        batch::Finding finding;
+        finding.severity = verb == "doubt" ? batch::Severity::doubtful : batch::Severity::dangerous;
+        finding.stage = 4;
+        finding.key = "head_pressure_kpa";
+        line >> std::ws;
+        std::getline(line, finding.text);
+        cellar.findings = {finding};
+        cellar.vessel("north").batch->findings = cellar.findings;
+        server.notify(web::Event::vessel_changed("north"));
     } else if (verb == "hush") {
         server.stop();
         server.start();

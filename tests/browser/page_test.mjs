@@ -332,6 +332,52 @@ describe("the page", () => {
     assert.equal((await server.read("/api/vessels/north")).batch.stage_index, 4);
   });
 
+  const doubt = "Stage 5 (serve): the regulator is set to 1.70 bar, where a relief valve marked 1.80 bar may lift already.";
+
+  test("tells what of the plan the vessel does not bear, and goes on only once that is confirmed", async () => {
+    page = await open(browser, server);
+    await allowChanges(page);
+    await server.tell(`doubt ${doubt}`);
+    await vessel(page, "north").locator(".finding", { hasText: `Doubtful: ${doubt}` }).waitFor({ timeout: 5000 });
+    const next = vessel(page, "north").getByRole("button", { name: /next stage/ });
+    await next.click();
+    await next.click();
+    const dialog = page.getByRole("dialog", { name: "Is it meant so?" });
+    await dialog.locator(".finding", { hasText: doubt }).waitFor({ timeout: 5000 });
+    await page.screenshot({ path: join(output, "confirm-phone.png") });
+    assert.equal(await dialog.getByRole("button", { name: "No, leave" }).evaluate((b) => document.activeElement === b), true,
+                 "a second touch confirms nothing");
+    await page.evaluate(axe);
+    const wrong = await page.evaluate(() => window.axe.run(document));
+    assert.deepEqual(wrong.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`), []);
+
+    await page.keyboard.press("Escape");
+    await vessel(page, "north").locator(".said", { hasText: /^Not done: Stage 5/ }).waitFor();
+    assert.equal((await server.read("/api/vessels/north")).batch.stage_index, 3);
+
+    await next.click();
+    await next.click();
+    await dialog.getByRole("button", { name: "go on" }).click();
+    await vessel(page, "north").locator(".stage.now", { hasText: "Serve" }).waitFor({ timeout: 5000 });
+    assert.equal(await page.locator("dialog").count(), 0);
+    assert.deepEqual(page.complaints.filter((complaint) => !complaint.includes("409")), []);
+  });
+
+  test("offers no way on where it is dangerous", async () => {
+    await server.tell("danger <b>Stage 5</b> (serve): the regulator is set to 5.00 bar, and the relief valve opens at 1.80 bar.");
+    page = await open(browser, server);
+    await allowChanges(page);
+    assert.match(await vessel(page, "north").locator(".finding.dangerous").textContent(), /^Dangerous: <b>Stage 5<\/b>/, "text, not markup");
+    const next = vessel(page, "north").getByRole("button", { name: /next stage/ });
+    await next.click();
+    await next.click();
+    const dialog = page.getByRole("dialog", { name: "The vessel does not bear this" });
+    await dialog.waitFor({ timeout: 5000 });
+    assert.deepEqual(await dialog.getByRole("button").allTextContents(), ["Close"]);
+    await dialog.getByRole("button").click();
+    assert.equal((await server.read("/api/vessels/north")).batch.stage_index, 3);
+  });
+
   test("takes a measurement as it was typed, and says what is wrong with one that is none", async () => {
     page = await open(browser, server);
     await allowChanges(page);

@@ -10,6 +10,7 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "tests/web/live_server.hpp"
@@ -172,6 +173,51 @@ TEST_F(Program, CorrectsOnlyWhatIsGiven) {
     ASSERT_EQ(correction.stage_times.size(), 1u);
     EXPECT_EQ(correction.stage_times.front().entry, 0u);
     EXPECT_FALSE(correction.name || correction.started || correction.expected_final_gravity);
+}
+
+batch::Findings regulator_at_170(batch::Severity severity) {
+    return {{severity, 4, "head_pressure_kpa", "Stage 5 (serve): the regulator is set to 1.70 bar", 166.0}};
+}
+
+TEST_F(Program, GoesOnInSpiteOfADoubtOnlyWhenThatIsConfirmed) {
+    server.in_loop([&] { server.cellar.findings = regulator_at_170(batch::Severity::doubtful); });
+    const std::string file = server.folder.file("porter.toml");
+    std::ofstream{file}
+        << "name = \"Porter\"\nvessel = \"south\"\nvolume_l = 21\n[[stage]]\nkind = \"ferment\"\n";
+
+    for (const std::vector<std::string>& verb :
+         std::vector<std::vector<std::string>>{{"batch", "start", file},
+                                               {"batch", "next", "north"},
+                                               {"batch", "correct", "north", "--volume", "25L"}}) {
+        std::vector<std::string> words = verb;
+        words.insert(words.end(), {"--socket", socket()});
+        const Ran asked = run(words);
+        EXPECT_EQ(asked.code, 1) << verb[1];
+        EXPECT_THAT(asked.talk, HasSubstr("doubtful: Stage 5 (serve): the regulator is set to 1.70 bar"));
+        EXPECT_THAT(asked.talk, HasSubstr("--confirm"));
+        EXPECT_TRUE(server.in_loop([&] { return server.cellar.commands.empty(); }));
+
+        words.push_back("--confirm");
+        EXPECT_EQ(run(words).code, 0) << verb[1];
+        EXPECT_EQ(server.in_loop([&] { return std::exchange(server.cellar.commands, {}).size(); }), 1U);
+    }
+}
+
+TEST_F(Program, OffersNoConfirmationOfDanger) {
+    server.in_loop([&] { server.cellar.findings = regulator_at_170(batch::Severity::dangerous); });
+    const Ran ran = run({"batch", "next", "north", "--confirm", "--socket", socket()});
+    EXPECT_EQ(ran.code, 1);
+    EXPECT_THAT(ran.talk, HasSubstr("dangerous: Stage 5 (serve)"));
+    EXPECT_THAT(ran.talk, ::testing::Not(HasSubstr("--confirm")));
+    EXPECT_EQ(run({"batch", "correct", "north", "--confirm", "--socket", socket()}).code, 2)
+        << "corrects nothing";
+}
+
+TEST_F(Program, StatusTellsWhatStandsAboutThePlan) {
+    server.in_loop([&] {
+        server.cellar.vessel("north").batch->findings = regulator_at_170(batch::Severity::dangerous);
+    });
+    EXPECT_THAT(run({"status", "north", "--socket", socket()}).out, HasSubstr("dangerous: Stage 5 (serve)"));
 }
 
 TEST_F(Program, WrongUsageEndsWithTwo) {

@@ -72,7 +72,7 @@ World live_through(const Scenario& scenario) {
         world.alarms.insert(world.alarms.end(), effects.transitions.begin(), effects.transitions.end());
     };
     take(core.advance_to(scenario.begin));
-    take(core.accept(cellar::StartBatch{plan_of(scenario), scenario.begin, {}}));
+    take(core.accept(cellar::StartBatch{plan_of(scenario), scenario.begin, {}, cellar::Consent::past}));
     for (const auto& sample : recording.samples) {
         sensors::Reading reading;
         reading.sensor = base::name(sample.quantity);

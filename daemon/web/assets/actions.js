@@ -1,5 +1,6 @@
 // What the person can do to a batch, once the token is there. The daemon decides whether it may be; its reason is shown.
 import { tell, token } from "/daemon.js";
+import { askToConfirm } from "/plate.js";
 import { capital, element, spoken, write } from "/text.js";
 
 function labelled(words, field) {
@@ -93,6 +94,8 @@ export class Actions {
       write(this.#said, understood?.join(" ") || done);
       return true;
     } catch (refused) {
+      if (refused.findings?.length && (await askToConfirm(refused)))
+        return this.#do(what, { ...body, confirm: true }, done);
       write(this.#said, `Not done: ${refused.message}`);
       return false;
     }

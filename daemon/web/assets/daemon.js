@@ -13,6 +13,8 @@ async function answerOf(response) {
   const words = body && (body.detail || body.title) ? body.detail || body.title : `the daemon answered ${response.status}`;
   const refusal = new Refused(words);
   refusal.status = response.status;
+  refusal.findings = body?.findings ?? [];
+  refusal.confirmable = body?.confirmable === true;
   throw refusal;
 }
 

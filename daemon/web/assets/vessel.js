@@ -2,6 +2,7 @@
 // can do. Its alarms stand above all sheets (standing.js).
 import { Actions } from "/actions.js";
 import { Numbers } from "/numbers.js";
+import { PlateFindings } from "/plate.js";
 import { capital, daemonNow, element, spoken, write } from "/text.js";
 import { Trends } from "/trends.js";
 
@@ -22,6 +23,7 @@ export class Vessel {
   #batch = element("span");
   #sentence = element("p", "sentence");
   #stages = element("ol", "stages");
+  #findings = new PlateFindings();
   #trends;
   #actions;
   #stagesShown = "";
@@ -36,8 +38,8 @@ export class Vessel {
     this.#stages.setAttribute("aria-label", "The plan");
     this.#trends = new Trends(id);
     this.#actions = new Actions(id);
-    this.sheet.append(head, this.#sentence, this.#numbers.list, this.#stages, this.#trends.section,
-                      this.#actions.section);
+    this.sheet.append(head, this.#sentence, this.#numbers.list, this.#stages, this.#findings.list,
+                      this.#trends.section, this.#actions.section);
   }
 
   show(view) {
@@ -49,6 +51,7 @@ export class Vessel {
     this.#numbers.show(view);
     this.showAges(daemonNow());
     this.#showStages();
+    this.#findings.show(view.batch?.findings ?? []);
     this.#trends.show(view);
     this.#actions.show(view, Vessel.display);
   }

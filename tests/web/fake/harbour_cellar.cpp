@@ -401,8 +401,24 @@ WatchFigures HarbourCellar::figures() const {
                      .spool_torn_bytes = 4'096}};
 }
 
+namespace {
+
+cellar::Consent consent_of(const cellar::Command& command) {
+    if (const auto* start = std::get_if<cellar::StartBatch>(&command)) return start->consent;
+    if (const auto* enter = std::get_if<cellar::EnterStage>(&command)) return enter->consent;
+    if (const auto* correct = std::get_if<cellar::CorrectBatch>(&command)) return correct->consent;
+    return cellar::Consent::past;
+}
+
+}  // namespace
+
 base::Result<Understood, Problem> HarbourCellar::command(const cellar::Command& command) {
     if (refusal) return base::Unexpected{*refusal};
+    const cellar::Consent consent = consent_of(command);
+    if ((consent == cellar::Consent::none && !findings.empty()) ||
+        (consent == cellar::Consent::given && batch::is_dangerous(findings)))
+        return base::Unexpected{
+            Problem{409, "The vessel does not bear this", findings.front().text, findings}};
     commands.push_back(command);
     if (const auto* acknowledged = std::get_if<cellar::Acknowledge>(&command)) {
         for (cellar::VesselView& view : views)

@@ -77,6 +77,7 @@ public:
     std::vector<cellar::Command> commands;
     // knobs for trouble
     std::optional<Problem> refusal;  ///< every command is refused with this
+    batch::Findings findings;        ///< of the plan: start, next stage and correction are held against them
     bool store_is_broken = false;    ///< trends throw, health says so
     base::Impairments impairments;   ///< as the app would find them; "broker_lost" makes it not well
 };
