@@ -31,10 +31,18 @@ std::optional<Latest> current(const Situation& now, base::Quantity quantity) {
     return found->second;
 }
 
-std::optional<double> believed(const Situation& now, base::Quantity quantity) {
+std::optional<base::Estimate> belief(const Situation& now, base::Quantity quantity) {
     const auto found = now.estimates.find(quantity);
-    if (found == now.estimates.end() || std::isnan(found->second.value)) return std::nullopt;
-    return found->second.value;
+    if (found == now.estimates.end()) return std::nullopt;
+    const base::Estimate& estimate = found->second;
+    if (std::isnan(estimate.value) || std::isnan(estimate.low) || std::isnan(estimate.high))
+        return std::nullopt;
+    return estimate;
+}
+
+std::optional<double> believed(const Situation& now, base::Quantity quantity) {
+    const auto found = belief(now, quantity);
+    return found ? std::optional{found->value} : std::nullopt;
 }
 
 std::optional<double> at_most(const Situation& now, base::Quantity quantity) {

@@ -8,7 +8,9 @@ namespace gyled::alarms {
 
 /// The last reading, when it is a number and not older than its own `stale_after`.
 [[nodiscard]] std::optional<Latest> current(const Situation& now, base::Quantity quantity);
-/// What is believed, when it is believed and a number.
+/// What is believed with its interval, when it is believed and all three are numbers.
+[[nodiscard]] std::optional<base::Estimate> belief(const Situation& now, base::Quantity quantity);
+/// Its middle.
 [[nodiscard]] std::optional<double> believed(const Situation& now, base::Quantity quantity);
 /// The high end of what is believed: where more is the danger, a rule of safety is judged by it.
 [[nodiscard]] std::optional<double> at_most(const Situation& now, base::Quantity quantity);

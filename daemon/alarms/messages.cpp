@@ -68,6 +68,8 @@ Present present_of(const Occurrence& occurrence, const RuleInUse& rule, const Me
         Message message = rule.rule->raised(context);
         out.title = std::move(message.title);
         out.text = message.text + at_raise(occurrence, context);
+    } else if (found.condition == Condition::eased && rule.rule->eased != nullptr) {
+        out.text = rule.rule->eased(context) + at_raise(occurrence, context);
     } else if (found.value && found.quantity) {
         out.text = value_sentence(context) + at_raise(occurrence, context);
     }

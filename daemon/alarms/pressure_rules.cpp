@@ -30,9 +30,8 @@ struct PressureParameters {
     double further_steps_most = 1000;   ///< a count must end; no transducer reads 250 times the limit
     double deadband_share_most = 0.05;  ///< of the limit: in a vessel of low rating 3 kPa would be a step
     // Outlook at the present rate.
-    double soon_hours = 2.0;            ///< high: time to come home
-    double very_soon_hours = 0.5;       ///< critical: act now
-    double soon_deadband_share = 0.25;  ///< of soon_hours: rates scatter by so much
+    double soon_hours = 2.0;       ///< high: time to come home
+    double very_soon_hours = 0.5;  ///< critical: act now
     // Where vacuum begins to count when the maker gives no limit, which promises none.
     double vacuum_vented_kpa = -4.0;     ///< weather on an absolute sensor makes some 3 kPa
     double vacuum_shut_kpa = -2.0;       ///< a transducer's zero
@@ -120,8 +119,15 @@ Message near_limit_returned(const MessageContext& context) {
 
 // ---- rising to the limit
 
-Condition outlook(double hours) {
-    return below(hours, parameters.soon_hours, parameters.soon_deadband_share * parameters.soon_hours);
+/// By the early end of the interval: who comes home by the middle of it comes too late every other time.
+double hours_left(const Evaluation& found, const Situation& now) {
+    return (found.moment->low - base::unix_seconds(now.at)) / std::chrono::seconds{1h}.count();
+}
+
+/// A rise that slows is no return: it is over when it is certain no more, where enough has been seen to tell.
+Condition without_a_rise(const Situation& now, const Evaluation& found) {
+    const bool is_at_limit = *found.value > parameters.last_share * *found.limit;
+    return is_at_limit || !now.pressure_trend_known ? Condition::unknown : Condition::within;
 }
 
 Evaluation rising_to_limit(const EvaluationInput& input) {
@@ -129,39 +135,52 @@ Evaluation rising_to_limit(const EvaluationInput& input) {
     if (!limit) return {.condition = Condition::not_applicable};
     const auto pressure = current(input.now, Quantity::head_pressure);
     if (!pressure) return {};
-    Evaluation found{.condition = Condition::within,
-                     .at = pressure->at,
-                     .value = pressure->value,
-                     .limit = limit,
-                     .quantity = Quantity::head_pressure};
-    if (pressure->value > parameters.last_share * *limit) found.condition = Condition::unknown;
-    found.moment = believed(input.now, Quantity::limit_time);
-    if (!found.moment || rise_is_held(input.now, pressure->value)) return found;
-    const double hours =
-        (*found.moment - base::unix_seconds(input.now.at)) / std::chrono::seconds{1h}.count();
-    if (outlook(hours) != Condition::within) found.condition = outlook(hours);
+    Evaluation found{
+        .at = pressure->at, .value = pressure->value, .limit = limit, .quantity = Quantity::head_pressure};
+    const bool is_held = rise_is_held(input.now, pressure->value);
+    if (!is_held) found.moment = belief(input.now, Quantity::limit_time);
+    if (!found.moment) {
+        found.condition = is_held ? Condition::within : without_a_rise(input.now, found);
+        return found;
+    }
+    const double hours = hours_left(found, input.now);
+    found.condition = hours < parameters.soon_hours ? Condition::beyond : Condition::eased;
     found.urgency = hours < parameters.very_soon_hours ? Priority::critical : Priority::high;
     return found;
 }
 
 Duration time_left(const MessageContext& context) {
     constexpr double day_s = std::chrono::seconds{24h}.count();
-    const double seconds = *context.evaluation.moment - base::unix_seconds(context.input.now.at);
+    const double seconds =
+        hours_left(context.evaluation, context.input.now) * std::chrono::seconds{1h}.count();
     return std::chrono::seconds{std::llround(std::clamp(seconds, 0.0, day_s))};
+}
+
+/// "1.80 bar about Sun 1 Mar 20:00, at the earliest Sun 1 Mar 19:50"
+std::string limit_at(const MessageContext& context) {
+    const base::Estimate& when = *context.evaluation.moment;
+    const std::string about = context.display.text(Quantity::limit_time, when.value);
+    const std::string earliest = context.display.text(Quantity::limit_time, when.low);
+    return limit_text(context) + " about " + about +
+           (earliest == about ? "" : ", at the earliest " + earliest);
 }
 
 Message rising_raised(const MessageContext& context) {
     return {.title = headline(vessel_name(context.input),
                               ": pressure limit in " + display::duration_text(time_left(context))),
             .text = "At this rate head pressure, now " + value_text(context) + ", reaches the limit of " +
-                    limit_text(context) + " at " +
-                    context.display.text(Quantity::limit_time, *context.evaluation.moment) + "."};
+                    limit_at(context) + "."};
+}
+
+std::string rising_eased(const MessageContext& context) {
+    return head_pressure_is(context) + " and still rises, slower now: it reaches the limit of " +
+           limit_at(context) + ".";
 }
 
 Message rising_returned(const MessageContext& context) {
-    std::string now = "Head pressure no longer heads for its limit";
+    std::string now = "Head pressure rises no more";
     if (context.evaluation.value) now += ", now " + value_text(context);
-    return {.title = headline(vessel_name(context.input), ": pressure no longer heads for its limit"),
+    return {.title = headline(vessel_name(context.input), ": pressure no longer rises"),
             .text = now + ". " + lasted_and_worst(context)};
 }
 
@@ -237,7 +256,7 @@ constexpr std::array rules{
          .raised = near_limit_raised,
          .returned = near_limit_returned},
     Rule{.info = {.name = "pressure_rising_to_limit",
-                  .meaning = "at this rate the limit is less than 2 h (high) or 30 min (critical) away",
+                  .meaning = "at this rate the limit may be less than 2 h (high) or 30 min (critical) away",
                   .priority = Priority::high,
                   .safety = true},
          .escalates = true,
@@ -246,7 +265,8 @@ constexpr std::array rules{
          .first_aid = pressure_care,
          .evaluate = rising_to_limit,
          .raised = rising_raised,
-         .returned = rising_returned},
+         .returned = rising_returned,
+         .eased = rising_eased},
     Rule{
         .info = {.name = "pressure_below_vacuum_limit",
                  .meaning = "head pressure below what the vessel bears from outside",

@@ -45,9 +45,9 @@ struct Evaluation {
     std::optional<base::Quantity> quantity{};  ///< of value and limit
     bool low_side = false;                     ///< the limit is a lower one: less is worse
     std::optional<Priority> urgency{};         ///< of this step; nothing: as the rule says
-    unsigned step = 0;               ///< of a rule that escalates: higher is worse, also within one priority
-    unsigned step_kept = 0;          ///< the worst step that is not left by the deadband yet; at least `step`
-    std::optional<double> moment{};  ///< when it would come about, Unix seconds
+    unsigned step = 0;       ///< of a rule that escalates: higher is worse, also within one priority
+    unsigned step_kept = 0;  ///< the worst step that is not left by the deadband yet; at least `step`
+    std::optional<base::Estimate> moment{};  ///< when it would come about, Unix seconds
     const estimation::Fact* fact = nullptr;  ///< within the situation evaluated
 };
 
@@ -77,6 +77,8 @@ struct Rule {
     Evaluation (*evaluate)(const EvaluationInput&) = nullptr;
     Message (*raised)(const MessageContext&) = nullptr;
     Message (*returned)(const MessageContext&) = nullptr;  ///< to normal
+    /// How it stands while it has eased and is not over; nothing: the value alone is told.
+    std::string (*eased)(const MessageContext&) = nullptr;
 };
 
 // One list for each subject; `rules.cpp` puts them together.

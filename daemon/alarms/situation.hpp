@@ -78,6 +78,7 @@ struct Situation {
     std::optional<estimation::trend::Tightness> tightness;  ///< of the test under way
     std::map<base::Quantity, Latest> latest;
     base::Estimates estimates;            ///< as of `at`, with limit_time from the fast pressure trend
+    bool pressure_trend_known = false;    ///< no limit_time means no rise; else: too little has been seen
     std::vector<estimation::Fact> facts;  ///< of the running batch, revoked ones too
     std::vector<SensorSilence> sensors;   ///< every sensor of the vessel
     bool broker_connected = true;

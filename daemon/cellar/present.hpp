@@ -55,6 +55,7 @@ public:
 
     [[nodiscard]] const alarms::Situation& situation() const { return situation_; }
     [[nodiscard]] base::Estimates& estimates() { return situation_.estimates; }
+    void set_pressure_trend_known(bool known) { situation_.pressure_trend_known = known; }
     [[nodiscard]] base::Timestamp estimates_at() const { return estimates_at_; }
     [[nodiscard]] base::Pressure ambient() const { return ambient_; }
 

@@ -298,6 +298,7 @@ void Vessel::refresh_short_run() {
     present_.set_relief(short_run_.relief());
     const batch::StagePlan* const stage = batch_ ? &batch_->stage() : nullptr;
     short_run_.refresh(present_.situation(), stage, present_.estimates());
+    present_.set_pressure_trend_known(short_run_.knows_pressure_trend());
     present_.set_movement(short_run_.movement(present_.situation(), stage));
     present_.set_co2_given_off(given_off_l(given_off_, present_.situation()));
     present_.set_tightness(stage && stage->kind == base::StageKind::tightness

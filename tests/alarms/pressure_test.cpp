@@ -182,7 +182,7 @@ TEST(PressureRising, RingsTwoHoursAheadAndAgainHalfAnHourAhead) {
     EXPECT_EQ(north.phone[0].title, "North: pressure limit in 1 h 59 min");
     EXPECT_THAT(north.phone[0].text,
                 testing::StartsWith("At this rate head pressure, now 0.61 bar, reaches the limit "
-                                    "of 1.80 bar at Sun 1 Mar 20:00."));
+                                    "of 1.80 bar about Sun 1 Mar 20:00."));
     EXPECT_EQ(north.phone[1].priority, Priority::critical);
 }
 
@@ -221,8 +221,78 @@ TEST(PressureRising, IsNotOverBecauseTheLimitIsReached) {
 
     (void)north.sees(head_at(100, 3h));
     EXPECT_EQ(north.sees(head_at(100, 3h + 5min)).size(), 2U);
-    EXPECT_THAT(north.phone.back().text,
-                testing::StartsWith("Head pressure no longer heads for its limit, now 1.00 bar."));
+    EXPECT_THAT(north.phone.back().text, testing::StartsWith("Head pressure rises no more, now 1.00 bar."));
+}
+
+/// Sealed, with the limit expected `limit_in` from now, at the earliest `earliest_in`.
+Situation limit_ahead(double kpa, Duration limit_in, Duration earliest_in, Duration moment) {
+    Situation now = head_at(kpa, moment);
+    const double value = base::unix_seconds(at(moment + limit_in));
+    now.estimates[Quantity::limit_time] = {value, base::unix_seconds(at(moment + earliest_in)), infinity};
+    return now;
+}
+
+TEST(PressureRising, SlowingIsToldAsSlowingAndNeverAsOver) {
+    Watcher north;
+    ASSERT_EQ(north.sees(limit_ahead(30, 90min, 80min, 0min)), Said{"pressure_rising_to_limit raised"});
+
+    for (auto moment = 10min; moment <= 5h; moment += 10min)
+        EXPECT_EQ(north.sees(limit_ahead(42, 6h, 5h, moment)), Said{}) << moment.count();
+    EXPECT_EQ(north.panel.standing().at(0).present.text,
+              "Head pressure is 0.42 bar and still rises, slower now: it reaches the limit of 1.80 bar about "
+              "Mon 2 Mar 05:00, at the earliest Mon 2 Mar 04:00. It was 0.30 bar when raised at Sun 1 Mar "
+              "18:00.");
+
+    EXPECT_EQ(north.sees(limit_ahead(100, 100min, 90min, 6h)), Said{}) << "it stands: told already";
+    EXPECT_EQ(north.sees(limit_ahead(150, 30min, 25min, 7h)),
+              (Said{"pressure_near_limit raised", "pressure_rising_to_limit raised"}))
+        << "and critical in its turn";
+}
+
+TEST(PressureRising, SlownessAloneBeginsNothing) {
+    Watcher north;
+    for (auto moment = 0min; moment <= 5h; moment += 10min)
+        EXPECT_EQ(north.sees(limit_ahead(42, 6h, 5h, moment)), Said{});
+}
+
+TEST(PressureRising, TheEarlyEndOfTheIntervalDecides) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(limit_ahead(30, 170min, 121min, 0min)), Said{});
+    EXPECT_EQ(north.sees(limit_ahead(30, 170min, 119min, 1min)), Said{"pressure_rising_to_limit raised"});
+    EXPECT_EQ(north.phone[0].title, "North: pressure limit in 1 h 59 min");
+    EXPECT_THAT(north.phone[0].text, testing::HasSubstr("1.80 bar about Sun 1 Mar 20:51, at the earliest "
+                                                        "Sun 1 Mar 20:00."));
+    EXPECT_EQ(north.sees(limit_ahead(80, 60min, 29min, 2min)), Said{"pressure_rising_to_limit raised"});
+    EXPECT_EQ(north.phone[1].priority, Priority::critical);
+}
+
+TEST(PressureRising, IsNotOverWhileTooLittleIsSeenToTell) {
+    Watcher north;
+    (void)north.sees(limit_ahead(60, 60min, 50min, 0min));
+
+    for (auto moment = 20min; moment <= 50min; moment += 1min) {  // after a silence
+        Situation now = head_at(80, moment);
+        now.pressure_trend_known = false;
+        EXPECT_EQ(north.sees(now), Said{}) << moment.count();
+    }
+    EXPECT_EQ(north.sees(head_at(80, 60min)), Said{});
+    EXPECT_EQ(north.sees(head_at(80, 65min)), Said{"pressure_rising_to_limit cleared"});
+}
+
+TEST(PressureRising, IsOverWhenAValveHoldsIt) {
+    Watcher north;
+    (void)north.sees(limit_ahead(60, 60min, 50min, 0min));
+
+    const auto spunded = [](Duration moment) {
+        Situation now = limit_ahead(62, 60min, 50min, moment);
+        now.head_space = HeadSpace::spunded;
+        now.head_pressure_set_kpa = 100;
+        now.pressure_trend_known = false;
+        return now;
+    };
+    EXPECT_EQ(north.sees(spunded(1min)), Said{});
+    EXPECT_EQ(north.sees(spunded(6min)), Said{"pressure_rising_to_limit cleared"});
 }
 
 TEST(PressureRising, NonsenseMomentsAreNoNews) {

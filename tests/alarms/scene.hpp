@@ -50,6 +50,7 @@ inline Situation fermenting(Duration moment) {
     now.temperature_band_c = base::Band{18.0, 20.5};
     now.pressure_limit_kpa = 180;
     now.vacuum_limit_kpa = -5;
+    now.pressure_trend_known = true;
     for (const auto& [id, quantity] : {std::pair{"north-temperature", Quantity::beer_temperature},
                                        std::pair{"north-gravity", Quantity::gravity},
                                        std::pair{"north-pressure", Quantity::head_pressure}})
