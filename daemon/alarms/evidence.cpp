@@ -78,6 +78,13 @@ std::optional<bool> is_shut(const Situation& now) {
     return (path == GasPath::shut || path == GasPath::relieving) && !rise_is_held(now, head->value);
 }
 
+bool may_hold_pressure(const Situation& now) {
+    if (now.stage && now.head_space != base::HeadSpace::vented) return true;
+    const auto head = now.latest.find(base::Quantity::head_pressure);
+    return head != now.latest.end() &&
+           head->second.value > estimation::gas::GasPathParameters{}.vent_holds_kpa;
+}
+
 Condition above(double value, double limit, double deadband) {
     if (value > limit) return Condition::beyond;
     return value <= limit - deadband ? Condition::within : Condition::eased;

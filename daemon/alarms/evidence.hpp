@@ -27,6 +27,9 @@ namespace gyled::alarms {
 /// Can gas neither leave nor be held at a set point? True of a sealed vessel, and of one whose pressure says
 /// so (a blocked vent, a spunding valve that does not open); nothing when nobody knows the pressure.
 [[nodiscard]] std::optional<bool> is_shut(const Situation& now);
+/// May the vessel hold pressure: shut by its plan, or seen to hold some when it was last read? However old
+/// that reading is: who falls silent under pressure has not let it off.
+[[nodiscard]] bool may_hold_pressure(const Situation& now);
 
 /// Beyond above the limit, within up to limit - deadband, eased between.
 [[nodiscard]] Condition above(double value, double limit, double deadband);

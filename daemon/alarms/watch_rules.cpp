@@ -36,19 +36,33 @@ Message broker_lost_returned(const MessageContext& context) {
             .text = "The watch goes on. Lost for " + display::duration_text(context.lasted) + "."};
 }
 
-/// What this stage needs to hear. A hydrometer lies in a drawer until the wort is pitched, and again once the
-/// beer is clear; battery and signal come with another quantity, whose silence says enough.
-bool is_needed(const Situation& now, Quantity quantity) {
-    if (!now.batch_name) return false;
-    if (quantity == Quantity::battery_voltage || quantity == Quantity::signal_strength) return false;
-    if (quantity != Quantity::gravity || !now.stage) return true;
-    return *now.stage == StageKind::ferment || *now.stage == StageKind::rest ||
+/// A hydrometer lies in a drawer until the wort is pitched, and again once the beer is clear.
+bool is_in_the_beer(const Situation& now) {
+    return !now.stage || *now.stage == StageKind::ferment || *now.stage == StageKind::rest ||
            *now.stage == StageKind::crash;
 }
 
+/// What must be heard here and now. Under pressure the gauge, also without a batch; from the mash to the
+/// chill, with the lid off, no gauge. Battery and signal come with another quantity, whose silence says
+/// enough.
+bool is_needed(const Situation& now, Quantity quantity) {
+    if (quantity == Quantity::head_pressure && may_hold_pressure(now)) return true;
+    if (!now.batch_name) return false;
+    switch (quantity) {
+        case Quantity::battery_voltage:
+        case Quantity::signal_strength:
+            return false;
+        case Quantity::gravity:
+            return is_in_the_beer(now);
+        case Quantity::head_pressure:
+            return !now.stage || base::is_cold_side(*now.stage);
+        default:
+            return true;
+    }
+}
+
 Priority urgency(const Situation& now, Quantity quantity) {
-    if (quantity == Quantity::head_pressure && now.head_space != base::HeadSpace::vented)
-        return Priority::high;
+    if (quantity == Quantity::head_pressure && may_hold_pressure(now)) return Priority::high;
     if (quantity == Quantity::beer_temperature || quantity == Quantity::gravity ||
         quantity == Quantity::head_pressure)
         return Priority::medium;
@@ -118,10 +132,12 @@ constexpr std::array rules{
          .evaluate = broker_lost,
          .raised = broker_lost_raised,
          .returned = broker_lost_returned},
-    Rule{.info = {.name = "sensor_silent",
-                  .meaning = "a sensor that this stage needs has been silent for too long",
-                  .priority = Priority::medium,
-                  .safety = false},
+    Rule{.info =
+             {.name = "sensor_silent",
+              .meaning =
+                  "a sensor that this stage, or a vessel under pressure, needs has been silent for too long",
+              .priority = Priority::medium,
+              .safety = false},
          .about = Rule::About::each_sensor,
          .explained_by = {},
          .first_aid = "First check its power and its way to the network. Until it reports again, look at the "

@@ -67,6 +67,7 @@ public:
 private:
     void note_latest(base::Quantity quantity, base::Timestamp at, double gauge_value);
     void refresh_silence(std::size_t index);
+    void refresh_silence_of_pressure();
     [[nodiscard]] base::Duration stale_after(base::Quantity quantity) const;
 
     alarms::Situation situation_;

@@ -77,5 +77,67 @@ TEST(PressureWatch, AVentThatWasOpenedEndsItWithinMinutes) {
     EXPECT_THAT(heard, ::testing::Contains("vent_blocked returned"));
 }
 
+// A vessel that nobody brews in, kept under gas.
+TEST(PressureWatch, WithoutABatchADeadGaugeOfAPressurisedVesselRingsInTenMinutes) {
+    CellarSpec spec = harbour();
+    for (ExpectedSensor& sensor : spec.sensors) sensor.silent_after.reset();
+    Cellar core{spec};
+    (void)core.advance_to(at(0min));
+    (void)core.accept(reading(Quantity::head_pressure, 0min, 70));
+    (void)core.accept(reading(Quantity::beer_temperature, 0min, 4));
+
+    std::vector<std::string> rang;
+    for (Duration t = 1min; t <= 3h; t += 1min)
+        for (const auto& step : core.advance_to(at(t)).transitions) {
+            rang.push_back(step.subject);
+            EXPECT_EQ(step.rule, "sensor_silent");
+            EXPECT_EQ(step.priority, alarms::Priority::high);
+            EXPECT_EQ(t, 11min);
+        }
+    EXPECT_EQ(rang, std::vector<std::string>{"head_pressure"});
+}
+
+TEST(PressureWatch, ASlowGaugeIsGivenTheTimeItWasSeenToTake) {
+    CellarSpec spec = harbour();
+    for (ExpectedSensor& sensor : spec.sensors) sensor.silent_after.reset();
+    Cellar core{spec};
+    (void)core.advance_to(at(0min));
+    int rings = 0;
+    for (Duration t = 0min; t <= 10h; t += 1min) {
+        if (t.count() % Duration{9min}.count() == 0)
+            (void)core.accept(reading(Quantity::head_pressure, t, 70));
+        rings += static_cast<int>(core.advance_to(at(t)).transitions.size());
+    }
+    EXPECT_EQ(rings, 0) << "every nine minutes";
+
+    for (Duration t = 10h; t <= 11h; t += 1min)
+        for (const auto& step : core.advance_to(at(t)).transitions) {
+            ++rings;
+            EXPECT_EQ(step.rule, "sensor_silent");
+        }
+    EXPECT_EQ(rings, 1);
+}
+
+TEST(PressureWatch, TheShortPatienceIsTheSameAfterARestart) {
+    CellarSpec spec = harbour();
+    for (ExpectedSensor& sensor : spec.sensors) sensor.silent_after.reset();
+    Cellar before{spec};
+    (void)before.advance_to(at(0min));
+    (void)before.accept(reading(Quantity::head_pressure, 0min, 70));
+    Cellar after{spec};
+    after.restore({before.states(), before.learned()});
+
+    const auto patience = [](const Cellar& core) {
+        const auto view = core.vessel("north");
+        for (const auto& sensor : view->sensors)
+            if (sensor.sensor == "head_pressure") return sensor.silent_after;
+        return Duration{};
+    };
+    EXPECT_EQ(patience(before), 10min);
+    EXPECT_EQ(patience(after), 10min);
+    (void)before.accept(reading(Quantity::head_pressure, 1min, 0.5));
+    EXPECT_EQ(patience(before), 45min) << "empty, and nobody's hurry";
+}
+
 }  // namespace
 }  // namespace gyled::cellar
