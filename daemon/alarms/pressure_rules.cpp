@@ -1,10 +1,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include "daemon/alarms/evidence.hpp"
 #include "daemon/alarms/messages.hpp"
 #include "daemon/base/text.hpp"
+#include "daemon/brewing/relief.hpp"
 
 // Head pressure against what the vessel bears. All pressures kPa gauge.
 namespace gyled::alarms {
@@ -27,6 +29,7 @@ struct PressureParameters {
                                    ///< point (common practice after API 520); this one does not
     double beyond_share = 1.25;    ///< critical anew, and again at each further ...
     double further_share = 0.25;   ///< ... quarter of the limit: who knows of one must hear of the next
+    double opens_share_least = 0.5;     ///< of its mark: below its tolerance a tiny valve may open anywhere
     double further_steps_most = 1000;   ///< a count must end; no transducer reads 250 times the limit
     double deadband_share_most = 0.05;  ///< of the limit: in a vessel of low rating 3 kPa would be a step
     // Outlook at the present rate.
@@ -66,37 +69,59 @@ std::string head_pressure_is(const MessageContext& context) {
 
 // ---- near the limit
 
-constexpr std::array step_shares{parameters.first_share, parameters.second_share,   parameters.last_share,
-                                 parameters.limit_share, parameters.relieved_share, parameters.beyond_share};
+/// The pressures at which it rings, kPa gauge. Below the limit none lies higher than where the relief valve
+/// may open: 2 psi or 3 % below its mark (UG-134).
+class Steps {
+public:
+    Steps(double limit_kpa, const std::optional<double>& relief_kpa) : limit_kpa_{limit_kpa} {
+        if (relief_kpa && *relief_kpa > 0)
+            opens_kpa_ = std::max(*relief_kpa - brewing::set_tolerance_kpa(*relief_kpa),
+                                  parameters.opens_share_least * *relief_kpa);
+    }
+    [[nodiscard]] double first() const { return before_it_opens(parameters.first_share); }
+    /// From here on the relief valve may be letting gas go.
+    [[nodiscard]] double last() const { return before_it_opens(parameters.last_share); }
 
-/// How many steps lie below this share of the limit.
-unsigned step_at(double share) {
-    const auto passed =
-        std::count_if(step_shares.begin(), step_shares.end(), [&](double step) { return share > step; });
-    const double further = (share - parameters.beyond_share) / parameters.further_share;
-    return static_cast<unsigned>(passed) +
-           static_cast<unsigned>(std::clamp(std::floor(further), 0.0, parameters.further_steps_most));
-}
+    /// How many lie below this pressure.
+    [[nodiscard]] unsigned below(double kpa) const {
+        unsigned passed = 0;
+        for (const double share : {parameters.first_share, parameters.second_share, parameters.last_share})
+            passed += kpa > before_it_opens(share) ? 1U : 0U;
+        for (const double share :
+             {parameters.limit_share, parameters.relieved_share, parameters.beyond_share})
+            passed += kpa > share * limit_kpa_ ? 1U : 0U;
+        const double further = (kpa / limit_kpa_ - parameters.beyond_share) / parameters.further_share;
+        return passed +
+               static_cast<unsigned>(std::clamp(std::floor(further), 0.0, parameters.further_steps_most));
+    }
+    [[nodiscard]] Priority urgency(double kpa) const {
+        if (kpa > last()) return Priority::critical;
+        return kpa > before_it_opens(parameters.second_share) ? Priority::high : Priority::medium;
+    }
 
-Priority urgency_at(double share) {
-    if (share > parameters.last_share) return Priority::critical;
-    return share > parameters.second_share ? Priority::high : Priority::medium;
-}
+private:
+    [[nodiscard]] double before_it_opens(double share) const {
+        return std::min(share * limit_kpa_, opens_kpa_);
+    }
+    double limit_kpa_;
+    double opens_kpa_ = std::numeric_limits<double>::infinity();  ///< the relief valve may, from here on
+};
 
 Evaluation near_limit(const EvaluationInput& input) {
     const auto limit = limit_of(input.now);
     if (!limit) return {.condition = Condition::not_applicable};
     const auto pressure = current(input.now, Quantity::head_pressure);
     if (!pressure) return {};
+    const Steps steps{*limit, input.now.relief_kpa};
     const double deadband = std::min(input.deadband, parameters.deadband_share_most * *limit);
-    return {.condition = above(pressure->value, parameters.first_share * *limit, deadband),
+    return {.condition = above(pressure->value, steps.first(), deadband),
             .at = pressure->at,
             .value = pressure->value,
             .limit = limit,
             .quantity = Quantity::head_pressure,
-            .urgency = urgency_at(pressure->value / *limit),
-            .step = step_at(pressure->value / *limit),
-            .step_kept = step_at((pressure->value + deadband) / *limit)};
+            .urgency = steps.urgency(pressure->value),
+            .step = steps.below(pressure->value),
+            .step_kept = steps.below(pressure->value + deadband)};
 }
 
 /// Said before the first aid, which begins with what may be done from outside.
@@ -126,8 +151,8 @@ double hours_left(const Evaluation& found, const Situation& now) {
 
 /// A rise that slows is no return: it is over when it is certain no more, where enough has been seen to tell.
 Condition without_a_rise(const Situation& now, const Evaluation& found) {
-    const bool is_at_limit = *found.value > parameters.last_share * *found.limit;
-    return is_at_limit || !now.pressure_trend_known ? Condition::unknown : Condition::within;
+    const bool may_relieve = *found.value > Steps{*found.limit, now.relief_kpa}.last();
+    return may_relieve || !now.pressure_trend_known ? Condition::unknown : Condition::within;
 }
 
 Evaluation rising_to_limit(const EvaluationInput& input) {
@@ -244,7 +269,7 @@ Message out_of_band_returned(const MessageContext& context) {
 constexpr std::array rules{
     Rule{.info = {.name = "pressure_near_limit",
                   .meaning = "head pressure above 80, 90, 95, 100, 110 or 125 % of the lowest rated part, or "
-                             "a further 25 %; raised at each step",
+                             "a further 25 %, or where the relief valve may open; raised at each step",
                   .priority = Priority::medium,
                   .safety = true},
          .escalates = true,

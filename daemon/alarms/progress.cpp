@@ -72,8 +72,9 @@ bool Progress::is_worse() const {
 /// The on-delay has run and a further reading agrees. A lone one is believed after twice the delay: a slow
 /// sensor's single wild value stands until its next reading, and must not be raised while that is due.
 bool Progress::is_held() const {
-    if (!has_run(rule_.on_delay)) return false;
-    return rule_.on_delay == Duration{} || evidence_time() > occurrence_.since || has_run(2 * rule_.on_delay);
+    const Duration delay = rule_.on_delay_in(input_.now.stage);
+    if (!has_run(delay)) return false;
+    return delay == Duration{} || evidence_time() > occurrence_.since || has_run(2 * delay);
 }
 
 void Progress::note_extreme() {

@@ -71,7 +71,8 @@ struct Rule {
     bool information = false;  ///< given once, never stands
     bool escalates = false;    ///< is raised anew at each step that is worse, by its number or its priority
     Duration on_delay{}, off_delay{};
-    double deadband = 0;            ///< canonical unit of what it watches
+    Duration (*on_delay_in)(base::StageKind) = nullptr;  ///< where one delay does not fit every stage
+    double deadband = 0;                                 ///< canonical unit of what it watches
     std::string_view explained_by;  ///< while that rule stands and is as urgent, this one is recorded only
     std::string_view first_aid;     ///< what to do first, and with what care
     Evaluation (*evaluate)(const EvaluationInput&) = nullptr;

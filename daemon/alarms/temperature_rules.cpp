@@ -21,9 +21,13 @@ struct TemperatureParameters {
     double shut_above_kpa = 10;        ///< twice that: no sensor's error
     Duration shut_off_delay = 1min;    ///< foam at the vent
     double shut_deadband_c = 2;        ///< a rolling boil's scatter
-    Duration band_on_delay = 10min;    ///< an open door or a draught is over by then
-    Duration band_off_delay = 5min;    ///< likewise
-    double band_deadband_c = 0.3;      ///< a controller's swing around its set point
+    // How long beer may be out of its band before it rings: as fast as it could go wrong.
+    Duration mash_on_delay = 2min;      ///< strike and mash: enzymes are lost within minutes
+    Duration boil_on_delay = 5min;      ///< also chill: an addition of cold hops is over by then
+    Duration ferment_on_delay = 30min;  ///< also rest and crash: an open door or a draught is over by then
+    Duration keeping_on_delay = 1h;     ///< carbonate, condition, serve: cold beer bears an hour
+    Duration band_off_delay = 5min;     ///< an open door, likewise
+    double band_deadband_c = 0.3;       ///< a controller's swing around its set point
 };
 constexpr TemperatureParameters parameters;
 
@@ -59,6 +63,29 @@ std::string_view liquid(const Situation& now) {
             break;
     }
     return "Beer";
+}
+
+Duration band_on_delay(base::StageKind stage) {
+    using enum base::StageKind;
+    switch (stage) {
+        case strike:
+        case mash:
+        case mash_out:
+        case sparge:
+            return parameters.mash_on_delay;
+        case boil:
+        case chill:
+            return parameters.boil_on_delay;
+        case carbonate:
+        case condition:
+        case serve:
+            return parameters.keeping_on_delay;
+        case ferment:
+        case rest:
+        case crash:
+            break;
+    }
+    return parameters.ferment_on_delay;
 }
 
 Evaluation out_of_band(const EvaluationInput& input) {
@@ -153,8 +180,9 @@ constexpr std::array rules{
                   .meaning = "beer warmer or colder than the stage's temperature band",
                   .priority = Priority::high,
                   .safety = false},
-         .on_delay = parameters.band_on_delay,
+         .on_delay = parameters.ferment_on_delay,
          .off_delay = parameters.band_off_delay,
+         .on_delay_in = band_on_delay,
          .deadband = parameters.band_deadband_c,
          .explained_by = {},
          .first_aid = "First check that cooling or heating runs and that the probe sits where it should.",

@@ -67,7 +67,7 @@ TEST(Delays, ASensorWhoseClockRunsAheadPutsOffNothing) {
 }
 
 TEST(Delays, AnOldReadingCountsFromItsOwnTime) {
-    Watcher north;
+    Watcher north{band_after(10min)};
     Situation now = beer_at(23, -9min);
 
     EXPECT_EQ(north.sees(later(now, 0min)), Said{});

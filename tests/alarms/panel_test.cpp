@@ -7,7 +7,7 @@ namespace gyled::alarms {
 namespace {
 
 Watcher warm_since_ten_minutes() {
-    Watcher north;
+    Watcher north{band_after(10min)};
     (void)north.sees(beer_at(21, 0min));
     (void)north.sees(beer_at(21.4, 10min));
     return north;
@@ -17,7 +17,7 @@ TEST(Restart, DoesNotRingAgain) {
     Watcher before = warm_since_ten_minutes();
     (void)before.sees(head_at(150, 11min));
 
-    Watcher after;
+    Watcher after{band_after(10min)};
     before.restart_as(after);
 
     EXPECT_EQ(after.panel.state(), before.panel.state());
@@ -33,7 +33,7 @@ TEST(Restart, DoesNotRingAgain) {
 
 TEST(Restart, ADatabaseOfVersionOneGoesOnFromItsRecordedSteps) {
     Watcher before = warm_since_ten_minutes();
-    Watcher after;
+    Watcher after{band_after(10min)};
     PanelState state;
     state.occurrences.push_back(occurrence_from(before.log.back()));
     after.panel.restore(state);
@@ -49,7 +49,7 @@ TEST(Restart, AShelfOfVersionOneIsNotForEver) {
     Watcher before = warm_since_ten_minutes();
     const auto shelved = before.panel.shelve(before.log[0].alarm, at(11min), at(2h));
     ASSERT_TRUE(shelved);
-    Watcher after;
+    Watcher after{band_after(10min)};
     PanelState state;
     state.occurrences.push_back(occurrence_from(*shelved));
     after.panel.restore(state);
@@ -65,10 +65,10 @@ TEST(Restart, InformationThatWasGivenIsNotGivenAgain) {
                          .at = at(0min),
                          .evidence = "It bubbles",
                          .revoked_because = {}});
-    Watcher before;
+    Watcher before{band_after(10min)};
     ASSERT_EQ(before.sees(now), Said{"fermentation_started raised"});
 
-    Watcher after;
+    Watcher after{band_after(10min)};
     before.restart_as(after);
 
     EXPECT_EQ(after.sees(now), Said{});
@@ -80,11 +80,11 @@ TEST(Restart, InANewStageWhatStandsStandsOn) {
         now.stage_since = at(0min);
         return now;
     };
-    Watcher before;
+    Watcher before{band_after(10min)};
     for (auto moment = 0min; moment <= 2h + 20min; moment += 10min) (void)before.sees(pitched(moment));
     ASSERT_EQ(before.phone.size(), 1U);
 
-    Watcher after;
+    Watcher after{band_after(10min)};
     before.restart_as(after);
     Situation now = pitched(2h + 21min);
     now.stage_since = at(60min);  // by the stage's own patience it could still be on its way
@@ -92,10 +92,10 @@ TEST(Restart, InANewStageWhatStandsStandsOn) {
 }
 
 TEST(Restart, RunningDelaysRunOn) {
-    Watcher before;
+    Watcher before{band_after(10min)};
     (void)before.sees(beer_at(21, 0min));
 
-    Watcher after;
+    Watcher after{band_after(10min)};
     before.restart_as(after);
 
     EXPECT_EQ(after.sees(beer_at(21, 10min)), Said{"temperature_out_of_band raised"});
@@ -128,7 +128,7 @@ TEST(Restart, StandsAgainstNonsense) {
     Occurrence unknown = hollow;
     unknown.last.rule = "tea_time";
 
-    Watcher north;
+    Watcher north{band_after(10min)};
     PanelState nonsense;
     nonsense.occurrences = {foreign, normal, hollow, hollow, unknown};
     north.panel.restore(nonsense);
@@ -207,7 +207,7 @@ TEST(Acknowledging, WorksWhileTheAlarmSeemsToReturnButOnce) {
 }
 
 TEST(Acknowledging, CountsForTheStepThatWasSeenOnly) {
-    Watcher north;
+    Watcher north{band_after(10min)};
     (void)north.sees(head_at(150, 0min));
     ASSERT_TRUE(north.panel.acknowledge(north.log[0].alarm, at(1min)));
     (void)north.sees(head_at(175, 2min));
@@ -226,7 +226,7 @@ TEST(Acknowledging, RefusesWhatDoesNotStandInWords) {
 }
 
 TEST(Time, RunningBackwardsDelaysAndNeverRings) {
-    Watcher north;
+    Watcher north{band_after(10min)};
     (void)north.sees(beer_at(22, 1h));
     for (const auto moment : {50min, 40min, 0min, 30min, 59min})
         EXPECT_EQ(north.sees(beer_at(22, moment)), Said{});
@@ -245,7 +245,7 @@ TEST(Occurrence, MostUrgentFirst) {
 TEST(Display, TheSentenceSpeaksThePersonsUnitsAndTime) {
     display::Display us = display::Display::us();
     us.time_zone = "America/Denver";
-    Watcher north{{}, us};
+    Watcher north{band_after(10min), us};
     (void)north.sees(beer_at(21, 0min));
     (void)north.sees(beer_at(21.4, 10min));
     (void)north.sees(believing(head_at(120, 11min), Quantity::limit_time, base::unix_seconds(at(71min))));
@@ -260,7 +260,7 @@ TEST(Titles, AreShortHoweverTheVesselIsCalled) {
          {std::string(500, 'x'), std::string("Fermentador da adega do porto, à esquerda da escada, nº 2"),
           std::string("ééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééé"),
           std::string{}}) {
-        Watcher north;
+        Watcher north{band_after(10min)};
         const auto named = [&](Situation now) {
             now.vessel_name = name;
             return now;
@@ -280,7 +280,7 @@ TEST(Titles, AreShortHoweverTheVesselIsCalled) {
 }
 
 TEST(Evaluation, AnEmptySituationIsBorne) {
-    Watcher north;
+    Watcher north{band_after(10min)};
     EXPECT_EQ(north.sees(Situation{}), Said{});
     EXPECT_EQ(north.sees(fermenting(0min)), Said{});
     EXPECT_EQ(north.sees(Situation{}), Said{});

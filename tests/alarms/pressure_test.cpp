@@ -1,3 +1,5 @@
+#include <tuple>
+
 #include "tests/alarms/scene.hpp"
 
 namespace gyled::alarms {
@@ -130,6 +132,64 @@ TEST(PressureNearLimit, CarriesTheCaution) {
                           "Never block the relief valve, never loosen a fitting or clamp under pressure"));
     EXPECT_THAT(text, testing::HasSubstr("relief valve and the vessel's plate decide"));
     EXPECT_THAT(text, testing::HasSubstr("Open doors or run the fan"));
+}
+
+/// With a relief valve of this mark, and nothing that bears less.
+Situation relieved_at(double mark_kpa, double kpa, Duration moment) {
+    Situation now = head_at(kpa, moment);
+    now.relief_kpa = now.pressure_limit_kpa = mark_kpa;
+    return now;
+}
+
+// A valve of 15 psi (103.4 kPa) may open from 13 psi (89.6 kPa) on: 2 psi up to 70 psi, ASME BPVC VIII-1
+// UG-134.
+TEST(PressureNearLimit, RingsBeforeALowSetReliefValveMayOpen) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(relieved_at(103.4, 82.6, 0min)), Said{});
+    EXPECT_EQ(north.sees(relieved_at(103.4, 83.0, 1min)), Said{"pressure_near_limit raised"}) << "80 %";
+    EXPECT_EQ(north.sees(relieved_at(103.4, 89.5, 2min)), Said{});
+    EXPECT_EQ(north.sees(relieved_at(103.4, 89.7, 3min)), Said{"pressure_near_limit raised"});
+    EXPECT_EQ(north.sees(relieved_at(103.4, 99.0, 4min)), Said{}) << "90 and 95 % are said with it";
+    EXPECT_EQ(north.sees(relieved_at(103.4, 103.5, 5min)), Said{"pressure_near_limit raised"});
+    EXPECT_EQ(north.phone[1].priority, Priority::critical);
+}
+
+// 180 kPa: 26 psi, so 2 psi below it; above 70 psi (482.6 kPa) 3 %: 600 kPa from 582 on, beyond 95 %.
+TEST(PressureNearLimit, IsCriticalWhereTheReliefValveMayOpen) {
+    for (const auto& [mark, below, beyond] :
+         {std::tuple{180.0, 166.1, 166.3}, std::tuple{600.0, 569.9, 570.1}}) {
+        Watcher north;
+        (void)north.sees(relieved_at(mark, below, 0min));
+        EXPECT_EQ(north.phone.back().priority, Priority::high) << mark;
+        (void)north.sees(relieved_at(mark, beyond, 1min));
+        EXPECT_EQ(north.phone.back().priority, Priority::critical) << mark;
+    }
+}
+
+TEST(PressureNearLimit, AValveBelowItsOwnToleranceStillLeavesRoom) {
+    Watcher north;  // 10 kPa: "2 psi below" would ring in an empty vessel
+
+    EXPECT_EQ(north.sees(relieved_at(10, 1, 0min)), Said{});
+    EXPECT_EQ(north.sees(relieved_at(10, 5.1, 1min)), Said{"pressure_near_limit raised"});
+}
+
+TEST(PressureNearLimit, AReliefValveAboveTheWeakestPartMovesNoStep) {
+    Watcher north;
+    Situation now = head_at(94.9, 0min);
+    now.pressure_limit_kpa = 100;
+    now.relief_kpa = 180;
+    (void)north.sees(now);
+    EXPECT_EQ(north.phone.back().priority, Priority::high);
+}
+
+TEST(PressureNearLimit, NonsenseOnAReliefValveMovesNoStep) {
+    for (const double mark : {nan, -infinity, 0.0, -5.0, infinity}) {
+        Watcher north;
+        Situation now = head_at(143.9, 0min);
+        now.relief_kpa = mark;
+        EXPECT_EQ(north.sees(now), Said{});
+    }
 }
 
 TEST(PressureNearLimit, AVesselWithoutARatingHasNoSteps) {

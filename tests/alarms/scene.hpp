@@ -83,6 +83,14 @@ inline Situation believing(Situation now, Quantity quantity, double value) {
     return now;
 }
 
+/// The temperature band's delay as a person may ask for it, in every stage.
+inline std::vector<RuleTuning> band_after(Duration delay) {
+    RuleTuning tuning;
+    tuning.rule = "temperature_out_of_band";
+    tuning.on_delay = delay;
+    return {tuning};
+}
+
 /// The panel under test and the annunciator behind it, as the core drives them, with a memory of all that
 /// came out: "temperature_out_of_band raised", in order.
 class Watcher {

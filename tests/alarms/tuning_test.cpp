@@ -50,7 +50,7 @@ TEST(Tuning, SwitchesARuleOffForOneVesselOnly) {
     const auto rings = [&](std::vector<RuleTuning> tunings) {
         Watcher north{std::move(tunings)};
         (void)north.sees(beer_at(25, 0min));
-        return !north.sees(beer_at(25, 10min)).empty();
+        return !north.sees(beer_at(25, 30min)).empty();
     };
 
     EXPECT_TRUE(rings({off}));
@@ -126,7 +126,7 @@ TEST(Tuning, NonsenseIsNamedAndPassedOver) {
     }
     Watcher north{nonsense};
     (void)north.sees(beer_at(21, 0min));
-    EXPECT_EQ(north.sees(beer_at(21, 10min)), Said{"temperature_out_of_band raised"})
+    EXPECT_EQ(north.sees(beer_at(21, 30min)), Said{"temperature_out_of_band raised"})
         << "as if they were not there";
 }
 

@@ -122,7 +122,7 @@ TEST(SensorSilent, ALostBrokerExplainsTheSilence) {
 }
 
 TEST(SensorSilent, SuspendsTheRulesThatNeedIt) {
-    Watcher north;
+    Watcher north{band_after(10min)};
     (void)north.sees(beer_at(23, 0min));
     ASSERT_EQ(north.sees(beer_at(23, 10min)), Said{"temperature_out_of_band raised"});
 
