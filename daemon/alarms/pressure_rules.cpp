@@ -51,12 +51,35 @@ struct PressureParameters {
 };
 constexpr PressureParameters parameters;
 
+constexpr const char* cold_advice =
+    "Shut the gas and cool the beer: both work from outside. Let gas off slowly, only through the vent or "
+    "the "
+    "spunding valve: beer foams and can block them.";
+constexpr const char* empty_advice =
+    "Shut the gas and cool the vessel: both work from outside. Let gas off slowly, only through the part "
+    "made "
+    "for it.";
+constexpr const char* hot_advice =
+    "Heat off, and shut the gas: both work from outside. Let it cool before anything is opened: what is hot "
+    "and "
+    "under pressure boils over and scalds.";
+constexpr const char* caution =
+    " Above the limit keep away until the pressure falls. Never block the relief valve, never loosen a "
+    "fitting or "
+    "clamp under pressure. The relief valve and the vessel's plate decide, not this message; local codes "
+    "apply. "
+    "Open doors or run the fan: CO2 lies low and has no smell.";
+/// The whole, as the list of rules shows it.
 constexpr std::string_view pressure_care =
-    "Shut the gas, take off heat and cool the vessel: all three work from outside. Let pressure off slowly, "
-    "only through the part made for it: beer foams and can block a vent or spunding valve. Above the limit "
-    "keep away until the pressure falls. Never block the relief valve, never loosen a fitting or clamp under "
-    "pressure. The relief valve and the vessel's plate decide, not this message; local codes apply. Open "
-    "doors or run the fan: CO2 lies low and has no smell.";
+    "Shut the gas and cool the vessel: both work from outside. Let gas off slowly, only through the part "
+    "made "
+    "for it: beer foams and can block a vent or a spunding valve. Above the limit keep away until the "
+    "pressure "
+    "falls. Never block the relief valve, never loosen a fitting or clamp under pressure. The relief valve "
+    "and the "
+    "vessel's plate decide, not this message; local codes apply. Open doors or run the fan: CO2 lies low and "
+    "has "
+    "no smell.";
 
 std::optional<double> limit_of(const Situation& now) {
     if (!now.pressure_limit_kpa || !(*now.pressure_limit_kpa > 0)) return std::nullopt;
@@ -79,6 +102,7 @@ public:
                                   parameters.opens_share_least * *relief_kpa);
     }
     [[nodiscard]] double first() const { return before_it_opens(parameters.first_share); }
+    [[nodiscard]] double second() const { return before_it_opens(parameters.second_share); }
     /// From here on the relief valve may be letting gas go.
     [[nodiscard]] double last() const { return before_it_opens(parameters.last_share); }
 
@@ -96,7 +120,7 @@ public:
     }
     [[nodiscard]] Priority urgency(double kpa) const {
         if (kpa > last()) return Priority::critical;
-        return kpa > before_it_opens(parameters.second_share) ? Priority::high : Priority::medium;
+        return kpa > second() ? Priority::high : Priority::medium;
     }
 
 private:
@@ -124,15 +148,40 @@ Evaluation near_limit(const EvaluationInput& input) {
             .step_kept = steps.below(pressure->value + deadband)};
 }
 
-/// Said before the first aid, which begins with what may be done from outside.
-constexpr const char* over_the_limit = " Over the limit: keep away from it, and keep others away.";
+std::string below_the_limit(const Situation& now, Priority priority) {
+    std::string aid = is_hot_side(now) ? hot_advice : now.stage ? cold_advice : empty_advice;
+    return priority == Priority::critical ? aid + caution : aid;
+}
+
+/// Nobody should come near. The relief valve is spoken of only where it has to be open.
+std::string above_the_limit(const Situation& now, double kpa) {
+    const bool should_be_open =
+        now.relief_kpa && kpa > *now.relief_kpa + brewing::set_tolerance_kpa(*now.relief_kpa);
+    return std::string{"Keep away, and keep others away"} +
+           (should_be_open ? ": the relief valve should be open." : ".") +
+           " From a distance: gas off, heat off, cooling on. Open doors or run the fan before you go in: CO2 "
+           "lies "
+           "low and has no smell. Never block the relief valve, never loosen a fitting or clamp under "
+           "pressure; "
+           "local codes apply.";
+}
+
+std::string near_limit_aid(const MessageContext& context) {
+    const Evaluation& found = context.evaluation;
+    return *found.value > *found.limit ? above_the_limit(context.input.now, *found.value)
+                                       : below_the_limit(context.input.now, *found.urgency);
+}
+
+std::string rising_aid(const MessageContext& context) {
+    return below_the_limit(context.input.now, *context.evaluation.urgency);
+}
 
 Message near_limit_raised(const MessageContext& context) {
     const double percent = std::floor(100.0 * *context.evaluation.value / *context.evaluation.limit);
-    return {.title = headline(vessel_name(context.input),
-                              ": pressure at " + std::to_string(std::llround(percent)) + " % of its limit"),
-            .text = head_pressure_is(context) + "; the lowest rated part is good for " + limit_text(context) +
-                    "." + (*context.evaluation.value > *context.evaluation.limit ? over_the_limit : "")};
+    return {.title = headline(vessel_name(context.input), ": pressure " + value_text(context) + ", " +
+                                                              std::to_string(std::llround(percent)) +
+                                                              " % of its limit"),
+            .text = head_pressure_is(context) + "; " + ratings(context.input.now, context.display) + "."};
 }
 
 Message near_limit_returned(const MessageContext& context) {
@@ -181,32 +230,29 @@ Duration time_left(const MessageContext& context) {
     return std::chrono::seconds{std::llround(std::clamp(seconds, 0.0, day_s))};
 }
 
-/// "1.80 bar about Sun 1 Mar 20:00, at the earliest Sun 1 Mar 19:50"
+/// "the relief valve's set point of 1.80 bar about Sun 1 Mar 20:00, at the earliest Sun 1 Mar 19:50"
 std::string limit_at(const MessageContext& context) {
     const base::Estimate& when = *context.evaluation.moment;
     const std::string about = context.display.text(Quantity::limit_time, when.value);
     const std::string earliest = context.display.text(Quantity::limit_time, when.low);
-    return limit_text(context) + " about " + about +
+    return limit_by_name(context.input.now, context.display) + " about " + about +
            (earliest == about ? "" : ", at the earliest " + earliest);
 }
 
 Message rising_raised(const MessageContext& context) {
     return {.title = headline(vessel_name(context.input),
                               ": pressure limit in " + display::duration_text(time_left(context))),
-            .text = "At this rate head pressure, now " + value_text(context) + ", reaches the limit of " +
-                    limit_at(context) + "."};
+            .text = head_pressure_is(context) + " and rises: it reaches " + limit_at(context) + "."};
 }
 
 std::string rising_eased(const MessageContext& context) {
-    return head_pressure_is(context) + " and still rises, slower now: it reaches the limit of " +
-           limit_at(context) + ".";
+    return head_pressure_is(context) + " and still rises, slower now: it reaches " + limit_at(context) + ".";
 }
 
 Message rising_returned(const MessageContext& context) {
-    std::string now = "Head pressure rises no more";
-    if (context.evaluation.value) now += ", now " + value_text(context);
-    return {.title = headline(vessel_name(context.input), ": pressure no longer rises"),
-            .text = now + ". " + lasted_and_worst(context)};
+    const std::string now = context.evaluation.value ? ", now " + value_text(context) : "";
+    return {.title = headline(vessel_name(context.input), ": pressure no longer rises to its limit"),
+            .text = "Head pressure no longer rises to its limit" + now + ". " + lasted_and_worst(context)};
 }
 
 // ---- vacuum
@@ -233,7 +279,7 @@ Evaluation below_vacuum_limit(const EvaluationInput& input) {
 Message vacuum_raised(const MessageContext& context) {
     const std::string bears = context.input.now.vacuum_limit_kpa < 0
                                   ? "the vessel bears no less than " + limit_text(context)
-                                  : "the vessel has no vacuum rating: keep it above 0";
+                                  : "no vacuum rating: keep it above 0";
     return {.title = headline(vessel_name(context.input), ": vacuum, " + value_text(context)),
             .text = head_pressure_is(context) + "; " + bears + "."};
 }
@@ -245,20 +291,36 @@ Message vacuum_returned(const MessageContext& context) {
 
 // ---- the stage's band
 
+/// A plan that asks for more than the vessel may hold is no reason to ask a person for it.
+bool asks_for_too_much(const Situation& now, const Evaluation& found) {
+    const auto limit = limit_of(now);
+    return found.low_side && limit && *found.limit > Steps{*limit, now.relief_kpa}.second();
+}
+
 Evaluation out_of_band(const EvaluationInput& input) {
     if (!input.now.pressure_band_kpa || input.pressure_is_on_its_way)
         return {.condition = Condition::not_applicable};
     const auto pressure = current(input.now, Quantity::head_pressure);
     if (!pressure) return {};
-    return against_band(Quantity::head_pressure, *pressure, *input.now.pressure_band_kpa, input.deadband);
+    Evaluation found =
+        against_band(Quantity::head_pressure, *pressure, *input.now.pressure_band_kpa, input.deadband);
+    if (asks_for_too_much(input.now, found)) found.condition = Condition::not_applicable;
+    return found;
 }
 
 Message out_of_band_raised(const MessageContext& context) {
     const bool low = context.evaluation.low_side;
     return {.title = headline(vessel_name(context.input),
                               (low ? ": pressure is low, " : ": pressure is high, ") + value_text(context)),
-            .text = head_pressure_is(context) + (low ? ", below " : ", above ") + limit_text(context) +
-                    ", the stage's limit, for " + display::duration_text(context.lasted) + "."};
+            .text = head_pressure_is(context) + (low ? ", below the stage's " : ", above the stage's ") +
+                    limit_text(context) + ", " + since(context) + "."};
+}
+
+std::string out_of_band_aid(const MessageContext& context) {
+    const Situation& now = context.input.now;
+    std::string aid = "Check the spunding valve, the regulator and the cylinder.";
+    if (limit_of(now)) aid += " Stay below what the vessel bears: " + ratings(now, context.display) + ".";
+    return aid + " Never loosen a fitting under pressure.";
 }
 
 Message out_of_band_returned(const MessageContext& context) {
@@ -279,7 +341,8 @@ constexpr std::array rules{
          .first_aid = pressure_care,
          .evaluate = near_limit,
          .raised = near_limit_raised,
-         .returned = near_limit_returned},
+         .returned = near_limit_returned,
+         .first_aid_now = near_limit_aid},
     Rule{.info = {.name = "pressure_rising_to_limit",
                   .meaning = "at this rate the limit may be less than 2 h (high) or 30 min (critical) away",
                   .priority = Priority::high,
@@ -291,22 +354,23 @@ constexpr std::array rules{
          .evaluate = rising_to_limit,
          .raised = rising_raised,
          .returned = rising_returned,
+         .first_aid_now = rising_aid,
          .eased = rising_eased},
-    Rule{
-        .info = {.name = "pressure_below_vacuum_limit",
-                 .meaning = "head pressure below what the vessel bears from outside",
-                 .priority = Priority::critical,
-                 .safety = true},
-        .off_delay = parameters.vacuum_off_delay,
-        .deadband = parameters.vacuum_deadband_kpa,
-        .explained_by = {},
-        .first_aid =
-            "Stop cooling and stop drawing off. Let gas in gently through the gas inlet or vent, never by "
-            "loosening a fitting; keep clear of a vessel that has begun to buckle. Thin vessels may be rated "
-            "for no vacuum at all: the plate decides.",
-        .evaluate = below_vacuum_limit,
-        .raised = vacuum_raised,
-        .returned = vacuum_returned},
+    Rule{.info = {.name = "pressure_below_vacuum_limit",
+                  .meaning = "head pressure below what the vessel bears from outside",
+                  .priority = Priority::critical,
+                  .safety = true},
+         .off_delay = parameters.vacuum_off_delay,
+         .deadband = parameters.vacuum_deadband_kpa,
+         .explained_by = {},
+         .first_aid =
+             "Stop cooling and stop drawing off. Let gas in gently through the gas inlet or the vent. Never "
+             "loosen a fitting; keep clear of a vessel that has begun to buckle. Thin vessels may be rated "
+             "for no "
+             "vacuum at all: the plate decides.",
+         .evaluate = below_vacuum_limit,
+         .raised = vacuum_raised,
+         .returned = vacuum_returned},
     Rule{.info = {.name = "pressure_out_of_band",
                   .meaning = "head pressure above or below the stage's pressure band",
                   .priority = Priority::medium,
@@ -315,12 +379,12 @@ constexpr std::array rules{
          .off_delay = parameters.band_off_delay,
          .deadband = parameters.band_deadband_kpa,
          .explained_by = "pressure_near_limit",
-         .first_aid =
-             "First check spunding valve, regulator and gas supply; stay below what the vessel's plate and "
-             "its weakest part bear. Never loosen a fitting under pressure.",
+         .first_aid = "Check the spunding valve, the regulator and the cylinder. Stay below what the relief "
+                      "valve, the plate and the weakest fitting bear. Never loosen a fitting under pressure.",
          .evaluate = out_of_band,
          .raised = out_of_band_raised,
-         .returned = out_of_band_returned},
+         .returned = out_of_band_returned,
+         .first_aid_now = out_of_band_aid},
 };
 
 }  // namespace

@@ -134,6 +134,7 @@ void Progress::describe_breach() {
     last.evidence_at = evaluation_.at;
     last.title = std::move(message.title);
     last.text = std::move(message.text);
+    last.first_aid = rule_.rule->first_aid_now == nullptr ? "" : rule_.rule->first_aid_now(context());
 }
 
 void Progress::clear(bool applies) {
@@ -149,6 +150,7 @@ void Progress::clear(bool applies) {
 }
 
 void Progress::step_to(AlarmState state) {
+    if (input_.now.batch_name) occurrence_.last.batch = *input_.now.batch_name;
     occurrence_.last.state = state;
     occurrence_.last.at = input_.now.at;
     steps_.push_back(occurrence_.last);

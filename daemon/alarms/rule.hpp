@@ -74,10 +74,13 @@ struct Rule {
     Duration (*on_delay_in)(base::StageKind) = nullptr;  ///< where one delay does not fit every stage
     double deadband = 0;                                 ///< canonical unit of what it watches
     std::string_view explained_by;  ///< while that rule stands and is as urgent, this one is recorded only
-    std::string_view first_aid;     ///< what to do first, and with what care
+    /// What to do first, how, and what never: in this order, so that the first sentence is the action.
+    std::string_view first_aid;
     Evaluation (*evaluate)(const EvaluationInput&) = nullptr;
     Message (*raised)(const MessageContext&) = nullptr;
     Message (*returned)(const MessageContext&) = nullptr;  ///< to normal
+    /// First aid as this step asks for it; nothing: as it is in general.
+    std::string (*first_aid_now)(const MessageContext&) = nullptr;
     /// How it stands while it has eased and is not over; nothing: the value alone is told.
     std::string (*eased)(const MessageContext&) = nullptr;
 };

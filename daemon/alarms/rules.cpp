@@ -111,6 +111,15 @@ std::string_view first_aid(std::string_view rule) {
     return found == nullptr ? std::string_view{} : found->first_aid;
 }
 
+std::string_view first_aid(const Transition& step) {
+    return step.first_aid.empty() ? first_aid(step.rule) : std::string_view{step.first_aid};
+}
+
+std::string_view first_action(std::string_view first_aid) {
+    const std::size_t end = first_aid.find(". ");
+    return end == first_aid.npos ? first_aid : first_aid.substr(0, end + 1);
+}
+
 bool is_information(std::string_view rule) {
     const Rule* found = built_in(rule);
     return found != nullptr && found->information;

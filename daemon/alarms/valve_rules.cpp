@@ -36,7 +36,8 @@ Evaluation vent_blocked(const EvaluationInput& input) {
 
 Message vent_blocked_raised(const MessageContext& context) {
     return {.title = headline(vessel_name(context.input), ": the vent is blocked, " + value_text(context)),
-            .text = "The plan says vented, but the head space holds " + value_text(context) + "."};
+            .text = "The plan says vented, but the head space has held pressure " + since(context) +
+                    ", now " + value_text(context) + "."};
 }
 
 Message vent_blocked_returned(const MessageContext& context) {

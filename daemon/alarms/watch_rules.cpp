@@ -111,6 +111,13 @@ Message sensor_silent_raised(const MessageContext& context) {
             .text = text + ". Alarms that need it cannot work until it is back."};
 }
 
+std::string sensor_silent_aid(const MessageContext& context) {
+    const bool is_gauge = context.input.sensor->quantity == Quantity::head_pressure;
+    return std::string{is_gauge ? "Read the vessel's own gauge now, and again until the sensor reports."
+                                : "Look at the vessel yourself until the sensor reports again."} +
+           " Check its power and its way to the network.";
+}
+
 Message sensor_silent_returned(const MessageContext& context) {
     const SensorSilence& sensor = *context.input.sensor;
     return {.title = headline(vessel_name(context.input),
@@ -128,7 +135,7 @@ constexpr std::array rules{
          .on_delay = parameters.broker_on_delay,
          .off_delay = parameters.broker_off_delay,
          .explained_by = {},
-         .first_aid = "First check the broker and the network.",
+         .first_aid = "Look at the vessels yourself until it is back. Check the broker and the network.",
          .evaluate = broker_lost,
          .raised = broker_lost_raised,
          .returned = broker_lost_returned},
@@ -140,11 +147,13 @@ constexpr std::array rules{
               .safety = false},
          .about = Rule::About::each_sensor,
          .explained_by = {},
-         .first_aid = "First check its power and its way to the network. Until it reports again, look at the "
-                      "vessel yourself.",
+         .first_aid =
+             "Look at the vessel yourself until it reports again. Check its power and its way to the "
+             "network.",
          .evaluate = sensor_silent,
          .raised = sensor_silent_raised,
-         .returned = sensor_silent_returned},
+         .returned = sensor_silent_returned,
+         .first_aid_now = sensor_silent_aid},
 };
 
 }  // namespace

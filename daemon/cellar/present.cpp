@@ -28,6 +28,8 @@ Present::Present(const batch::VesselSpec& vessel, std::vector<ExpectedSensor> se
     situation_.vessel_name = vessel.name;
     situation_.pressure_limit_kpa = vessel.lowest_limit_kpa();
     situation_.relief_kpa = vessel.relief_pressure_kpa;
+    situation_.plate_kpa = vessel.working_pressure_kpa;
+    situation_.fitting_kpa = vessel.weakest_fitting_kpa;
     situation_.vacuum_limit_kpa = vessel.vacuum_limit_kpa;
     situation_.total_volume_l = vessel.total_volume_l;
     situation_.room_m3 = vessel.room_m3;

@@ -47,6 +47,7 @@ bool is_urgent(Quantity q) {
 
 Vessel::Vessel(batch::VesselSpec spec, const CellarSpec& cellar)
     : spec_{named(std::move(spec))},
+      site_{cellar.site},
       display_{cellar.display},
       steps_at_once_{cellar.steps_at_once},
       present_{spec_, sensors_of(cellar, spec_.id), cellar.elevation_m},
@@ -279,7 +280,7 @@ void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
              .next = index + 1 < stages.size() ? std::optional{stages[index + 1].kind} : std::nullopt,
              .why = end_text(stages.at(index).end, display_),
              .at = now},
-            display_),
+            {site_, display_}),
         effects);
     record_changed(effects);
 }

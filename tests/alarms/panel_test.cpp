@@ -28,7 +28,10 @@ TEST(Restart, DoesNotRingAgain) {
     (void)after.sees(beer_at(19, 40min));
     EXPECT_EQ(after.sees(beer_at(19, 45min)).size(), 2U);
     ASSERT_EQ(after.phone.size(), 2U) << "a return goes to those who heard the beginning, before the restart";
-    EXPECT_EQ(after.phone[0].text, "Temperature is in its band again. Lasted 45 min, at worst 21.4 °C.");
+    EXPECT_EQ(after.phone[0].text,
+              "Temperature is in its band again. Lasted 45 min, at worst 21.4 °C. Harbour Mild, Harbour "
+              "cellar, Sun 1 "
+              "Mar 18:45.");
 }
 
 TEST(Restart, ADatabaseOfVersionOneGoesOnFromItsRecordedSteps) {
@@ -251,8 +254,9 @@ TEST(Display, TheSentenceSpeaksThePersonsUnitsAndTime) {
     (void)north.sees(believing(head_at(120, 11min), Quantity::limit_time, base::unix_seconds(at(71min))));
 
     EXPECT_EQ(north.phone[0].title, "North is warm: 70.5 °F");
-    EXPECT_THAT(north.phone[1].text,
-                testing::HasSubstr("now 17.4 psi, reaches the limit of 26.1 psi at Sun 1 Mar 12:11"));
+    EXPECT_THAT(
+        north.phone[1].text,
+        testing::HasSubstr("is 17.4 psi and rises: it reaches the limit of 26.1 psi about Sun 1 Mar 12:11"));
 }
 
 TEST(Titles, AreShortHoweverTheVesselIsCalled) {

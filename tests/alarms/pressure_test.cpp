@@ -26,7 +26,7 @@ TEST(PressureNearLimit, RingsOnceAtEachStepAndIsOverOnce) {
     EXPECT_EQ(north.phone[0].priority, Priority::medium);
     EXPECT_EQ(north.phone[1].priority, Priority::high);
     EXPECT_EQ(north.phone[2].priority, Priority::critical);
-    EXPECT_EQ(north.phone[0].title, "North: pressure at 80 % of its limit");
+    EXPECT_EQ(north.phone[0].title, "North: pressure 1.44 bar, 80 % of its limit");
     EXPECT_EQ(north.phone[3].title, "North: pressure is down to 1.00 bar");
     EXPECT_THAT(north.phone[3].text, testing::HasSubstr("Lasted 10 min, at worst 1.79 bar."));
     for (const annunciation::Notice& notice : north.phone) EXPECT_EQ(notice.thread, north.phone[0].thread);
@@ -68,7 +68,7 @@ TEST(PressureNearLimit, AcknowledgedAt95PercentRingsAtEachStepThatIsWorse) {
         moment += 1min;
     }
 
-    EXPECT_EQ(north.phone.back().title, "North: pressure at 189 % of its limit");
+    EXPECT_EQ(north.phone.back().title, "North: pressure 3.41 bar, 189 % of its limit");
     EXPECT_THAT(north.panel.standing().at(0).present.text, testing::StartsWith("Head pressure is 3.41 bar;"));
     EXPECT_THAT(north.panel.standing().at(0).present.text,
                 testing::EndsWith("It was 1.72 bar when raised at Sun 1 Mar 18:00."));
@@ -108,10 +108,70 @@ TEST(PressureNearLimit, OverTheLimitItSaysKeepAwayBeforeAnythingElse) {
     Watcher north;
     (void)north.sees(head_at_percent(112, 0min));
 
-    EXPECT_THAT(north.phone.at(0).text,
-                testing::StartsWith("Head pressure is 2.02 bar; the lowest rated part is good for 1.80 bar. "
-                                    "Over the limit: keep away from it, and keep others away."));
+    EXPECT_THAT(
+        north.phone.at(0).text,
+        testing::StartsWith("Keep away, and keep others away. Head pressure is 2.02 bar; the lowest rated "
+                            "part bears 1.80 bar. From a distance: gas off, heat off, cooling on. Open "
+                            "doors or run the fan before you go in"));
     EXPECT_THAT(north.phone.at(0).text, testing::HasSubstr("local codes apply"));
+    EXPECT_THAT(north.phone.at(0).text, testing::Not(testing::HasSubstr("should be open")))
+        << "nobody said that there is a relief valve";
+}
+
+TEST(PressureNearLimit, NamesEachPartAsWhatItIs) {
+    Watcher north;
+    Situation now = head_at(175, 0min);
+    now.relief_kpa = 180;
+    now.plate_kpa = 200;
+    now.fitting_kpa = 400;
+    (void)north.sees(now);
+
+    EXPECT_THAT(
+        north.phone.at(0).text,
+        testing::HasSubstr("Head pressure is 1.75 bar; the relief valve is set to 1.80 bar, the plate "
+                           "allows 2.00 bar, the weakest fitting bears 4.00 bar. "));
+}
+
+TEST(PressureNearLimit, SaysThatTheReliefValveShouldBeOpenOnlyWhereItShould) {
+    const auto text_at = [](double kpa, double relief_kpa) {
+        Watcher north;
+        Situation now = head_at(kpa, 0min);
+        now.relief_kpa = relief_kpa;
+        (void)north.sees(now);
+        return north.phone.at(0).text;
+    };
+
+    EXPECT_THAT(text_at(200, 180),
+                testing::StartsWith("Keep away, and keep others away: the relief valve should "
+                                    "be open. "));
+    EXPECT_THAT(text_at(190, 300), testing::Not(testing::HasSubstr("should be open")))
+        << "it is the fitting that has too much";
+}
+
+TEST(PressureNearLimit, TheFullCautionComesWithTheCriticalStep) {
+    Watcher north;
+    (void)north.sees(head_at(165, 0min));
+    (void)north.sees(head_at(172, 1min));
+    (void)north.sees(head_at(181, 2min));
+
+    ASSERT_EQ(north.phone.size(), 3U);
+    EXPECT_THAT(north.phone[0].text, testing::Not(testing::HasSubstr("local codes")));
+    EXPECT_THAT(north.phone[1].text, testing::HasSubstr("The relief valve and the vessel's plate decide"));
+    EXPECT_THAT(north.phone[2].text, testing::Not(testing::HasSubstr("decide, not this message")))
+        << "whoever reads this has read it, and must not read for long";
+}
+
+TEST(PressureNearLimit, OnTheHotSideNothingIsLetOff) {
+    Watcher north;
+    Situation now = head_at(150, 0min);
+    now.stage = StageKind::boil;
+    now.temperature_band_c.reset();
+    (void)north.sees(now);
+
+    EXPECT_THAT(north.phone.at(0).text,
+                testing::StartsWith("Heat off, and shut the gas: both work from outside. "));
+    EXPECT_THAT(north.phone.at(0).text, testing::Not(testing::HasSubstr("Let gas off")));
+    EXPECT_THAT(north.phone.at(0).text, testing::Not(testing::HasSubstr("beer")));
 }
 
 TEST(PressureNearLimit, AJumpToTheTopRingsOnceAndCritical) {
@@ -126,8 +186,9 @@ TEST(PressureNearLimit, CarriesTheCaution) {
     (void)north.sees(head_at(175, 0min));
 
     const std::string& text = north.phone.at(0).text;
-    EXPECT_THAT(
-        text, testing::StartsWith("Head pressure is 1.75 bar; the lowest rated part is good for 1.80 bar."));
+    EXPECT_THAT(text,
+                testing::StartsWith("Shut the gas and cool the beer: both work from outside. Head pressure "
+                                    "is 1.75 bar; the lowest rated part bears 1.80 bar. Let gas off slowly"));
     EXPECT_THAT(text, testing::HasSubstr(
                           "Never block the relief valve, never loosen a fitting or clamp under pressure"));
     EXPECT_THAT(text, testing::HasSubstr("relief valve and the vessel's plate decide"));
@@ -240,9 +301,10 @@ TEST(PressureRising, RingsTwoHoursAheadAndAgainHalfAnHourAhead) {
 
     EXPECT_EQ(north.phone[0].priority, Priority::high);
     EXPECT_EQ(north.phone[0].title, "North: pressure limit in 1 h 59 min");
-    EXPECT_THAT(north.phone[0].text,
-                testing::StartsWith("At this rate head pressure, now 0.61 bar, reaches the limit "
-                                    "of 1.80 bar about Sun 1 Mar 20:00."));
+    EXPECT_THAT(
+        north.phone[0].text,
+        testing::HasSubstr("Head pressure is 0.61 bar and rises: it reaches the limit of 1.80 bar about "
+                           "Sun 1 Mar 20:00. "));
     EXPECT_EQ(north.phone[1].priority, Priority::critical);
 }
 
@@ -281,7 +343,8 @@ TEST(PressureRising, IsNotOverBecauseTheLimitIsReached) {
 
     (void)north.sees(head_at(100, 3h));
     EXPECT_EQ(north.sees(head_at(100, 3h + 5min)).size(), 2U);
-    EXPECT_THAT(north.phone.back().text, testing::StartsWith("Head pressure rises no more, now 1.00 bar."));
+    EXPECT_THAT(north.phone.back().text,
+                testing::StartsWith("Head pressure no longer rises to its limit, now 1.00 bar."));
 }
 
 /// Sealed, with the limit expected `limit_in` from now, at the earliest `earliest_in`.
@@ -493,6 +556,36 @@ TEST(PressureBand, RingsOutsideOfTheStagesBandOnceItWasReached) {
     EXPECT_EQ(north.sees(carbonating(60, 3h)), Said{});
     EXPECT_EQ(north.sees(carbonating(55, 3h + 10min)), Said{"pressure_out_of_band raised"});
     EXPECT_EQ(north.phone[0].title, "North: pressure is low, 0.55 bar");
+}
+
+TEST(PressureBand, NobodyIsAskedForMoreThanTheVesselBears) {
+    for (const double wanted_kpa : {400.0, 175.0}) {
+        Watcher north;
+        for (auto moment = 0min; moment <= 30h; moment += 10min) {
+            Situation now = head_at(60, moment);
+            now.head_space = HeadSpace::supplied;
+            now.pressure_band_kpa = base::Band{wanted_kpa, wanted_kpa + 100};
+            EXPECT_EQ(north.sees(now), Said{});
+        }
+    }
+}
+
+TEST(PressureBand, SaysWhatTheVesselBearsToWhomItSendsToTheRegulator) {
+    Watcher north;
+    for (const auto moment : {0min, 10min}) {
+        Situation now = head_at(60, moment);
+        now.relief_kpa = 180;
+        now.plate_kpa = 200;
+        now.pressure_band_kpa = base::Band{80, 100};
+        (void)north.sees(now);
+    }
+
+    EXPECT_THAT(
+        north.phone.at(0).text,
+        testing::StartsWith("Check the spunding valve, the regulator and the cylinder. Head pressure is "
+                            "0.60 bar, below the stage's 0.80 bar, since Sun 1 Mar 18:00. Stay below what "
+                            "the vessel bears: the relief valve is set to 1.80 bar, the plate allows 2.00 "
+                            "bar. "));
 }
 
 TEST(Pressure, AReadingFromHoursAgoDoesNotRingNow) {

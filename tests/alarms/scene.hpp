@@ -97,8 +97,10 @@ class Watcher {
 public:
     explicit Watcher(std::vector<RuleTuning> tunings = {}, display::Display display = lisbon(),
                      std::string vessel = "north")
-        : panel{std::move(vessel), tunings, std::move(display)},
-          annunciator{{{.name = "phone", .at_least = Priority::low}}} {}
+        : panel{std::move(vessel), tunings, display},
+          annunciator{{{.name = "phone", .at_least = Priority::low}},
+                      {},
+                      {.site = "Harbour cellar", .display = std::move(display)}} {}
 
     /// The steps that this evaluation took; "silently" when they were recorded only.
     std::vector<std::string> sees(const Situation& now) {

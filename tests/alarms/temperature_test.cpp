@@ -15,16 +15,38 @@ TEST(Temperature, RingsOnceAfterHalfAnHourAndSaysWhenItHasCooled) {
 
     ASSERT_EQ(north.phone.size(), 2U);
     EXPECT_EQ(north.phone[0].title, "North is warm: 21.3 °C");
-    EXPECT_THAT(
+    EXPECT_EQ(
         north.phone[0].text,
-        testing::StartsWith("Beer at 21.3 °C, above 20.5 °C, the ferment stage's limit, for 30 min. First "));
+        "Check that the cooling runs. Beer at 21.3 °C, above 20.5 °C, the ferment stage's limit, since Sun 1 "
+        "Mar 18:00. Look whether the probe sits in the beer. Harbour Mild, Harbour cellar, Sun 1 Mar 18:30.");
     EXPECT_EQ(north.phone[0].kind, annunciation::Notice::Kind::raised);
     EXPECT_EQ(north.phone[0].priority, Priority::high);
     EXPECT_EQ(north.phone[1].title, "North is back at 20.0 °C");
-    EXPECT_EQ(north.phone[1].text, "Temperature is in its band again. Lasted 3 h 10 min, at worst 21.9 °C.");
+    EXPECT_EQ(north.phone[1].text,
+              "Temperature is in its band again. Lasted 3 h 10 min, at worst 21.9 °C. Harbour Mild, Harbour "
+              "cellar, Sun "
+              "1 Mar 21:10.");
     EXPECT_EQ(north.phone[1].kind, annunciation::Notice::Kind::returned);
     EXPECT_EQ(north.phone[1].thread, north.phone[0].thread);
     EXPECT_NE(north.phone[1].id, north.phone[0].id);
+}
+
+TEST(Temperature, CallsWhatIsInThereByItsName) {
+    for (const auto& [stage, name] :
+         {std::pair{StageKind::strike, "Liquor"}, std::pair{StageKind::mash, "Mash"},
+          std::pair{StageKind::sparge, "Mash"}, std::pair{StageKind::boil, "Wort"},
+          std::pair{StageKind::chill, "Wort"}, std::pair{StageKind::ferment, "Beer"},
+          std::pair{StageKind::serve, "Beer"}}) {
+        Watcher north;
+        for (const auto moment : {0min, 60min}) {
+            Situation now = beer_at(25, moment);
+            now.stage = stage;
+            (void)north.sees(now);
+        }
+        ASSERT_EQ(north.phone.size(), 1U);
+        EXPECT_THAT(north.phone[0].text, testing::HasSubstr(std::string{name} + " at 25.0 °C"));
+        EXPECT_EQ(north.phone[0].text.find("heat down") != std::string::npos, stage < StageKind::ferment);
+    }
 }
 
 TEST(Temperature, IsTwoSided) {

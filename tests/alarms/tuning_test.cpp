@@ -144,9 +144,13 @@ TEST(OwnThreshold, RingsWithThePersonsWords) {
               Said{"room_frost cleared"});
 
     EXPECT_EQ(north.phone[0].title, "North: The cellar is freezing");
-    EXPECT_EQ(north.phone[0].text, "The cellar is freezing: room temperature 1.5 °C, below 2.0 °C for 0 s.");
-    EXPECT_EQ(north.phone[1].text,
-              "The cellar is freezing: returned to normal. Lasted 2 min, at worst 1.5 °C.");
+    EXPECT_EQ(
+        north.phone[0].text,
+        "The cellar is freezing: room temperature 1.5 °C, below 2.0 °C since Sun 1 Mar 18:01. Harbour Mild, "
+        "Harbour cellar, Sun 1 Mar 18:01.");
+    EXPECT_THAT(
+        north.phone[1].text,
+        testing::StartsWith("The cellar is freezing: returned to normal. Lasted 2 min, at worst 1.5 °C."));
 }
 
 TEST(OwnThreshold, WatchesAnEstimateToo) {
