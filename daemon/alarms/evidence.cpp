@@ -11,6 +11,10 @@ namespace {
 
 using estimation::gas::GasPath;
 
+/// A valve that opens again and again does so within hours, until fermentation is nearly over.
+constexpr Duration relief_opens_again_within = std::chrono::hours{12};
+/// kPa below where it seats: somebody has let gas off, or the beer has been cooled.
+constexpr double relief_room_kpa = 10;
 constexpr double deadband_share_most = 0.25;  // of a band: half of it must remain to return to
 
 estimation::gas::GasPathEvidence gas_path_evidence(const Situation& now, double head_kpa) {
@@ -83,6 +87,13 @@ bool may_hold_pressure(const Situation& now) {
     const auto head = now.latest.find(base::Quantity::head_pressure);
     return head != now.latest.end() &&
            head->second.value > estimation::gas::GasPathParameters{}.vent_holds_kpa;
+}
+
+bool relief_is_lifting(const Situation& now) {
+    if (!now.relief || now.relief->count < 1) return false;
+    if (now.at - now.relief->last > relief_opens_again_within) return false;
+    const auto head = current(now, base::Quantity::head_pressure);
+    return !head || head->value > now.relief->reseats_kpa - relief_room_kpa;
 }
 
 Condition above(double value, double limit, double deadband) {

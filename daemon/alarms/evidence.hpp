@@ -31,6 +31,9 @@ namespace gyled::alarms {
 /// that reading is: who falls silent under pressure has not let it off.
 [[nodiscard]] bool may_hold_pressure(const Situation& now);
 
+/// Has the relief valve been letting gas go lately? Then a pressure that falls and rises is its work.
+[[nodiscard]] bool relief_is_lifting(const Situation& now);
+
 /// Beyond above the limit, within up to limit - deadband, eased between.
 [[nodiscard]] Condition above(double value, double limit, double deadband);
 /// Beyond below the limit, within from limit + deadband on, eased between.

@@ -99,7 +99,7 @@ Message returned(const MessageContext& context) {
 }
 
 template <FactKind kind>
-constexpr Rule rule(RuleInfo info, std::string_view first_aid, std::string_view explained_by = {}) {
+constexpr Rule rule(RuleInfo info, std::string_view first_aid, Causes explained_by = {}) {
     return {.info = info,
             .information = is_news(kind),
             .explained_by = explained_by,

@@ -200,7 +200,8 @@ double hours_left(const Evaluation& found, const Situation& now) {
 
 /// A rise that slows is no return: it is over when it is certain no more, where enough has been seen to tell.
 Condition without_a_rise(const Situation& now, const Evaluation& found) {
-    const bool may_relieve = *found.value > Steps{*found.limit, now.relief_kpa}.last();
+    const bool may_relieve =
+        relief_is_lifting(now) || *found.value > Steps{*found.limit, now.relief_kpa}.last();
     return may_relieve || !now.pressure_trend_known ? Condition::unknown : Condition::within;
 }
 
@@ -349,7 +350,7 @@ constexpr std::array rules{
                   .safety = true},
          .escalates = true,
          .off_delay = parameters.rising_off_delay,
-         .explained_by = "pressure_near_limit",
+         .explained_by = {"pressure_near_limit", "relief_lifting"},
          .first_aid = pressure_care,
          .evaluate = rising_to_limit,
          .raised = rising_raised,

@@ -64,6 +64,18 @@ struct Message {
     std::string text;   ///< understood without the title
 };
 
+/// Rules whose standing explains another, so that it is recorded only.
+struct Causes {
+    std::string_view one{}, other{};
+    constexpr Causes() = default;
+    // NOLINTNEXTLINE(google-explicit-constructor): `.explained_by = "broker_lost"` reads as it is meant
+    constexpr Causes(const char* cause) : one{cause} {}
+    constexpr Causes(std::string_view cause, std::string_view further) : one{cause}, other{further} {}
+    [[nodiscard]] constexpr bool include(std::string_view rule) const {
+        return !rule.empty() && (rule == one || rule == other);
+    }
+};
+
 struct Rule {
     enum class About : std::uint8_t { vessel, each_sensor, watch, each_impairment };
     RuleInfo info;
@@ -73,7 +85,7 @@ struct Rule {
     Duration on_delay{}, off_delay{};
     Duration (*on_delay_in)(base::StageKind) = nullptr;  ///< where one delay does not fit every stage
     double deadband = 0;                                 ///< canonical unit of what it watches
-    std::string_view explained_by;  ///< while that rule stands and is as urgent, this one is recorded only
+    Causes explained_by;  ///< while one of them stands and is as urgent, this one is recorded only
     /// What to do first, how, and what never: in this order, so that the first sentence is the action.
     std::string_view first_aid;
     Evaluation (*evaluate)(const EvaluationInput&) = nullptr;

@@ -31,8 +31,8 @@ namespace gyled::alarms {
 
 /// Does the rule give information, which never stands as an alarm? False for an unknown one.
 [[nodiscard]] bool is_information(std::string_view rule);
-/// The rule whose standing, as urgently, explains this one; empty when none does.
-[[nodiscard]] std::string_view explained_by(std::string_view rule);
+/// Does the standing of `cause`, as urgently, explain this rule?
+[[nodiscard]] bool explains(std::string_view cause, std::string_view rule);
 /// Is there one occurrence for each sensor, so that several may share one cause?
 [[nodiscard]] bool is_about_each_sensor(std::string_view rule);
 

@@ -22,7 +22,7 @@ bool only_closes_information(const Transition& step) {
 }
 
 bool explains(const Occurrence& cause, const Transition& step) {
-    return cause.last.rule == alarms::explained_by(step.rule) && cause.last.priority >= step.priority;
+    return alarms::explains(cause.last.rule, step.rule) && cause.last.priority >= step.priority;
 }
 
 /// Sensors that fell silent at one moment are one device or one network.

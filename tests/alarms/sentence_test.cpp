@@ -67,6 +67,11 @@ std::vector<std::vector<Situation>> misfortunes() {
         });
     lasting([](Duration moment) { return head_at(-12, moment); });
     lasting([](Duration moment) { return with(fermenting(moment), Quantity::head_pressure, 20); });
+    lasting([](Duration moment) {
+        Situation now = head_at(170, moment);
+        now.relief = estimation::gas::ReliefHistory{2, at(0min), at(moment), 181, 168};
+        return now;
+    });
     for (const double kpa : {20.0, 140.0})
         lasting([=](Duration moment) {
             Situation now = head_at(kpa, moment);
