@@ -46,8 +46,10 @@ struct Transition {
     std::optional<double> value, limit;  ///< what was seen and where the limit lies
     std::string title;                   ///< the same in at most `base::title_characters`
     bool annunciated = false;  ///< this step went to people; false: recorded only. Annunciation decides
-    Timestamp evidence_at{};   ///< time of the reading or fact that it rests on; the alarm log
-                               ///< does not keep it, PanelState does
+    // The alarm log does not keep these, PanelState does.
+    Timestamp evidence_at{};  ///< time of the reading or fact that it rests on
+    std::string batch{};      ///< name of the batch that was in the vessel; empty: none
+    std::string first_aid{};  ///< of this step; empty: what the rule says in general
     friend bool operator==(const Transition&, const Transition&) = default;
 };
 

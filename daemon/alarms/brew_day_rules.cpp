@@ -115,8 +115,8 @@ constexpr std::array rules{
          .deadband = 2,
          .explained_by = "temperature_out_of_band",
          .first_aid =
-             "Switch the heat off until you have looked: an element that is not covered burns out and "
-             "can start a fire, and a gas flame may have gone out. Pull the plug before you touch "
+             "Switch the heat off until you have looked. An element that is not covered burns out and can "
+             "start a fire, and a gas flame may have gone out. Pull the plug before you touch "
              "element or wiring. Then look at fuse, probe and level.",
          .evaluate = heating_without_rise,
          .raised = no_rise_raised,

@@ -54,7 +54,7 @@ std::string where_it_ends(const MessageContext& context) {
 /// What gives way first.
 std::string what_it_bears(const MessageContext& context) {
     const bool is_relief = *context.evaluation.limit < *context.input.now.pressure_limit_kpa;
-    return (is_relief ? "its relief valve may open from " : "its lowest rated part is good for ") +
+    return (is_relief ? "its relief valve may open from " : "its lowest rated part bears ") +
            limit_text(context) + (is_relief ? " on" : "");
 }
 

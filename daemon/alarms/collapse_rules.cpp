@@ -278,9 +278,10 @@ constexpr std::array rules{
          .off_delay = parameters.ahead_off_delay,
          .deadband = parameters.ahead_deadband_kpa,
          .explained_by = "pressure_below_vacuum_limit",
-         .first_aid = "Connect CO2 from a regulator at low pressure, within the vessel's rating, before it "
-                      "cools further or more is drawn. No gas at hand: stop cooling, stop drawing. Thin "
-                      "vessels may be rated for no vacuum at all.",
+         .first_aid =
+             "Connect CO2 at low pressure, within the vessel's rating, before it cools further or more "
+             "is drawn. No gas at hand: stop cooling, stop drawing. Thin "
+             "vessels may be rated for no vacuum at all.",
          .evaluate = vacuum_ahead,
          .raised = vacuum_ahead_raised,
          .returned = vacuum_ahead_returned},
@@ -290,8 +291,9 @@ constexpr std::array rules{
                   .priority = Priority::high,
                   .safety = true},
          .explained_by = {},
-         .first_aid = "Open the vessel wide and blow the CO2 out with filtered air before any caustic goes "
-                      "in, with the doors open: CO2 lies low and has no smell. Keep the vent open while you "
+         .first_aid = "Blow the CO2 out with filtered air, the vessel wide open, before any caustic goes in. "
+                      "Open doors: "
+                      "CO2 lies low and has no smell. Keep the vent open while you "
                       "clean. No air at hand: use an acid cleaner, never both together. Goggles and gloves: "
                       "caustic burns.",
          .evaluate = caustic_on_co2,

@@ -11,6 +11,10 @@ namespace {
 
 using estimation::gas::GasPath;
 
+/// A valve that opens again and again does so within hours, until fermentation is nearly over.
+constexpr Duration relief_opens_again_within = std::chrono::hours{12};
+/// kPa below where it seats: somebody has let gas off, or the beer has been cooled.
+constexpr double relief_room_kpa = 10;
 constexpr double deadband_share_most = 0.25;  // of a band: half of it must remain to return to
 
 estimation::gas::GasPathEvidence gas_path_evidence(const Situation& now, double head_kpa) {
@@ -31,10 +35,18 @@ std::optional<Latest> current(const Situation& now, base::Quantity quantity) {
     return found->second;
 }
 
-std::optional<double> believed(const Situation& now, base::Quantity quantity) {
+std::optional<base::Estimate> belief(const Situation& now, base::Quantity quantity) {
     const auto found = now.estimates.find(quantity);
-    if (found == now.estimates.end() || std::isnan(found->second.value)) return std::nullopt;
-    return found->second.value;
+    if (found == now.estimates.end()) return std::nullopt;
+    const base::Estimate& estimate = found->second;
+    if (std::isnan(estimate.value) || std::isnan(estimate.low) || std::isnan(estimate.high))
+        return std::nullopt;
+    return estimate;
+}
+
+std::optional<double> believed(const Situation& now, base::Quantity quantity) {
+    const auto found = belief(now, quantity);
+    return found ? std::optional{found->value} : std::nullopt;
 }
 
 std::optional<double> at_most(const Situation& now, base::Quantity quantity) {
@@ -68,6 +80,20 @@ std::optional<bool> is_shut(const Situation& now) {
     if (!head) return std::nullopt;
     const GasPath path = estimation::gas::gas_path(gas_path_evidence(now, head->value));
     return (path == GasPath::shut || path == GasPath::relieving) && !rise_is_held(now, head->value);
+}
+
+bool may_hold_pressure(const Situation& now) {
+    if (now.stage && now.head_space != base::HeadSpace::vented) return true;
+    const auto head = now.latest.find(base::Quantity::head_pressure);
+    return head != now.latest.end() &&
+           head->second.value > estimation::gas::GasPathParameters{}.vent_holds_kpa;
+}
+
+bool relief_is_lifting(const Situation& now) {
+    if (!now.relief || now.relief->count < 1) return false;
+    if (now.at - now.relief->last > relief_opens_again_within) return false;
+    const auto head = current(now, base::Quantity::head_pressure);
+    return !head || head->value > now.relief->reseats_kpa - relief_room_kpa;
 }
 
 Condition above(double value, double limit, double deadband) {

@@ -8,7 +8,9 @@ namespace gyled::alarms {
 
 /// The last reading, when it is a number and not older than its own `stale_after`.
 [[nodiscard]] std::optional<Latest> current(const Situation& now, base::Quantity quantity);
-/// What is believed, when it is believed and a number.
+/// What is believed with its interval, when it is believed and all three are numbers.
+[[nodiscard]] std::optional<base::Estimate> belief(const Situation& now, base::Quantity quantity);
+/// Its middle.
 [[nodiscard]] std::optional<double> believed(const Situation& now, base::Quantity quantity);
 /// The high end of what is believed: where more is the danger, a rule of safety is judged by it.
 [[nodiscard]] std::optional<double> at_most(const Situation& now, base::Quantity quantity);
@@ -25,6 +27,12 @@ namespace gyled::alarms {
 /// Can gas neither leave nor be held at a set point? True of a sealed vessel, and of one whose pressure says
 /// so (a blocked vent, a spunding valve that does not open); nothing when nobody knows the pressure.
 [[nodiscard]] std::optional<bool> is_shut(const Situation& now);
+/// May the vessel hold pressure: shut by its plan, or seen to hold some when it was last read? However old
+/// that reading is: who falls silent under pressure has not let it off.
+[[nodiscard]] bool may_hold_pressure(const Situation& now);
+
+/// Has the relief valve been letting gas go lately? Then a pressure that falls and rises is its work.
+[[nodiscard]] bool relief_is_lifting(const Situation& now);
 
 /// Beyond above the limit, within up to limit - deadband, eased between.
 [[nodiscard]] Condition above(double value, double limit, double deadband);

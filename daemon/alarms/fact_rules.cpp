@@ -99,7 +99,7 @@ Message returned(const MessageContext& context) {
 }
 
 template <FactKind kind>
-constexpr Rule rule(RuleInfo info, std::string_view first_aid, std::string_view explained_by = {}) {
+constexpr Rule rule(RuleInfo info, std::string_view first_aid, Causes explained_by = {}) {
     return {.info = info,
             .information = is_news(kind),
             .explained_by = explained_by,
@@ -118,18 +118,17 @@ constexpr std::array rules{
     rule<FactKind::fermentation_stalled>(
         {"fermentation_stalled", "gravity has stopped well above where it should end", Priority::medium,
          false},
-        "First check the temperature, then take a sample by hand. Do not seal or package it: it may start "
-        "again."),
+        "Check the temperature, then take a sample by hand. Do not close or package it: it may start again."),
     rule<FactKind::leak_suspected>(
         {"leak_suspected", "head pressure falls more than beer can take up", Priority::high, false},
-        "Open doors or run the fan before you go in: CO2 lies low and has no smell. Feel dizzy, get out. "
-        "Then "
-        "soapy water on the fittings, and look at the cylinder's gauge."),
+        "Open doors or run the fan before you go in: CO2 lies low and has no smell. If you feel dizzy, get "
+        "out. "
+        "Then put soapy water on the fittings, and look at the cylinder's gauge."),
     rule<FactKind::fermentation_started>(
         {"fermentation_started", "the yeast is at work", Priority::low, false}, ""),
     rule<FactKind::fermentation_finished>(
         {"fermentation_finished", "gravity has stopped where it should", Priority::low, false},
-        "Two equal hydrometer readings, two days apart, before you close, crash or package.",
+        "Take two equal hydrometer readings, two days apart, before you close, crash or package.",
         "fermentation_resumed"),
     rule<FactKind::carbonated>({"carbonated", "the target of dissolved CO2 is reached", Priority::low, false},
                                ""),

@@ -283,10 +283,10 @@ constexpr std::array rules{
          .off_delay = parameters.gush_off_delay,
          .deadband = parameters.gush_deadband_volumes,
          .explained_by = {},
-         .first_aid =
-             "Let it stand with its vent open, cold, until it has given off the gas, before you open "
-             "it or add hops; then add them a little at a time and stand clear of the opening. Open "
-             "doors or run the fan: the gas is CO2.",
+         .first_aid = "Let it stand cold, with its vent open, before you open it or add hops: it must give "
+                      "off gas first. "
+                      "Then add them a little at a time and stand clear of the opening. Open "
+                      "doors or run the fan: the gas is CO2.",
          .evaluate = gush_risk,
          .raised = gush_raised,
          .returned = gush_returned},

@@ -44,7 +44,7 @@ template <const Titles& titles>
 Message raised(const MessageContext& context) {
     const base::Impairment* impairment = context.input.impairment;
     return {.title = title(context, titles.raised),
-            .text = impairment == nullptr ? std::string{} : impairment->text + "."};
+            .text = impairment == nullptr ? std::string{} : base::capitalised(impairment->text) + "."};
 }
 
 template <const Titles& titles>
@@ -57,8 +57,8 @@ constexpr Titles store_failing{"Nothing can be stored", "Storing works again"};
 constexpr Titles readings_lost{"readings were lost", "no further readings were lost"};
 constexpr Titles spool_failing{"Readings are no longer safe from a crash",
                                "Readings are safe from a crash again"};
-constexpr Titles broker_session_lost{"The broker had forgotten us", "The broker keeps our session"};
-constexpr Titles rival_client{"Somebody else uses our name at the broker",
+constexpr Titles broker_session_lost{"The broker did not keep our session", "The broker keeps our session"};
+constexpr Titles rival_client{"Another client uses our name at the broker",
                               "Our name at the broker is ours again"};
 constexpr Titles store_renewed{"The database was put aside", "The database has been in use for a day"};
 constexpr Titles readings_unstored{"Readings wait outside the database", "All readings are stored"};
@@ -81,45 +81,43 @@ constexpr Rule rule(RuleInfo info, Duration on_delay, std::string_view first_aid
 }
 
 constexpr std::array rules{
-    rule<store_failing>({.name = "store_failing",
-                         .meaning = "the database takes nothing: what is measured now may be forgotten",
-                         .priority = Priority::high,
-                         .safety = false},
-                        parameters.store_on_delay,
-                        "Pressure is still watched. First look for room on the disk that holds the database, "
-                        "and whether it can be written."),
+    rule<store_failing>(
+        {.name = "store_failing",
+         .meaning = "the database takes nothing: what is measured now may be forgotten",
+         .priority = Priority::high,
+         .safety = false},
+        parameters.store_on_delay,
+        "Make room on the disk that holds the database, and see that it can be written. Pressure "
+        "is still watched."),
     rule<clock_unset>(
         {.name = "clock_unset",
          .meaning = "the machine does not know the time: readings wait to be stored until it does",
          .priority = Priority::medium,
          .safety = false},
         parameters.clock_on_delay,
-        "Pressure is still watched. First look whether the machine reaches a time server (timedatectl), or "
-        "set "
-        "its clock."),
+        "See that the machine reaches a time server (timedatectl), or set its clock. Pressure is still "
+        "watched."),
     rule<clock_jumped>(
         {.name = "clock_jumped",
          .meaning = "the machine's clock leapt within the last hour; the watch counts by the steady clock",
          .priority = Priority::low,
          .safety = false},
         Duration::zero(),
-        "The watch goes on. First look whether the machine's date is right now, and who sets it "
-        "(timedatectl)."),
-    rule<sensor_clock_off>(
-        {.name = "sensor_clock_off",
-         .meaning = "a sensor's own clock is wrong: its readings are dated by ours",
-         .priority = Priority::low,
-         .safety = false},
-        parameters.sensor_on_delay,
-        "Its readings count as news and get the right time. First look at the sensor's time zone and time "
-        "server."),
+        "See whether the machine's date is right now, and who sets it (timedatectl). The watch goes on."),
+    rule<sensor_clock_off>({.name = "sensor_clock_off",
+                            .meaning = "a sensor's own clock is wrong: its readings are dated by ours",
+                            .priority = Priority::low,
+                            .safety = false},
+                           parameters.sensor_on_delay,
+                           "Set the sensor's time zone and time server right. Its readings count as news and "
+                           "get the right time."),
     rule<readings_lost>({.name = "readings_lost",
                          .meaning = "something that sensors sent was not kept",
                          .priority = Priority::medium,
                          .safety = false},
                         parameters.at_once,
-                        "What is measured now is watched. Look at the vessel's own gauge "
-                        "if the gap falls into a time that matters."),
+                        "Look at the vessel's own gauge if the gap falls into a time that matters. What is "
+                        "measured now is watched."),
     rule<spool_failing>(
         {.name = "spool_failing",
          .meaning = "messages are not written to the spool: a crash would lose those not yet in "
@@ -127,16 +125,17 @@ constexpr std::array rules{
          .priority = Priority::medium,
          .safety = false},
         parameters.spool_on_delay,
-        "Everything is still watched. Look for room on the disk that holds the spool, and "
-        "whether its folder can be written."),
-    rule<broker_session_lost>(
-        {.name = "broker_session_lost",
-         .meaning = "the broker kept nothing for us while we were away",
-         .priority = Priority::medium,
-         .safety = false},
-        parameters.at_once,
-        "What is measured now is watched. Let the broker keep sessions over its restart "
-        "(mosquitto: persistence true), and long enough."),
+        "Make room on the disk that holds the spool, and see that its folder can be written. Everything is "
+        "still "
+        "watched."),
+    rule<broker_session_lost>({.name = "broker_session_lost",
+                               .meaning = "the broker kept nothing for us while we were away",
+                               .priority = Priority::medium,
+                               .safety = false},
+                              parameters.at_once,
+                              "Let the broker keep sessions over its restart (mosquitto: persistence true), "
+                              "and long enough. What is "
+                              "measured now is watched."),
     rule<rival_client>(
         {.name = "rival_client",
          .meaning = "another client uses our id: each hears a part of the messages only",
@@ -145,14 +144,14 @@ constexpr std::array rules{
         parameters.rival_on_delay,
         "Read the vessel's own gauge: a part of the readings does not come here. Then find the "
         "other client and end it, or give one of the two another client_id in [broker]."),
-    rule<store_renewed>(
-        {.name = "store_renewed",
-         .meaning = "the database could not be used and was put aside: a fresh one is in use",
-         .priority = Priority::high,
-         .safety = false},
-        Duration{},
-        "Pressure is still watched. Look whether the running batches are as they should be, and start "
-        "again what is missing. Keep the file that was put aside until nothing is missed."),
+    rule<store_renewed>({.name = "store_renewed",
+                         .meaning = "the database could not be used and was put aside: a fresh one is in use",
+                         .priority = Priority::high,
+                         .safety = false},
+                        Duration{},
+                        "See whether the running batches are as they should be, and start again what is "
+                        "missing. Keep the file "
+                        "that was put aside until nothing is missed. Pressure is still watched."),
     rule<readings_unstored>({.name = "readings_unstored",
                              .meaning = "the database failed for so long that readings had to stay outside",
                              .priority = Priority::medium,
@@ -165,8 +164,9 @@ constexpr std::array rules{
          .priority = Priority::high,
          .safety = false},
         parameters.delivery_on_delay,
-        "Alarms may reach nobody this way: look at the vessels yourself, or at the page. First check "
-        "the network, then the messenger's address and token in the configuration."),
+        "Look at the vessels yourself, or at the page: alarms may reach nobody this way. Check the network, "
+        "then "
+        "the messenger's address and token in the configuration."),
 };
 
 }  // namespace

@@ -36,6 +36,65 @@ std::string limit_text(const MessageContext& context) {
     return found.limit && found.quantity ? context.display.text(*found.quantity, *found.limit) : "";
 }
 
+std::string_view liquid(const Situation& now) {
+    using enum base::StageKind;
+    if (!now.stage) return "beer";
+    switch (*now.stage) {
+        case strike:
+            return "liquor";
+        case mash:
+        case mash_out:
+        case sparge:
+            return "mash";
+        case boil:
+        case chill:
+            return "wort";
+        case clean:
+            return "cleaner";
+        case rinse:
+            return "rinse water";
+        case sanitise:
+            return "sanitiser";
+        case purge:
+        case tightness:
+            return "vessel";
+        case ferment:
+        case rest:
+        case crash:
+        case carbonate:
+        case condition:
+        case serve:
+            break;
+    }
+    return "beer";
+}
+
+bool is_hot_side(const Situation& now) {
+    return now.stage && !base::is_cold_side(*now.stage);
+}
+
+std::string ratings(const Situation& now, const display::Display& display) {
+    const auto part = [&](std::string_view name, const std::optional<double>& kpa) {
+        return kpa ? ", " + std::string{name} + " " + display.text(base::Quantity::head_pressure, *kpa) : "";
+    };
+    const std::string known = part("the relief valve is set to", now.relief_kpa) +
+                              part("the plate allows", now.plate_kpa) +
+                              part("the weakest fitting bears", now.fitting_kpa);
+    return (known.empty() ? part("the lowest rated part bears", now.pressure_limit_kpa) : known).substr(2);
+}
+
+std::string limit_by_name(const Situation& now, const display::Display& display) {
+    std::string_view name = "the limit of ";
+    if (now.pressure_limit_kpa == now.fitting_kpa) name = "what the weakest fitting bears, ";
+    if (now.pressure_limit_kpa == now.plate_kpa) name = "what the plate allows, ";
+    if (now.pressure_limit_kpa == now.relief_kpa) name = "the relief valve's set point of ";
+    return std::string{name} + display.text(base::Quantity::head_pressure, *now.pressure_limit_kpa);
+}
+
+std::string since(const MessageContext& context) {
+    return "since " + context.display.local(context.input.now.at - context.lasted);
+}
+
 std::string lasted_and_worst(const MessageContext& context) {
     std::string out = "Lasted " + display::duration_text(context.lasted);
     if (context.worst && context.evaluation.quantity)
@@ -68,6 +127,8 @@ Present present_of(const Occurrence& occurrence, const RuleInUse& rule, const Me
         Message message = rule.rule->raised(context);
         out.title = std::move(message.title);
         out.text = message.text + at_raise(occurrence, context);
+    } else if (found.condition == Condition::eased && rule.rule->eased != nullptr) {
+        out.text = rule.rule->eased(context) + at_raise(occurrence, context);
     } else if (found.value && found.quantity) {
         out.text = value_sentence(context) + at_raise(occurrence, context);
     }

@@ -12,6 +12,17 @@ namespace gyled::alarms {
 /// The value of what was found; empty when there is none.
 [[nodiscard]] std::string value_text(const MessageContext& context);
 [[nodiscard]] std::string limit_text(const MessageContext& context);
+/// What the vessel holds, as the trade calls it: liquor, mash, wort, beer, cleaner.
+[[nodiscard]] std::string_view liquid(const Situation& now);
+/// Is it before pitching, or around a batch, where what is in the vessel may scald?
+[[nodiscard]] bool is_hot_side(const Situation& now);
+/// What bears how much, each under its own name: "the relief valve is set to 1.80 bar, the plate allows 2.00
+/// bar". Precondition: a limit is known.
+[[nodiscard]] std::string ratings(const Situation& now, const display::Display& display);
+/// The one that counts: "the relief valve's set point of 1.80 bar". The same precondition.
+[[nodiscard]] std::string limit_by_name(const Situation& now, const display::Display& display);
+/// "since Sun 1 Mar 18:00": when the limit was passed.
+[[nodiscard]] std::string since(const MessageContext& context);
 /// "Lasted 3 h 10 min, at worst 21.4 °C."
 [[nodiscard]] std::string lasted_and_worst(const MessageContext& context);
 

@@ -40,7 +40,7 @@ Evaluation warm_pressure(const EvaluationInput& input) {
 Message warm_raised(const MessageContext& context) {
     return {.title = headline(vessel_name(context.input), " would exceed its limit if it warmed up"),
             .text = "If cooling failed and the beer warmed up, head pressure could reach " +
-                    value_text(context) + "; the lowest rated part is good for " + limit_text(context) + "."};
+                    value_text(context) + "; " + ratings(context.input.now, context.display) + "."};
 }
 
 Message warm_returned(const MessageContext& context) {
@@ -59,9 +59,10 @@ constexpr std::array rules{
          .off_delay = parameters.warm_off_delay,
          .deadband = parameters.warm_deadband_kpa,
          .explained_by = "closed_with_sugar",
-         .first_aid = "Keep it cold, and let some gas off slowly through the part made for it if the cooling "
-                      "cannot be trusted. The relief valve must stay free; the plate decides. Open doors or "
-                      "run the fan: CO2 lies low and has no smell.",
+         .first_aid =
+             "Keep it cold. If the cooling cannot be trusted, let gas off slowly through the vent or the "
+             "spunding valve: beer foams and can block them. Never block the relief valve; the plate "
+             "decides. Open doors or run the fan: CO2 lies low and has no smell.",
          .evaluate = warm_pressure,
          .raised = warm_raised,
          .returned = warm_returned},

@@ -62,8 +62,8 @@ Message raised(const MessageContext& context) {
     const std::string figures = spoken(base::name(*own.quantity)) + " " + value_text(context) +
                                 (context.evaluation.low_side ? ", below " : ", above ") + limit_text(context);
     return {.title = headline(vessel_name(context.input), ": " + (own.text.empty() ? figures : own.text)),
-            .text = (own.text.empty() ? base::capitalised(figures) : own.text + ": " + figures) + " for " +
-                    display::duration_text(context.lasted) + "."};
+            .text = (own.text.empty() ? base::capitalised(figures) : own.text + ": " + figures) + " " +
+                    since(context) + "."};
 }
 
 Message returned(const MessageContext& context) {

@@ -72,8 +72,9 @@ bool Progress::is_worse() const {
 /// The on-delay has run and a further reading agrees. A lone one is believed after twice the delay: a slow
 /// sensor's single wild value stands until its next reading, and must not be raised while that is due.
 bool Progress::is_held() const {
-    if (!has_run(rule_.on_delay)) return false;
-    return rule_.on_delay == Duration{} || evidence_time() > occurrence_.since || has_run(2 * rule_.on_delay);
+    const Duration delay = rule_.on_delay_in(input_.now.stage);
+    if (!has_run(delay)) return false;
+    return delay == Duration{} || evidence_time() > occurrence_.since || has_run(2 * delay);
 }
 
 void Progress::note_extreme() {
@@ -133,6 +134,7 @@ void Progress::describe_breach() {
     last.evidence_at = evaluation_.at;
     last.title = std::move(message.title);
     last.text = std::move(message.text);
+    last.first_aid = rule_.rule->first_aid_now == nullptr ? "" : rule_.rule->first_aid_now(context());
 }
 
 void Progress::clear(bool applies) {
@@ -148,6 +150,7 @@ void Progress::clear(bool applies) {
 }
 
 void Progress::step_to(AlarmState state) {
+    if (input_.now.batch_name) occurrence_.last.batch = *input_.now.batch_name;
     occurrence_.last.state = state;
     occurrence_.last.at = input_.now.at;
     steps_.push_back(occurrence_.last);

@@ -45,9 +45,9 @@ struct Evaluation {
     std::optional<base::Quantity> quantity{};  ///< of value and limit
     bool low_side = false;                     ///< the limit is a lower one: less is worse
     std::optional<Priority> urgency{};         ///< of this step; nothing: as the rule says
-    unsigned step = 0;               ///< of a rule that escalates: higher is worse, also within one priority
-    unsigned step_kept = 0;          ///< the worst step that is not left by the deadband yet; at least `step`
-    std::optional<double> moment{};  ///< when it would come about, Unix seconds
+    unsigned step = 0;       ///< of a rule that escalates: higher is worse, also within one priority
+    unsigned step_kept = 0;  ///< the worst step that is not left by the deadband yet; at least `step`
+    std::optional<base::Estimate> moment{};  ///< when it would come about, Unix seconds
     const estimation::Fact* fact = nullptr;  ///< within the situation evaluated
 };
 
@@ -64,6 +64,18 @@ struct Message {
     std::string text;   ///< understood without the title
 };
 
+/// Rules whose standing explains another, so that it is recorded only.
+struct Causes {
+    std::string_view one{}, other{};
+    constexpr Causes() = default;
+    // NOLINTNEXTLINE(google-explicit-constructor): `.explained_by = "broker_lost"` reads as it is meant
+    constexpr Causes(const char* cause) : one{cause} {}
+    constexpr Causes(std::string_view cause, std::string_view further) : one{cause}, other{further} {}
+    [[nodiscard]] constexpr bool include(std::string_view rule) const {
+        return !rule.empty() && (rule == one || rule == other);
+    }
+};
+
 struct Rule {
     enum class About : std::uint8_t { vessel, each_sensor, watch, each_impairment };
     RuleInfo info;
@@ -71,12 +83,18 @@ struct Rule {
     bool information = false;  ///< given once, never stands
     bool escalates = false;    ///< is raised anew at each step that is worse, by its number or its priority
     Duration on_delay{}, off_delay{};
-    double deadband = 0;            ///< canonical unit of what it watches
-    std::string_view explained_by;  ///< while that rule stands and is as urgent, this one is recorded only
-    std::string_view first_aid;     ///< what to do first, and with what care
+    Duration (*on_delay_in)(base::StageKind) = nullptr;  ///< where one delay does not fit every stage
+    double deadband = 0;                                 ///< canonical unit of what it watches
+    Causes explained_by;  ///< while one of them stands and is as urgent, this one is recorded only
+    /// What to do first, how, and what never: in this order, so that the first sentence is the action.
+    std::string_view first_aid;
     Evaluation (*evaluate)(const EvaluationInput&) = nullptr;
     Message (*raised)(const MessageContext&) = nullptr;
     Message (*returned)(const MessageContext&) = nullptr;  ///< to normal
+    /// First aid as this step asks for it; nothing: as it is in general.
+    std::string (*first_aid_now)(const MessageContext&) = nullptr;
+    /// How it stands while it has eased and is not over; nothing: the value alone is told.
+    std::string (*eased)(const MessageContext&) = nullptr;
 };
 
 // One list for each subject; `rules.cpp` puts them together.
@@ -84,6 +102,7 @@ struct Rule {
 [[nodiscard]] std::span<const Rule> pressure_rules();
 [[nodiscard]] std::span<const Rule> closing_rules();
 [[nodiscard]] std::span<const Rule> collapse_rules();
+[[nodiscard]] std::span<const Rule> valve_rules();
 [[nodiscard]] std::span<const Rule> outlook_rules();
 [[nodiscard]] std::span<const Rule> fact_rules();
 [[nodiscard]] std::span<const Rule> tightness_rules();

@@ -22,7 +22,10 @@ void tune(RuleInUse& use, const RuleTuning& tuning) {
         use.priority = *tuning.priority;
         use.priority_tuned = true;
     }
-    use.on_delay = tuning.on_delay.value_or(use.on_delay);
+    if (tuning.on_delay) {
+        use.on_delay = *tuning.on_delay;
+        use.on_delay_tuned = true;
+    }
     use.off_delay = tuning.off_delay.value_or(use.off_delay);
     use.deadband = tuning.deadband.value_or(use.deadband);
 }
@@ -84,6 +87,11 @@ EvaluationInput RuleInUse::tuned(EvaluationInput input) const {
     input.deadband = deadband;
     input.own_threshold = own_threshold ? &*own_threshold : nullptr;
     return input;
+}
+
+Duration RuleInUse::on_delay_in(const std::optional<base::StageKind>& stage) const {
+    const bool is_by_stage = stage && rule->on_delay_in != nullptr && !on_delay_tuned;
+    return is_by_stage ? rule->on_delay_in(*stage) : on_delay;
 }
 
 Priority RuleInUse::priority_of(const Evaluation& evaluation) const {

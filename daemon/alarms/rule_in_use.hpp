@@ -16,11 +16,14 @@ struct RuleInUse {
     std::string name;
     Priority priority;
     bool priority_tuned = false;
+    bool on_delay_tuned = false;
     Duration on_delay, off_delay;
     double deadband;
 
     /// The input with what is tuned filled in; borrows `own_threshold`.
     [[nodiscard]] EvaluationInput tuned(EvaluationInput input) const;
+    /// How long it must last in this stage: what the person says counts in every one.
+    [[nodiscard]] Duration on_delay_in(const std::optional<base::StageKind>& stage) const;
     /// How urgent an evaluation is. A step may only be more urgent than the person asked for.
     [[nodiscard]] Priority priority_of(const Evaluation& evaluation) const;
 };

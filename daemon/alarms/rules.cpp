@@ -62,8 +62,8 @@ std::span<const Rule* const> built_in_rules() {
     static const std::vector<const Rule*> all = [] {
         std::vector<const Rule*> out;
         for (const auto rules : {watch_rules(), impairment_rules(), temperature_rules(), brew_day_rules(),
-                                 pressure_rules(), collapse_rules(), guard_rules(), closing_rules(),
-                                 outlook_rules(), fact_rules(), tightness_rules()})
+                                 valve_rules(), pressure_rules(), collapse_rules(), guard_rules(),
+                                 closing_rules(), outlook_rules(), fact_rules(), tightness_rules()})
             for (const Rule& rule : rules) out.push_back(&rule);
         return out;
     }();
@@ -111,14 +111,23 @@ std::string_view first_aid(std::string_view rule) {
     return found == nullptr ? std::string_view{} : found->first_aid;
 }
 
+std::string_view first_aid(const Transition& step) {
+    return step.first_aid.empty() ? first_aid(step.rule) : std::string_view{step.first_aid};
+}
+
+std::string_view first_action(std::string_view first_aid) {
+    const std::size_t end = first_aid.find(". ");
+    return end == first_aid.npos ? first_aid : first_aid.substr(0, end + 1);
+}
+
 bool is_information(std::string_view rule) {
     const Rule* found = built_in(rule);
     return found != nullptr && found->information;
 }
 
-std::string_view explained_by(std::string_view rule) {
+bool explains(std::string_view cause, std::string_view rule) {
     const Rule* found = built_in(rule);
-    return found == nullptr ? std::string_view{} : found->explained_by;
+    return found != nullptr && found->explained_by.include(cause);
 }
 
 bool is_about_each_sensor(std::string_view rule) {

@@ -21,14 +21,18 @@ namespace gyled::alarms {
 /// quantity is wrong here, too; which name was meant is for the configuration to guess.
 [[nodiscard]] std::vector<std::string> check(const RuleTuning& tuning);
 
-/// What to do first, and with what care, when this rule is raised; empty for an unknown rule or one's own
-/// threshold.
+/// What to do first, how, and what never, when this rule is raised: in general. Empty for an unknown rule or
+/// one's own threshold.
 [[nodiscard]] std::string_view first_aid(std::string_view rule);
+/// The same, as this step asks for it.
+[[nodiscard]] std::string_view first_aid(const Transition& step);
+/// Its first sentence: the action.
+[[nodiscard]] std::string_view first_action(std::string_view first_aid);
 
 /// Does the rule give information, which never stands as an alarm? False for an unknown one.
 [[nodiscard]] bool is_information(std::string_view rule);
-/// The rule whose standing, as urgently, explains this one; empty when none does.
-[[nodiscard]] std::string_view explained_by(std::string_view rule);
+/// Does the standing of `cause`, as urgently, explain this rule?
+[[nodiscard]] bool explains(std::string_view cause, std::string_view rule);
 /// Is there one occurrence for each sensor, so that several may share one cause?
 [[nodiscard]] bool is_about_each_sensor(std::string_view rule);
 

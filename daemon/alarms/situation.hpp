@@ -65,6 +65,8 @@ struct Situation {
     std::optional<base::Band> temperature_band_c;
     std::optional<base::Band> pressure_band_kpa;
     std::optional<double> pressure_limit_kpa;  ///< of the lowest rated part
+    std::optional<double> plate_kpa;           ///< what the vessel's plate allows
+    std::optional<double> fitting_kpa;         ///< rating of the weakest fitting, where it is known
     double vacuum_limit_kpa = 0;               ///< not above 0; 0: the maker gives none
     double total_volume_l = 0;                 ///< of the vessel, brimful
     double volume_l = 0;                       ///< of the batch; 0: none
@@ -78,6 +80,7 @@ struct Situation {
     std::optional<estimation::trend::Tightness> tightness;  ///< of the test under way
     std::map<base::Quantity, Latest> latest;
     base::Estimates estimates;            ///< as of `at`, with limit_time from the fast pressure trend
+    bool pressure_trend_known = false;    ///< no limit_time means no rise; else: too little has been seen
     std::vector<estimation::Fact> facts;  ///< of the running batch, revoked ones too
     std::vector<SensorSilence> sensors;   ///< every sensor of the vessel
     bool broker_connected = true;

@@ -21,44 +21,37 @@ struct TemperatureParameters {
     double shut_above_kpa = 10;        ///< twice that: no sensor's error
     Duration shut_off_delay = 1min;    ///< foam at the vent
     double shut_deadband_c = 2;        ///< a rolling boil's scatter
-    Duration band_on_delay = 10min;    ///< an open door or a draught is over by then
-    Duration band_off_delay = 5min;    ///< likewise
-    double band_deadband_c = 0.3;      ///< a controller's swing around its set point
+    // How long beer may be out of its band before it rings: as fast as it could go wrong.
+    Duration mash_on_delay = 2min;      ///< strike and mash: enzymes are lost within minutes
+    Duration boil_on_delay = 5min;      ///< also chill: an addition of cold hops is over by then
+    Duration ferment_on_delay = 30min;  ///< also rest and crash: an open door or a draught is over by then
+    Duration keeping_on_delay = 1h;     ///< carbonate, condition, serve: cold beer bears an hour
+    Duration band_off_delay = 5min;     ///< an open door, likewise
+    double band_deadband_c = 0.3;       ///< a controller's swing around its set point
 };
 constexpr TemperatureParameters parameters;
 
-/// What the vessel holds, as the trade calls it.
-std::string_view liquid(const Situation& now) {
+Duration band_on_delay(base::StageKind stage) {
     using enum base::StageKind;
-    if (!now.stage) return "Beer";
-    switch (*now.stage) {
+    switch (stage) {
         case strike:
-            return "Liquor";
         case mash:
         case mash_out:
         case sparge:
-            return "Mash";
+            return parameters.mash_on_delay;
         case boil:
         case chill:
-            return "Wort";
-        case clean:
-            return "Cleaner";
-        case rinse:
-            return "Rinse water";
-        case sanitise:
-            return "Sanitiser";
-        case purge:
-        case tightness:
-            return "The vessel";
-        case ferment:
-        case rest:
-        case crash:
+            return parameters.boil_on_delay;
         case carbonate:
         case condition:
         case serve:
+            return parameters.keeping_on_delay;
+        case ferment:
+        case rest:
+        case crash:
             break;
     }
-    return "Beer";
+    return parameters.ferment_on_delay;
 }
 
 Evaluation out_of_band(const EvaluationInput& input) {
@@ -76,9 +69,19 @@ Message out_of_band_raised(const MessageContext& context) {
     if (now.stage) stage += " " + base::spoken(base::name(*now.stage)) + " stage's";
     return {.title = headline(vessel_name(context.input),
                               (cold ? " is cold: " : " is warm: ") + value_text(context)),
-            .text = std::string{liquid(now)} + " at " + value_text(context) +
-                    (cold ? ", below " : ", above ") + limit_text(context) + ", " + stage + " limit, for " +
-                    display::duration_text(context.lasted) + "."};
+            .text = base::capitalised(std::string{liquid(now)}) + " at " + value_text(context) +
+                    (cold ? ", below " : ", above ") + limit_text(context) + ", " + stage + " limit, " +
+                    since(context) + "."};
+}
+
+std::string out_of_band_aid(const MessageContext& context) {
+    const bool cold = context.evaluation.low_side;
+    const char* action = cold ? "Check that the cooling has not stuck on, and that the heating runs."
+                              : "Check that the cooling runs.";
+    if (is_hot_side(context.input.now))
+        action = cold ? "Check that the heating runs." : "Turn the heat down.";
+    return std::string{action} + " Look whether the probe sits in the " +
+           std::string{liquid(context.input.now)} + ".";
 }
 
 Message out_of_band_returned(const MessageContext& context) {
@@ -87,8 +90,7 @@ Message out_of_band_returned(const MessageContext& context) {
 }
 
 bool is_said_to_be_shut(const Situation& now) {
-    const bool hot_side = now.stage && !base::is_cold_side(*now.stage);
-    return hot_side && now.head_space != base::HeadSpace::vented;
+    return is_hot_side(now) && now.head_space != base::HeadSpace::vented;
 }
 
 /// Hot: is it shut, by its gauge? Without any gauge the person's word is that it is open.
@@ -116,7 +118,8 @@ Evaluation heating_shut(const EvaluationInput& input) {
 }
 
 Message heating_shut_raised(const MessageContext& context) {
-    std::string text = "At " + value_text(context) + " the vessel is not open to the air";
+    std::string text = base::capitalised(std::string{liquid(context.input.now)}) + " at " +
+                       value_text(context) + " in a vessel that is not open to the air";
     if (const auto pressure = current(context.input.now, Quantity::head_pressure))
         text += "; the head space holds " + context.display.text(Quantity::head_pressure, pressure->value);
     return {
@@ -142,7 +145,8 @@ constexpr std::array rules{
          .explained_by = {},
          .first_aid =
              "Switch the heat off now and keep away from the vessel. Do not open lid or fittings while it is "
-             "hot and under pressure: steam and boiling wort scald. Let the pressure off slowly, from aside, "
+             "hot and under pressure: steam and what boils in it scald. Let the pressure off slowly, from "
+             "aside, "
              "through the part made for that, and leave that open while it cools: closed, it would pull a "
              "vacuum. Never block or cap the relief valve; it protects you, this message does "
              "not.",
@@ -150,17 +154,19 @@ constexpr std::array rules{
          .raised = heating_shut_raised,
          .returned = heating_shut_returned},
     Rule{.info = {.name = "temperature_out_of_band",
-                  .meaning = "beer warmer or colder than the stage's temperature band",
+                  .meaning = "liquor, mash, wort or beer warmer or colder than the stage's temperature band",
                   .priority = Priority::high,
                   .safety = false},
-         .on_delay = parameters.band_on_delay,
+         .on_delay = parameters.ferment_on_delay,
          .off_delay = parameters.band_off_delay,
+         .on_delay_in = band_on_delay,
          .deadband = parameters.band_deadband_c,
          .explained_by = {},
-         .first_aid = "First check that cooling or heating runs and that the probe sits where it should.",
+         .first_aid = "Check that cooling or heating runs and that the probe sits where it should.",
          .evaluate = out_of_band,
          .raised = out_of_band_raised,
-         .returned = out_of_band_returned},
+         .returned = out_of_band_returned,
+         .first_aid_now = out_of_band_aid},
 };
 
 }  // namespace

@@ -36,19 +36,33 @@ Message broker_lost_returned(const MessageContext& context) {
             .text = "The watch goes on. Lost for " + display::duration_text(context.lasted) + "."};
 }
 
-/// What this stage needs to hear. A hydrometer lies in a drawer until the wort is pitched, and again once the
-/// beer is clear; battery and signal come with another quantity, whose silence says enough.
-bool is_needed(const Situation& now, Quantity quantity) {
-    if (!now.batch_name) return false;
-    if (quantity == Quantity::battery_voltage || quantity == Quantity::signal_strength) return false;
-    if (quantity != Quantity::gravity || !now.stage) return true;
-    return *now.stage == StageKind::ferment || *now.stage == StageKind::rest ||
+/// A hydrometer lies in a drawer until the wort is pitched, and again once the beer is clear.
+bool is_in_the_beer(const Situation& now) {
+    return !now.stage || *now.stage == StageKind::ferment || *now.stage == StageKind::rest ||
            *now.stage == StageKind::crash;
 }
 
+/// What must be heard here and now. Under pressure the gauge, also without a batch; from the mash to the
+/// chill, with the lid off, no gauge. Battery and signal come with another quantity, whose silence says
+/// enough.
+bool is_needed(const Situation& now, Quantity quantity) {
+    if (quantity == Quantity::head_pressure && may_hold_pressure(now)) return true;
+    if (!now.batch_name) return false;
+    switch (quantity) {
+        case Quantity::battery_voltage:
+        case Quantity::signal_strength:
+            return false;
+        case Quantity::gravity:
+            return is_in_the_beer(now);
+        case Quantity::head_pressure:
+            return !now.stage || base::is_cold_side(*now.stage);
+        default:
+            return true;
+    }
+}
+
 Priority urgency(const Situation& now, Quantity quantity) {
-    if (quantity == Quantity::head_pressure && now.head_space != base::HeadSpace::vented)
-        return Priority::high;
+    if (quantity == Quantity::head_pressure && may_hold_pressure(now)) return Priority::high;
     if (quantity == Quantity::beer_temperature || quantity == Quantity::gravity ||
         quantity == Quantity::head_pressure)
         return Priority::medium;
@@ -97,6 +111,13 @@ Message sensor_silent_raised(const MessageContext& context) {
             .text = text + ". Alarms that need it cannot work until it is back."};
 }
 
+std::string sensor_silent_aid(const MessageContext& context) {
+    const bool is_gauge = context.input.sensor->quantity == Quantity::head_pressure;
+    return std::string{is_gauge ? "Read the vessel's own gauge now, and again until the sensor reports."
+                                : "Look at the vessel yourself until the sensor reports again."} +
+           " Check its power and its way to the network.";
+}
+
 Message sensor_silent_returned(const MessageContext& context) {
     const SensorSilence& sensor = *context.input.sensor;
     return {.title = headline(vessel_name(context.input),
@@ -114,21 +135,25 @@ constexpr std::array rules{
          .on_delay = parameters.broker_on_delay,
          .off_delay = parameters.broker_off_delay,
          .explained_by = {},
-         .first_aid = "First check the broker and the network.",
+         .first_aid = "Look at the vessels yourself until it is back. Check the broker and the network.",
          .evaluate = broker_lost,
          .raised = broker_lost_raised,
          .returned = broker_lost_returned},
-    Rule{.info = {.name = "sensor_silent",
-                  .meaning = "a sensor that this stage needs has been silent for too long",
-                  .priority = Priority::medium,
-                  .safety = false},
+    Rule{.info =
+             {.name = "sensor_silent",
+              .meaning =
+                  "a sensor that this stage, or a vessel under pressure, needs has been silent for too long",
+              .priority = Priority::medium,
+              .safety = false},
          .about = Rule::About::each_sensor,
          .explained_by = {},
-         .first_aid = "First check its power and its way to the network. Until it reports again, look at the "
-                      "vessel yourself.",
+         .first_aid =
+             "Look at the vessel yourself until it reports again. Check its power and its way to the "
+             "network.",
          .evaluate = sensor_silent,
          .raised = sensor_silent_raised,
-         .returned = sensor_silent_returned},
+         .returned = sensor_silent_returned,
+         .first_aid_now = sensor_silent_aid},
 };
 
 }  // namespace

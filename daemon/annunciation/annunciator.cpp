@@ -22,7 +22,7 @@ bool only_closes_information(const Transition& step) {
 }
 
 bool explains(const Occurrence& cause, const Transition& step) {
-    return cause.last.rule == alarms::explained_by(step.rule) && cause.last.priority >= step.priority;
+    return alarms::explains(cause.last.rule, step.rule) && cause.last.priority >= step.priority;
 }
 
 /// Sensors that fell silent at one moment are one device or one network.
@@ -58,8 +58,8 @@ struct Annunciator::Moment {
     base::Timestamp now;
 };
 
-Annunciator::Annunciator(std::vector<Recipient> recipients, Policy policy)
-    : recipients_{std::move(recipients)}, policy_{policy} {}
+Annunciator::Annunciator(std::vector<Recipient> recipients, Policy policy, Letterhead letterhead)
+    : recipients_{std::move(recipients)}, policy_{policy}, letterhead_{std::move(letterhead)} {}
 
 // The flow: suppress by cause, hold back what is old, then the notice. What is held back stays among the
 // standing, unlogged, and is looked at again each time. Grouping and muting belong between the two, repeats
@@ -80,14 +80,14 @@ void Annunciator::take_raise(Transition& step, const Moment& moment, std::vector
     if (is_suppressed(step, moment) || is_old(step, moment)) return;
     step.annunciated = true;
     note(step);
-    notices.push_back(address(notice_of(step)));
+    notices.push_back(address(notice_of(step, letterhead_)));
 }
 
 /// However old its evidence is: whoever heard the beginning would otherwise believe that it stands.
 void Annunciator::take_return(Transition& step, const Moment& moment, std::vector<Notice>& notices) {
     const Annunciated* heard = find(step.alarm);
     if (heard == nullptr || only_closes_information(step)) return;
-    Notice notice = notice_of(step);
+    Notice notice = notice_of(step, letterhead_);
     notice.priority = heard->priority;
     forget(step.alarm);
     if (alarms::is_information(step.rule) && is_suppressed(step, moment)) return;

@@ -52,7 +52,7 @@ struct Log {
 
 class Annunciator {
 public:
-    explicit Annunciator(std::vector<Recipient> recipients, Policy policy = {});
+    explicit Annunciator(std::vector<Recipient> recipients, Policy policy = {}, Letterhead letterhead = {});
 
     /// To be called after every evaluation, with its transitions and what stands now. Marks those transitions
     /// that it annunciates and returns their notices. An occurrence that was held back and whose reason has
@@ -82,6 +82,7 @@ private:
 
     std::vector<Recipient> recipients_;
     Policy policy_;
+    Letterhead letterhead_;
     Log log_;
 };
 

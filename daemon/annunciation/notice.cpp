@@ -21,7 +21,35 @@ std::string next_words(const StageEnd& end) {
            ". Move on when you are ready: gyle batch next " + end.vessel;
 }
 
+/// Sentences that may be missing, one after the other.
+std::string joined(std::initializer_list<std::string_view> sentences) {
+    std::string out;
+    for (const std::string_view sentence : sentences) {
+        if (!out.empty() && !sentence.empty()) out += ' ';
+        out += sentence;
+    }
+    return out;
+}
+
+/// An alarm begins with what to do: on a locked phone little more is seen. News begins with itself.
+std::string words_of(const alarms::Transition& step, const Letterhead& letterhead) {
+    const std::string signature = letterhead.signature(step.batch, step.at);
+    if (step.state != alarms::AlarmState::raised) return joined({step.text, signature});
+    const std::string_view aid = alarms::first_aid(step);
+    if (alarms::is_information(step.rule)) return joined({step.text, aid, signature});
+    const std::string_view action = alarms::first_action(aid);
+    const std::size_t rest = std::min(action.size() + 1, aid.size());
+    return joined({action, step.text, aid.substr(rest), signature});
+}
+
 }  // namespace
+
+std::string Letterhead::signature(const std::string& batch, Timestamp at) const {
+    std::string out;
+    for (const std::string& part : {batch, site})
+        if (!part.empty()) out += part + ", ";
+    return out + display.local(at) + ".";
+}
 
 std::string_view name(Notice::Kind k) {
     return kinds.at(static_cast<std::size_t>(k));
@@ -34,10 +62,9 @@ std::optional<Notice::Kind> kind_named(std::string_view text) {
     return static_cast<Notice::Kind>(found - kinds.begin());
 }
 
-Notice notice_of(const alarms::Transition& step) {
+Notice notice_of(const alarms::Transition& step, const Letterhead& letterhead) {
     const bool begins = step.state == alarms::AlarmState::raised;
     const std::string kind{begins ? alarms::name(step.priority) : name(Notice::Kind::returned)};
-    const std::string_view advice = begins ? alarms::first_aid(step.rule) : std::string_view{};
     return {.id = step.alarm + "/" + kind + "/" + milliseconds(step.at),
             .thread = step.alarm,
             .kind = alarms::is_information(step.rule) ? Notice::Kind::information
@@ -47,12 +74,12 @@ Notice notice_of(const alarms::Transition& step) {
             .rule = step.rule,
             .priority = step.priority,
             .title = step.title,
-            .text = advice.empty() ? step.text : step.text + " " + std::string{advice},
+            .text = words_of(step, letterhead),
             .at = step.at,
             .recipients = {}};
 }
 
-Notice stage_end_notice(const StageEnd& end, const display::Display& display) {
+Notice stage_end_notice(const StageEnd& end, const Letterhead& letterhead) {
     const std::string stage = base::spoken(base::name(end.stage)) + " stage";
     const std::string id =
         end.vessel + "/stage_end/" + std::to_string(end.index) + "/" + milliseconds(end.at);
@@ -63,8 +90,8 @@ Notice stage_end_notice(const StageEnd& end, const display::Display& display) {
             .rule = "stage_end",
             .priority = alarms::Priority::low,
             .title = base::headline(end.vessel_name, ", " + stage + ": " + end.why),
-            .text = end.batch_name + " (" + stage + "): " + end.why + " since " + display.local(end.at) +
-                    ". " + next_words(end),
+            .text = base::capitalised(stage) + ": " + end.why + ". " +
+                    letterhead.signature(end.batch_name, end.at) + " " + next_words(end),
             .at = end.at,
             .recipients = {}};
 }

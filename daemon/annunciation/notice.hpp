@@ -35,9 +35,18 @@ struct Notice {
 /// Also "over", as outboxes of version 1 say for "returned". Nothing for any other text.
 [[nodiscard]] std::optional<Notice::Kind> kind_named(std::string_view text);
 
-/// The words and the id that a step to raised or to normal makes, for nobody yet. The same step always makes
-/// the same notice, so a receiver may tell a repeated delivery. Precondition: state is raised or normal.
-[[nodiscard]] Notice notice_of(const alarms::Transition& step);
+/// What every message bears, so that it is understood away from home and read late.
+struct Letterhead {
+    std::string site;  ///< its name; empty: not said
+    display::Display display;
+    /// "Harbour Mild, Harbour cellar, Sun 1 Mar 18:02."
+    [[nodiscard]] std::string signature(const std::string& batch, Timestamp at) const;
+};
+
+/// The words and the id that a step to raised or to normal makes, for nobody yet: what to do, what is so, how
+/// and what never. The same step always makes the same notice, so a receiver may tell a repeated delivery.
+/// Precondition: state is raised or normal.
+[[nodiscard]] Notice notice_of(const alarms::Transition& step, const Letterhead& letterhead = {});
 
 /// A stage whose end has been reached; the person moves on.
 struct StageEnd {
@@ -51,6 +60,6 @@ struct StageEnd {
     Timestamp at;
 };
 /// Information of low priority, for nobody yet (see Annunciator::address).
-[[nodiscard]] Notice stage_end_notice(const StageEnd& end, const display::Display& display);
+[[nodiscard]] Notice stage_end_notice(const StageEnd& end, const Letterhead& letterhead);
 
 }  // namespace gyled::annunciation

@@ -15,9 +15,11 @@ struct FreshnessParameters {
     Duration least =
         std::chrono::minutes{10};            ///< never less: networks and naps of a few minutes are ordinary
     Duration most = std::chrono::hours{12};  ///< never more: a day without a word is silence for any sensor
-    Duration unlearnt = std::chrono::minutes{45};  ///< before the cadence is known
-    int learnt_from = 4;                           ///< intervals seen before the cadence is believed
-    double weight = 0.1;                           ///< of a new interval in the running mean, once learnt
+    Duration unlearnt = std::chrono::minutes{45};                 ///< before the cadence is known
+    Duration unlearnt_under_pressure = std::chrono::minutes{10};  ///< likewise, of a shut vessel's gauge:
+                                                                  ///< near pressure, silence is news
+    int learnt_from = 4;  ///< intervals seen before the cadence is believed
+    double weight = 0.1;  ///< of a new interval in the running mean, once learnt
 };
 
 /// How often a sensor speaks: a running mean of the intervals between its own times. Plain: a part of the

@@ -23,7 +23,12 @@ std::string shortened(std::string text, std::size_t most) {
     std::size_t end = 0;
     for (std::size_t seen = 0; end < text.size(); ++end)
         if (!continues_a_character(text[end]) && ++seen == most) break;
+    const bool is_between_words = text[end] == ' ';
     text.resize(end);
+    const std::size_t gap = text.rfind(' ');
+    if (!is_between_words && gap != text.npos && characters(text.substr(0, gap)) >= most / 2)
+        text.resize(gap);
+    while (!text.empty() && text.back() == ' ') text.pop_back();
     return text + "…";
 }
 

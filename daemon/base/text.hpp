@@ -15,7 +15,8 @@ inline constexpr std::size_t title_characters = 60;
 
 /// How many characters (code points, not bytes) the text has.
 [[nodiscard]] std::size_t characters(std::string_view text);
-/// At most `most` characters (1 or more); what is cut shows as an ellipsis, which counts as one of them.
+/// At most `most` characters (1 or more); what is cut shows as an ellipsis, which counts as one of them. Cut
+/// between words where that leaves at least half.
 [[nodiscard]] std::string shortened(std::string text, std::size_t most);
 /// `name` and `rest` in at most `title_characters`: the name gives way first, down to a few letters, because
 /// the news is in the rest.

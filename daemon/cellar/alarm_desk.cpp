@@ -17,7 +17,8 @@ base::Result<bool, std::string> taken(base::Result<alarms::Transition, std::stri
 }  // namespace
 
 AlarmDesk::AlarmDesk(const std::string& vessel, const CellarSpec& spec)
-    : panel_{vessel, spec.rules, spec.display}, annunciator_{spec.recipients, spec.annunciation} {}
+    : panel_{vessel, spec.rules, spec.display},
+      annunciator_{spec.recipients, spec.annunciation, {spec.site, spec.display}} {}
 
 void AlarmDesk::evaluate(const alarms::Situation& situation, Effects& effects) {
     auto transitions = panel_.evaluate(situation);

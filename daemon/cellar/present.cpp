@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "daemon/alarms/evidence.hpp"
 #include "daemon/batch/contents.hpp"
 #include "daemon/batch/plate.hpp"
 #include "daemon/brewing/atmosphere.hpp"
@@ -29,6 +30,8 @@ Present::Present(const batch::VesselSpec& vessel, std::vector<ExpectedSensor> se
     situation_.vessel_name = vessel.name;
     situation_.pressure_limit_kpa = vessel.lowest_limit_kpa();
     situation_.relief_kpa = vessel.relief_pressure_kpa;
+    situation_.plate_kpa = vessel.working_pressure_kpa;
+    situation_.fitting_kpa = vessel.weakest_fitting_kpa;
     situation_.vacuum_limit_kpa = vessel.vacuum_limit_kpa;
     situation_.total_volume_l = vessel.total_volume_l;
     situation_.room_m3 = vessel.room_m3;
@@ -65,12 +68,25 @@ void Present::note_doubted(Quantity quantity, Timestamp at, double gauge_value) 
 
 void Present::note_latest(Quantity quantity, Timestamp at, double gauge_value) {
     alarms::Latest& latest = situation_.latest[quantity];
-    if (at >= latest.at) latest = {gauge_value, at, stale_after(quantity)};
+    if (at < latest.at) return;
+    latest = {gauge_value, at, stale_after(quantity)};
+    if (quantity == Quantity::head_pressure) refresh_silence_of_pressure();
 }
 
 void Present::refresh_silence(std::size_t index) {
+    base::FreshnessParameters patience;
+    if (expected_[index].quantity == Quantity::head_pressure && alarms::may_hold_pressure(situation_))
+        patience.unlearnt = patience.unlearnt_under_pressure;
     situation_.sensors[index].silent_after =
-        expected_[index].silent_after.value_or(cadences_[index].silent_after());
+        expected_[index].silent_after.value_or(cadences_[index].silent_after(patience));
+}
+
+/// How long silence is borne depends on what the vessel holds.
+void Present::refresh_silence_of_pressure() {
+    for (std::size_t i = 0; i < expected_.size(); ++i)
+        if (expected_[i].quantity == Quantity::head_pressure) refresh_silence(i);
+    const auto latest = situation_.latest.find(Quantity::head_pressure);
+    if (latest != situation_.latest.end()) latest->second.stale_after = stale_after(Quantity::head_pressure);
 }
 
 /// The slowest sensor of a quantity decides; one read by hand or unknown has the patience of an unlearnt one.
@@ -96,6 +112,7 @@ void Present::set_batch(const batch::Record& record) {
     situation_.temperature_band_c = stage.temperature_c;
     situation_.pressure_band_kpa = batch::bearable_band(stage, vessel_);
     situation_.facts = record.facts;
+    refresh_silence_of_pressure();
 }
 
 void Present::clear_batch() {
@@ -112,6 +129,7 @@ void Present::clear_batch() {
     situation_.pressure_band_kpa.reset();
     situation_.facts.clear();
     situation_.estimates.clear();
+    refresh_silence_of_pressure();
 }
 
 void Present::set_estimates(Timestamp at, base::Estimates estimates) {
@@ -161,6 +179,7 @@ void Present::restore(const VesselState& state) {
             refresh_silence(i);
         }
     situation_.latest = state.latest;
+    refresh_silence_of_pressure();
     if (state.ambient_kpa) set_ambient(*state.ambient_kpa);
 }
 

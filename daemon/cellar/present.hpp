@@ -55,6 +55,7 @@ public:
 
     [[nodiscard]] const alarms::Situation& situation() const { return situation_; }
     [[nodiscard]] base::Estimates& estimates() { return situation_.estimates; }
+    void set_pressure_trend_known(bool known) { situation_.pressure_trend_known = known; }
     [[nodiscard]] base::Timestamp estimates_at() const { return estimates_at_; }
     [[nodiscard]] base::Pressure ambient() const { return ambient_; }
 
@@ -66,6 +67,7 @@ public:
 private:
     void note_latest(base::Quantity quantity, base::Timestamp at, double gauge_value);
     void refresh_silence(std::size_t index);
+    void refresh_silence_of_pressure();
     [[nodiscard]] base::Duration stale_after(base::Quantity quantity) const;
 
     batch::VesselSpec vessel_;

@@ -48,7 +48,9 @@ std::string what_is_in_there(const VesselView& view, const display::Display& dis
     const auto* gravity = get(view.estimates, Quantity::gravity_now);
     if (gravity) {
         std::string part = display.text(Quantity::gravity_now, gravity->value);
-        if (const auto* attenuation = get(view.estimates, Quantity::apparent_attenuation))
+        const auto* attenuation = get(view.estimates, Quantity::apparent_attenuation);
+        if (attenuation && view.batch &&
+            base::is_cold_side(view.batch->plan.stages.at(view.batch->stage_index).kind))
             part += fmt::format(" ({:.0f} % attenuated)", attenuation->value);
         parts.push_back(part + staleness(view, {Quantity::gravity}));
     }

@@ -48,6 +48,9 @@ public:
     [[nodiscard]] alarms::Movement movement(const alarms::Situation& situation,
                                             const batch::StagePlan* stage) const;
 
+    /// Has head pressure been seen for so long that a rise would have shown?
+    [[nodiscard]] bool knows_pressure_trend() const { return pressure_.would_show_a_rise(); }
+
 private:
     void foresee_limit(const alarms::Situation& situation, base::Estimates& estimates) const;
     void foresee_temperature(const alarms::Situation& situation, const batch::StagePlan& stage,

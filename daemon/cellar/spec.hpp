@@ -23,6 +23,7 @@ struct ExpectedSensor {
 };
 
 struct CellarSpec {
+    std::string site;          ///< its name, for messages; empty: not said
     double elevation_m = 0;    ///< for the air outside, until a barometer speaks
     display::Display display;  ///< how texts for people speak of numbers and moments
     std::vector<batch::VesselSpec> vessels;

@@ -49,6 +49,7 @@ bool is_urgent(Quantity q) {
 
 Vessel::Vessel(batch::VesselSpec spec, const CellarSpec& cellar)
     : spec_{named(std::move(spec))},
+      site_{cellar.site},
       display_{cellar.display},
       steps_at_once_{cellar.steps_at_once},
       present_{spec_, sensors_of(cellar, spec_.id), cellar.elevation_m},
@@ -292,7 +293,7 @@ void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
              .next = index + 1 < stages.size() ? std::optional{stages[index + 1].kind} : std::nullopt,
              .why = end_text(stages.at(index).end, display_),
              .at = now},
-            display_),
+            {site_, display_}),
         effects);
     record_changed(effects);
 }
@@ -311,6 +312,7 @@ void Vessel::refresh_short_run() {
     present_.set_relief(short_run_.relief());
     const batch::StagePlan* const stage = batch_ ? &batch_->stage() : nullptr;
     short_run_.refresh(present_.situation(), stage, present_.estimates());
+    present_.set_pressure_trend_known(short_run_.knows_pressure_trend());
     present_.set_movement(short_run_.movement(present_.situation(), stage));
     present_.set_co2_given_off(given_off_l(given_off_, present_.situation()));
     present_.set_tightness(stage && stage->kind == base::StageKind::tightness

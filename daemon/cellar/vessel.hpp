@@ -103,6 +103,7 @@ private:
     [[nodiscard]] BatchView batch_view() const;
 
     batch::VesselSpec spec_;
+    std::string site_;
     display::Display display_;
     std::size_t steps_at_once_;
     Present present_;

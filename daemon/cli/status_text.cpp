@@ -39,7 +39,7 @@ void alarm_text(std::string& out, const Json& alarm, const std::string& vessel) 
                        vessel.empty() ? "" : ": ", present_text(alarm), text_of(alarm, "priority"),
                        calls(alarm) ? "" : ", " + state, text_of(alarm, "raised_at_text"));
     if (const std::string first = text_of(alarm, "first_action"); !first.empty())
-        out += fmt::format("    {}{}\n", first.starts_with("First ") ? "" : "First: ", first);
+        out += fmt::format("    First: {}\n", first);
     out += fmt::format("    {}\n", text_of(alarm, "alarm"));
 }
 

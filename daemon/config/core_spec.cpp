@@ -4,6 +4,7 @@ namespace gyled::config {
 
 cellar::CellarSpec core_spec(const Config& config) {
     cellar::CellarSpec spec;
+    spec.site = config.site.name;
     spec.elevation_m = config.site.elevation_m;
     spec.display = config.site.display;
     spec.vessels = config.vessels;

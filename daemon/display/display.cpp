@@ -219,7 +219,7 @@ std::string Display::text(Quantity q, double canonical) const {
     if (std::isnan(canonical)) return "unknown";
     if (is_moment(q)) {
         // Beyond the year 9999 a moment is no news, and its text would be none either.
-        if (std::abs(canonical) > 253402300799.0) return canonical > 0 ? "not in sight" : "long ago";
+        if (std::abs(canonical) > 253402300799.0) return canonical > 0 ? "no end in sight" : "past";
         return local(from_unix_seconds(canonical));
     }
     return fixed(shown(q, canonical), decimals(q)) + " " + std::string(unit_text(q));

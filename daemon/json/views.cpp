@@ -145,12 +145,6 @@ Json belief_json(const cellar::VesselView& view, Quantity q, const base::Estimat
     return out;
 }
 
-/// What to do first: the first sentence.
-std::string_view first_action(std::string_view first_aid) {
-    return first_aid.substr(
-        0, first_aid.find(". ") == first_aid.npos ? first_aid.npos : first_aid.find(". ") + 1);
-}
-
 }  // namespace
 
 Json stage_json(const batch::StagePlan& stage, const Display& display) {
@@ -202,8 +196,8 @@ Json alarm_json(const alarms::Transition& t, const Display& display) {
             {"cleared_at", t.state == alarms::AlarmState::normal ? moment(t.at) : Json(nullptr)},
             {"title", t.title},
             {"text", t.text},
-            {"first_aid", alarms::first_aid(t.rule)},
-            {"first_action", first_action(alarms::first_aid(t.rule))},
+            {"first_aid", alarms::first_aid(t)},
+            {"first_action", alarms::first_action(alarms::first_aid(t))},
             {"value", number(t.value)},
             {"limit", number(t.limit)}};
 }

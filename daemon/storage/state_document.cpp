@@ -54,6 +54,8 @@ void fields(Field& field, Of<alarms::Transition> auto& it) {
     field("title", it.title);
     field("annunciated", it.annunciated);
     field("evidence_at_ms", it.evidence_at);
+    field("batch", it.batch);
+    field("first_aid", it.first_aid);
 }
 
 template <class Field>

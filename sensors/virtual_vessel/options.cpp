@@ -15,7 +15,7 @@ namespace {
 
 constexpr const char* about =
     "A simulated vessel: its sensors publish over MQTT as real ones would, and its troubles come on demand.\n"
-    "Nothing here touches a real valve, heater or gas bottle.";
+    "Nothing here touches a real valve, heater or cylinder.";
 
 constexpr const char* examples =
     R"(Each reading goes to PREFIX/QUANTITY as a document such as {"sg":1.0213,"ts":"2026-03-02T07:15:00Z"}
@@ -26,7 +26,7 @@ the batch, without it trouble begins when the live part does. KIND is one of
   stuck            most of the yeast gives up; amount: the fraction of the drop at which it does
   chiller-failure  no cold           heater-failure  no heat
   shut-vent        blow-off or spunding valve blocked; the relief valve still works
-  shut-supply      the gas bottle is closed
+  shut-supply      the cylinder is closed
   leak             amount: mmol/(h kPa), 0.1 when not given
   sensor-dropout   sensor: which; all when not given
   late-creep       enzymes free more sugar; amount: gravity points, 3 when not given

@@ -67,13 +67,13 @@ TEST(Delays, ASensorWhoseClockRunsAheadPutsOffNothing) {
 }
 
 TEST(Delays, AnOldReadingCountsFromItsOwnTime) {
-    Watcher north;
+    Watcher north{band_after(10min)};
     Situation now = beer_at(23, -9min);
 
     EXPECT_EQ(north.sees(later(now, 0min)), Said{});
     now = beer_at(23, -1min);
     EXPECT_EQ(north.sees(later(now, 1min)), Said{"temperature_out_of_band raised"});
-    EXPECT_THAT(north.phone.at(0).text, testing::HasSubstr("for 10 min"));
+    EXPECT_THAT(north.phone.at(0).text, testing::HasSubstr("since Sun 1 Mar 17:51"));
 }
 
 }  // namespace

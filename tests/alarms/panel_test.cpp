@@ -7,7 +7,7 @@ namespace gyled::alarms {
 namespace {
 
 Watcher warm_since_ten_minutes() {
-    Watcher north;
+    Watcher north{band_after(10min)};
     (void)north.sees(beer_at(21, 0min));
     (void)north.sees(beer_at(21.4, 10min));
     return north;
@@ -17,7 +17,7 @@ TEST(Restart, DoesNotRingAgain) {
     Watcher before = warm_since_ten_minutes();
     (void)before.sees(head_at(150, 11min));
 
-    Watcher after;
+    Watcher after{band_after(10min)};
     before.restart_as(after);
 
     EXPECT_EQ(after.panel.state(), before.panel.state());
@@ -28,12 +28,15 @@ TEST(Restart, DoesNotRingAgain) {
     (void)after.sees(beer_at(19, 40min));
     EXPECT_EQ(after.sees(beer_at(19, 45min)).size(), 2U);
     ASSERT_EQ(after.phone.size(), 2U) << "a return goes to those who heard the beginning, before the restart";
-    EXPECT_EQ(after.phone[0].text, "Temperature is in its band again. Lasted 45 min, at worst 21.4 °C.");
+    EXPECT_EQ(after.phone[0].text,
+              "Temperature is in its band again. Lasted 45 min, at worst 21.4 °C. Harbour Mild, Harbour "
+              "cellar, Sun 1 "
+              "Mar 18:45.");
 }
 
 TEST(Restart, ADatabaseOfVersionOneGoesOnFromItsRecordedSteps) {
     Watcher before = warm_since_ten_minutes();
-    Watcher after;
+    Watcher after{band_after(10min)};
     PanelState state;
     state.occurrences.push_back(occurrence_from(before.log.back()));
     after.panel.restore(state);
@@ -49,7 +52,7 @@ TEST(Restart, AShelfOfVersionOneIsNotForEver) {
     Watcher before = warm_since_ten_minutes();
     const auto shelved = before.panel.shelve(before.log[0].alarm, at(11min), at(2h));
     ASSERT_TRUE(shelved);
-    Watcher after;
+    Watcher after{band_after(10min)};
     PanelState state;
     state.occurrences.push_back(occurrence_from(*shelved));
     after.panel.restore(state);
@@ -65,10 +68,10 @@ TEST(Restart, InformationThatWasGivenIsNotGivenAgain) {
                          .at = at(0min),
                          .evidence = "It bubbles",
                          .revoked_because = {}});
-    Watcher before;
+    Watcher before{band_after(10min)};
     ASSERT_EQ(before.sees(now), Said{"fermentation_started raised"});
 
-    Watcher after;
+    Watcher after{band_after(10min)};
     before.restart_as(after);
 
     EXPECT_EQ(after.sees(now), Said{});
@@ -80,11 +83,11 @@ TEST(Restart, InANewStageWhatStandsStandsOn) {
         now.stage_since = at(0min);
         return now;
     };
-    Watcher before;
+    Watcher before{band_after(10min)};
     for (auto moment = 0min; moment <= 2h + 20min; moment += 10min) (void)before.sees(pitched(moment));
     ASSERT_EQ(before.phone.size(), 1U);
 
-    Watcher after;
+    Watcher after{band_after(10min)};
     before.restart_as(after);
     Situation now = pitched(2h + 21min);
     now.stage_since = at(60min);  // by the stage's own patience it could still be on its way
@@ -92,10 +95,10 @@ TEST(Restart, InANewStageWhatStandsStandsOn) {
 }
 
 TEST(Restart, RunningDelaysRunOn) {
-    Watcher before;
+    Watcher before{band_after(10min)};
     (void)before.sees(beer_at(21, 0min));
 
-    Watcher after;
+    Watcher after{band_after(10min)};
     before.restart_as(after);
 
     EXPECT_EQ(after.sees(beer_at(21, 10min)), Said{"temperature_out_of_band raised"});
@@ -128,7 +131,7 @@ TEST(Restart, StandsAgainstNonsense) {
     Occurrence unknown = hollow;
     unknown.last.rule = "tea_time";
 
-    Watcher north;
+    Watcher north{band_after(10min)};
     PanelState nonsense;
     nonsense.occurrences = {foreign, normal, hollow, hollow, unknown};
     north.panel.restore(nonsense);
@@ -207,7 +210,7 @@ TEST(Acknowledging, WorksWhileTheAlarmSeemsToReturnButOnce) {
 }
 
 TEST(Acknowledging, CountsForTheStepThatWasSeenOnly) {
-    Watcher north;
+    Watcher north{band_after(10min)};
     (void)north.sees(head_at(150, 0min));
     ASSERT_TRUE(north.panel.acknowledge(north.log[0].alarm, at(1min)));
     (void)north.sees(head_at(175, 2min));
@@ -226,7 +229,7 @@ TEST(Acknowledging, RefusesWhatDoesNotStandInWords) {
 }
 
 TEST(Time, RunningBackwardsDelaysAndNeverRings) {
-    Watcher north;
+    Watcher north{band_after(10min)};
     (void)north.sees(beer_at(22, 1h));
     for (const auto moment : {50min, 40min, 0min, 30min, 59min})
         EXPECT_EQ(north.sees(beer_at(22, moment)), Said{});
@@ -245,14 +248,15 @@ TEST(Occurrence, MostUrgentFirst) {
 TEST(Display, TheSentenceSpeaksThePersonsUnitsAndTime) {
     display::Display us = display::Display::us();
     us.time_zone = "America/Denver";
-    Watcher north{{}, us};
+    Watcher north{band_after(10min), us};
     (void)north.sees(beer_at(21, 0min));
     (void)north.sees(beer_at(21.4, 10min));
     (void)north.sees(believing(head_at(120, 11min), Quantity::limit_time, base::unix_seconds(at(71min))));
 
     EXPECT_EQ(north.phone[0].title, "North is warm: 70.5 °F");
-    EXPECT_THAT(north.phone[1].text,
-                testing::HasSubstr("now 17.4 psi, reaches the limit of 26.1 psi at Sun 1 Mar 12:11"));
+    EXPECT_THAT(
+        north.phone[1].text,
+        testing::HasSubstr("is 17.4 psi and rises: it reaches the limit of 26.1 psi about Sun 1 Mar 12:11"));
 }
 
 TEST(Titles, AreShortHoweverTheVesselIsCalled) {
@@ -260,7 +264,7 @@ TEST(Titles, AreShortHoweverTheVesselIsCalled) {
          {std::string(500, 'x'), std::string("Fermentador da adega do porto, à esquerda da escada, nº 2"),
           std::string("ééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééééé"),
           std::string{}}) {
-        Watcher north;
+        Watcher north{band_after(10min)};
         const auto named = [&](Situation now) {
             now.vessel_name = name;
             return now;
@@ -280,7 +284,7 @@ TEST(Titles, AreShortHoweverTheVesselIsCalled) {
 }
 
 TEST(Evaluation, AnEmptySituationIsBorne) {
-    Watcher north;
+    Watcher north{band_after(10min)};
     EXPECT_EQ(north.sees(Situation{}), Said{});
     EXPECT_EQ(north.sees(fermenting(0min)), Said{});
     EXPECT_EQ(north.sees(Situation{}), Said{});

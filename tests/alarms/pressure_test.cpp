@@ -1,3 +1,5 @@
+#include <tuple>
+
 #include "tests/alarms/scene.hpp"
 
 namespace gyled::alarms {
@@ -24,7 +26,7 @@ TEST(PressureNearLimit, RingsOnceAtEachStepAndIsOverOnce) {
     EXPECT_EQ(north.phone[0].priority, Priority::medium);
     EXPECT_EQ(north.phone[1].priority, Priority::high);
     EXPECT_EQ(north.phone[2].priority, Priority::critical);
-    EXPECT_EQ(north.phone[0].title, "North: pressure at 80 % of its limit");
+    EXPECT_EQ(north.phone[0].title, "North: pressure 1.44 bar, 80 % of its limit");
     EXPECT_EQ(north.phone[3].title, "North: pressure is down to 1.00 bar");
     EXPECT_THAT(north.phone[3].text, testing::HasSubstr("Lasted 10 min, at worst 1.79 bar."));
     for (const annunciation::Notice& notice : north.phone) EXPECT_EQ(notice.thread, north.phone[0].thread);
@@ -66,7 +68,7 @@ TEST(PressureNearLimit, AcknowledgedAt95PercentRingsAtEachStepThatIsWorse) {
         moment += 1min;
     }
 
-    EXPECT_EQ(north.phone.back().title, "North: pressure at 189 % of its limit");
+    EXPECT_EQ(north.phone.back().title, "North: pressure 3.41 bar, 189 % of its limit");
     EXPECT_THAT(north.panel.standing().at(0).present.text, testing::StartsWith("Head pressure is 3.41 bar;"));
     EXPECT_THAT(north.panel.standing().at(0).present.text,
                 testing::EndsWith("It was 1.72 bar when raised at Sun 1 Mar 18:00."));
@@ -106,10 +108,70 @@ TEST(PressureNearLimit, OverTheLimitItSaysKeepAwayBeforeAnythingElse) {
     Watcher north;
     (void)north.sees(head_at_percent(112, 0min));
 
-    EXPECT_THAT(north.phone.at(0).text,
-                testing::StartsWith("Head pressure is 2.02 bar; the lowest rated part is good for 1.80 bar. "
-                                    "Over the limit: keep away from it, and keep others away."));
+    EXPECT_THAT(
+        north.phone.at(0).text,
+        testing::StartsWith("Keep away, and keep others away. Head pressure is 2.02 bar; the lowest rated "
+                            "part bears 1.80 bar. From a distance: gas off, heat off, cooling on. Open "
+                            "doors or run the fan before you go in"));
     EXPECT_THAT(north.phone.at(0).text, testing::HasSubstr("local codes apply"));
+    EXPECT_THAT(north.phone.at(0).text, testing::Not(testing::HasSubstr("should be open")))
+        << "nobody said that there is a relief valve";
+}
+
+TEST(PressureNearLimit, NamesEachPartAsWhatItIs) {
+    Watcher north;
+    Situation now = head_at(175, 0min);
+    now.relief_kpa = 180;
+    now.plate_kpa = 200;
+    now.fitting_kpa = 400;
+    (void)north.sees(now);
+
+    EXPECT_THAT(
+        north.phone.at(0).text,
+        testing::HasSubstr("Head pressure is 1.75 bar; the relief valve is set to 1.80 bar, the plate "
+                           "allows 2.00 bar, the weakest fitting bears 4.00 bar. "));
+}
+
+TEST(PressureNearLimit, SaysThatTheReliefValveShouldBeOpenOnlyWhereItShould) {
+    const auto text_at = [](double kpa, double relief_kpa) {
+        Watcher north;
+        Situation now = head_at(kpa, 0min);
+        now.relief_kpa = relief_kpa;
+        (void)north.sees(now);
+        return north.phone.at(0).text;
+    };
+
+    EXPECT_THAT(text_at(200, 180),
+                testing::StartsWith("Keep away, and keep others away: the relief valve should "
+                                    "be open. "));
+    EXPECT_THAT(text_at(190, 300), testing::Not(testing::HasSubstr("should be open")))
+        << "it is the fitting that has too much";
+}
+
+TEST(PressureNearLimit, TheFullCautionComesWithTheCriticalStep) {
+    Watcher north;
+    (void)north.sees(head_at(165, 0min));
+    (void)north.sees(head_at(172, 1min));
+    (void)north.sees(head_at(181, 2min));
+
+    ASSERT_EQ(north.phone.size(), 3U);
+    EXPECT_THAT(north.phone[0].text, testing::Not(testing::HasSubstr("local codes")));
+    EXPECT_THAT(north.phone[1].text, testing::HasSubstr("The relief valve and the vessel's plate decide"));
+    EXPECT_THAT(north.phone[2].text, testing::Not(testing::HasSubstr("decide, not this message")))
+        << "whoever reads this has read it, and must not read for long";
+}
+
+TEST(PressureNearLimit, OnTheHotSideNothingIsLetOff) {
+    Watcher north;
+    Situation now = head_at(150, 0min);
+    now.stage = StageKind::boil;
+    now.temperature_band_c.reset();
+    (void)north.sees(now);
+
+    EXPECT_THAT(north.phone.at(0).text,
+                testing::StartsWith("Heat off, and shut the gas: both work from outside. "));
+    EXPECT_THAT(north.phone.at(0).text, testing::Not(testing::HasSubstr("Let gas off")));
+    EXPECT_THAT(north.phone.at(0).text, testing::Not(testing::HasSubstr("beer")));
 }
 
 TEST(PressureNearLimit, AJumpToTheTopRingsOnceAndCritical) {
@@ -124,12 +186,71 @@ TEST(PressureNearLimit, CarriesTheCaution) {
     (void)north.sees(head_at(175, 0min));
 
     const std::string& text = north.phone.at(0).text;
-    EXPECT_THAT(
-        text, testing::StartsWith("Head pressure is 1.75 bar; the lowest rated part is good for 1.80 bar."));
+    EXPECT_THAT(text,
+                testing::StartsWith("Shut the gas and cool the beer: both work from outside. Head pressure "
+                                    "is 1.75 bar; the lowest rated part bears 1.80 bar. Let gas off slowly"));
     EXPECT_THAT(text, testing::HasSubstr(
                           "Never block the relief valve, never loosen a fitting or clamp under pressure"));
     EXPECT_THAT(text, testing::HasSubstr("relief valve and the vessel's plate decide"));
     EXPECT_THAT(text, testing::HasSubstr("Open doors or run the fan"));
+}
+
+/// With a relief valve of this mark, and nothing that bears less.
+Situation relieved_at(double mark_kpa, double kpa, Duration moment) {
+    Situation now = head_at(kpa, moment);
+    now.relief_kpa = now.pressure_limit_kpa = mark_kpa;
+    return now;
+}
+
+// A valve of 15 psi (103.4 kPa) may open from 13 psi (89.6 kPa) on: 2 psi up to 70 psi, ASME BPVC VIII-1
+// UG-134.
+TEST(PressureNearLimit, RingsBeforeALowSetReliefValveMayOpen) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(relieved_at(103.4, 82.6, 0min)), Said{});
+    EXPECT_EQ(north.sees(relieved_at(103.4, 83.0, 1min)), Said{"pressure_near_limit raised"}) << "80 %";
+    EXPECT_EQ(north.sees(relieved_at(103.4, 89.5, 2min)), Said{});
+    EXPECT_EQ(north.sees(relieved_at(103.4, 89.7, 3min)), Said{"pressure_near_limit raised"});
+    EXPECT_EQ(north.sees(relieved_at(103.4, 99.0, 4min)), Said{}) << "90 and 95 % are said with it";
+    EXPECT_EQ(north.sees(relieved_at(103.4, 103.5, 5min)), Said{"pressure_near_limit raised"});
+    EXPECT_EQ(north.phone[1].priority, Priority::critical);
+}
+
+// 180 kPa: 26 psi, so 2 psi below it; above 70 psi (482.6 kPa) 3 %: 600 kPa from 582 on, beyond 95 %.
+TEST(PressureNearLimit, IsCriticalWhereTheReliefValveMayOpen) {
+    for (const auto& [mark, below, beyond] :
+         {std::tuple{180.0, 166.1, 166.3}, std::tuple{600.0, 569.9, 570.1}}) {
+        Watcher north;
+        (void)north.sees(relieved_at(mark, below, 0min));
+        EXPECT_EQ(north.phone.back().priority, Priority::high) << mark;
+        (void)north.sees(relieved_at(mark, beyond, 1min));
+        EXPECT_EQ(north.phone.back().priority, Priority::critical) << mark;
+    }
+}
+
+TEST(PressureNearLimit, AValveBelowItsOwnToleranceStillLeavesRoom) {
+    Watcher north;  // 10 kPa: "2 psi below" would ring in an empty vessel
+
+    EXPECT_EQ(north.sees(relieved_at(10, 1, 0min)), Said{});
+    EXPECT_EQ(north.sees(relieved_at(10, 5.1, 1min)), Said{"pressure_near_limit raised"});
+}
+
+TEST(PressureNearLimit, AReliefValveAboveTheWeakestPartMovesNoStep) {
+    Watcher north;
+    Situation now = head_at(94.9, 0min);
+    now.pressure_limit_kpa = 100;
+    now.relief_kpa = 180;
+    (void)north.sees(now);
+    EXPECT_EQ(north.phone.back().priority, Priority::high);
+}
+
+TEST(PressureNearLimit, NonsenseOnAReliefValveMovesNoStep) {
+    for (const double mark : {nan, -infinity, 0.0, -5.0, infinity}) {
+        Watcher north;
+        Situation now = head_at(143.9, 0min);
+        now.relief_kpa = mark;
+        EXPECT_EQ(north.sees(now), Said{});
+    }
 }
 
 TEST(PressureNearLimit, AVesselWithoutARatingHasNoSteps) {
@@ -180,9 +301,10 @@ TEST(PressureRising, RingsTwoHoursAheadAndAgainHalfAnHourAhead) {
 
     EXPECT_EQ(north.phone[0].priority, Priority::high);
     EXPECT_EQ(north.phone[0].title, "North: pressure limit in 1 h 59 min");
-    EXPECT_THAT(north.phone[0].text,
-                testing::StartsWith("At this rate head pressure, now 0.61 bar, reaches the limit "
-                                    "of 1.80 bar at Sun 1 Mar 20:00."));
+    EXPECT_THAT(
+        north.phone[0].text,
+        testing::HasSubstr("Head pressure is 0.61 bar and rises: it reaches the limit of 1.80 bar about "
+                           "Sun 1 Mar 20:00. "));
     EXPECT_EQ(north.phone[1].priority, Priority::critical);
 }
 
@@ -222,7 +344,78 @@ TEST(PressureRising, IsNotOverBecauseTheLimitIsReached) {
     (void)north.sees(head_at(100, 3h));
     EXPECT_EQ(north.sees(head_at(100, 3h + 5min)).size(), 2U);
     EXPECT_THAT(north.phone.back().text,
-                testing::StartsWith("Head pressure no longer heads for its limit, now 1.00 bar."));
+                testing::StartsWith("Head pressure no longer rises to its limit, now 1.00 bar."));
+}
+
+/// Sealed, with the limit expected `limit_in` from now, at the earliest `earliest_in`.
+Situation limit_ahead(double kpa, Duration limit_in, Duration earliest_in, Duration moment) {
+    Situation now = head_at(kpa, moment);
+    const double value = base::unix_seconds(at(moment + limit_in));
+    now.estimates[Quantity::limit_time] = {value, base::unix_seconds(at(moment + earliest_in)), infinity};
+    return now;
+}
+
+TEST(PressureRising, SlowingIsToldAsSlowingAndNeverAsOver) {
+    Watcher north;
+    ASSERT_EQ(north.sees(limit_ahead(30, 90min, 80min, 0min)), Said{"pressure_rising_to_limit raised"});
+
+    for (auto moment = 10min; moment <= 5h; moment += 10min)
+        EXPECT_EQ(north.sees(limit_ahead(42, 6h, 5h, moment)), Said{}) << moment.count();
+    EXPECT_EQ(north.panel.standing().at(0).present.text,
+              "Head pressure is 0.42 bar and still rises, slower now: it reaches the limit of 1.80 bar about "
+              "Mon 2 Mar 05:00, at the earliest Mon 2 Mar 04:00. It was 0.30 bar when raised at Sun 1 Mar "
+              "18:00.");
+
+    EXPECT_EQ(north.sees(limit_ahead(100, 100min, 90min, 6h)), Said{}) << "it stands: told already";
+    EXPECT_EQ(north.sees(limit_ahead(150, 30min, 25min, 7h)),
+              (Said{"pressure_near_limit raised", "pressure_rising_to_limit raised"}))
+        << "and critical in its turn";
+}
+
+TEST(PressureRising, SlownessAloneBeginsNothing) {
+    Watcher north;
+    for (auto moment = 0min; moment <= 5h; moment += 10min)
+        EXPECT_EQ(north.sees(limit_ahead(42, 6h, 5h, moment)), Said{});
+}
+
+TEST(PressureRising, TheEarlyEndOfTheIntervalDecides) {
+    Watcher north;
+
+    EXPECT_EQ(north.sees(limit_ahead(30, 170min, 121min, 0min)), Said{});
+    EXPECT_EQ(north.sees(limit_ahead(30, 170min, 119min, 1min)), Said{"pressure_rising_to_limit raised"});
+    EXPECT_EQ(north.phone[0].title, "North: pressure limit in 1 h 59 min");
+    EXPECT_THAT(north.phone[0].text, testing::HasSubstr("1.80 bar about Sun 1 Mar 20:51, at the earliest "
+                                                        "Sun 1 Mar 20:00."));
+    EXPECT_EQ(north.sees(limit_ahead(80, 60min, 29min, 2min)), Said{"pressure_rising_to_limit raised"});
+    EXPECT_EQ(north.phone[1].priority, Priority::critical);
+}
+
+TEST(PressureRising, IsNotOverWhileTooLittleIsSeenToTell) {
+    Watcher north;
+    (void)north.sees(limit_ahead(60, 60min, 50min, 0min));
+
+    for (auto moment = 20min; moment <= 50min; moment += 1min) {  // after a silence
+        Situation now = head_at(80, moment);
+        now.pressure_trend_known = false;
+        EXPECT_EQ(north.sees(now), Said{}) << moment.count();
+    }
+    EXPECT_EQ(north.sees(head_at(80, 60min)), Said{});
+    EXPECT_EQ(north.sees(head_at(80, 65min)), Said{"pressure_rising_to_limit cleared"});
+}
+
+TEST(PressureRising, IsOverWhenAValveHoldsIt) {
+    Watcher north;
+    (void)north.sees(limit_ahead(60, 60min, 50min, 0min));
+
+    const auto spunded = [](Duration moment) {
+        Situation now = limit_ahead(62, 60min, 50min, moment);
+        now.head_space = HeadSpace::spunded;
+        now.head_pressure_set_kpa = 100;
+        now.pressure_trend_known = false;
+        return now;
+    };
+    EXPECT_EQ(north.sees(spunded(1min)), Said{});
+    EXPECT_EQ(north.sees(spunded(6min)), Said{"pressure_rising_to_limit cleared"});
 }
 
 TEST(PressureRising, NonsenseMomentsAreNoNews) {
@@ -363,6 +556,36 @@ TEST(PressureBand, RingsOutsideOfTheStagesBandOnceItWasReached) {
     EXPECT_EQ(north.sees(carbonating(60, 3h)), Said{});
     EXPECT_EQ(north.sees(carbonating(55, 3h + 10min)), Said{"pressure_out_of_band raised"});
     EXPECT_EQ(north.phone[0].title, "North: pressure is low, 0.55 bar");
+}
+
+TEST(PressureBand, NobodyIsAskedForMoreThanTheVesselBears) {
+    for (const double wanted_kpa : {400.0, 175.0}) {
+        Watcher north;
+        for (auto moment = 0min; moment <= 30h; moment += 10min) {
+            Situation now = head_at(60, moment);
+            now.head_space = HeadSpace::supplied;
+            now.pressure_band_kpa = base::Band{wanted_kpa, wanted_kpa + 100};
+            EXPECT_EQ(north.sees(now), Said{});
+        }
+    }
+}
+
+TEST(PressureBand, SaysWhatTheVesselBearsToWhomItSendsToTheRegulator) {
+    Watcher north;
+    for (const auto moment : {0min, 10min}) {
+        Situation now = head_at(60, moment);
+        now.relief_kpa = 180;
+        now.plate_kpa = 200;
+        now.pressure_band_kpa = base::Band{80, 100};
+        (void)north.sees(now);
+    }
+
+    EXPECT_THAT(
+        north.phone.at(0).text,
+        testing::StartsWith("Check the spunding valve, the regulator and the cylinder. Head pressure is "
+                            "0.60 bar, below the stage's 0.80 bar, since Sun 1 Mar 18:00. Stay below what "
+                            "the vessel bears: the relief valve is set to 1.80 bar, the plate allows 2.00 "
+                            "bar. "));
 }
 
 TEST(Pressure, AReadingFromHoursAgoDoesNotRingNow) {

@@ -50,6 +50,7 @@ inline Situation fermenting(Duration moment) {
     now.temperature_band_c = base::Band{18.0, 20.5};
     now.pressure_limit_kpa = 180;
     now.vacuum_limit_kpa = -5;
+    now.pressure_trend_known = true;
     for (const auto& [id, quantity] : {std::pair{"north-temperature", Quantity::beer_temperature},
                                        std::pair{"north-gravity", Quantity::gravity},
                                        std::pair{"north-pressure", Quantity::head_pressure}})
@@ -82,14 +83,24 @@ inline Situation believing(Situation now, Quantity quantity, double value) {
     return now;
 }
 
+/// The temperature band's delay as a person may ask for it, in every stage.
+inline std::vector<RuleTuning> band_after(Duration delay) {
+    RuleTuning tuning;
+    tuning.rule = "temperature_out_of_band";
+    tuning.on_delay = delay;
+    return {tuning};
+}
+
 /// The panel under test and the annunciator behind it, as the core drives them, with a memory of all that
 /// came out: "temperature_out_of_band raised", in order.
 class Watcher {
 public:
     explicit Watcher(std::vector<RuleTuning> tunings = {}, display::Display display = lisbon(),
                      std::string vessel = "north")
-        : panel{std::move(vessel), tunings, std::move(display)},
-          annunciator{{{.name = "phone", .at_least = Priority::low}}} {}
+        : panel{std::move(vessel), tunings, display},
+          annunciator{{{.name = "phone", .at_least = Priority::low}},
+                      {},
+                      {.site = "Harbour cellar", .display = std::move(display)}} {}
 
     /// The steps that this evaluation took; "silently" when they were recorded only.
     std::vector<std::string> sees(const Situation& now) {

@@ -43,7 +43,7 @@ TEST(StageEnd, ATitleIsNeverCutInsideACharacter) {
         for (const char* letter : {"x", "é", "🍺"}) {
             std::string name;
             for (std::size_t i = 0; i < length; ++i) name += letter;
-            const Notice notice = stage_end_notice(crash_of(name), display::Display::metric());
+            const Notice notice = stage_end_notice(crash_of(name), {});
             EXPECT_TRUE(is_utf8(notice.title)) << notice.title;
             EXPECT_LE(base::characters(notice.title), base::title_characters) << notice.title;
             EXPECT_THAT(notice.title, testing::EndsWith(", crash stage: 2.0 °C reached"))
@@ -52,19 +52,19 @@ TEST(StageEnd, ATitleIsNeverCutInsideACharacter) {
 }
 
 TEST(StageEnd, SaysWhatComesNextInWordsForPeople) {
-    const Notice notice = stage_end_notice(crash_of("North"), display::Display::metric());
+    const Notice notice = stage_end_notice(crash_of("North"), {.site = "Harbour cellar", .display = {}});
 
     EXPECT_EQ(notice.title, "North, crash stage: 2.0 °C reached");
-    EXPECT_EQ(notice.text,
-              "Harbour Mild (crash stage): 2.0 °C reached since Sun 1 Mar 18:00. Next in the plan: mash out. "
-              "Move on when you are ready: gyle batch next north");
+    EXPECT_EQ(
+        notice.text,
+        "Crash stage: 2.0 °C reached. Harbour Mild, Harbour cellar, Sun 1 Mar 18:00. Next in the plan: mash "
+        "out. Move on when you are ready: gyle batch next north");
     EXPECT_EQ(notice.kind, Notice::Kind::information);
     EXPECT_EQ(notice.rule, "stage_end");
 
     StageEnd last = crash_of("North");
     last.next.reset();
-    EXPECT_THAT(stage_end_notice(last, display::Display::metric()).text,
-                testing::EndsWith("It was the last stage of the plan."));
+    EXPECT_THAT(stage_end_notice(last, {}).text, testing::EndsWith("It was the last stage of the plan."));
 }
 
 TEST(Kind, IsReadBackAlsoFromOutboxesOfVersionOne) {
@@ -81,15 +81,46 @@ TEST(Notice, OfARaiseCarriesFirstAidAndOneOfAReturnDoesNot) {
     step.rule = "leak_suspected";
     step.state = alarms::AlarmState::raised;
     step.text = "It falls.";
-    EXPECT_THAT(notice_of(step).text, testing::StartsWith("It falls. Open doors"));
+    step.at = *base::from_rfc3339("2026-03-01T18:00:00Z");
+    EXPECT_THAT(
+        notice_of(step).text,
+        testing::StartsWith("Open doors or run the fan before you go in: CO2 lies low and has no smell. It "
+                            "falls. If you feel dizzy, get out. "));
     const std::string id = notice_of(step).id;
     EXPECT_EQ(notice_of(step).id, id) << "a repeated delivery is the same notice";
 
     step.state = alarms::AlarmState::normal;
-    EXPECT_EQ(notice_of(step).text, "It falls.");
+    EXPECT_EQ(notice_of(step).text, "It falls. Sun 1 Mar 18:00.");
     EXPECT_EQ(notice_of(step).kind, Notice::Kind::returned);
     EXPECT_EQ(notice_of(step).thread, step.alarm);
     EXPECT_NE(notice_of(step).id, id);
+}
+
+TEST(Notice, SaysBatchSiteAndTimeInThePersonsZone) {
+    alarms::Transition step;
+    step.rule = "temperature_out_of_band";
+    step.state = alarms::AlarmState::normal;
+    step.text = "It is back.";
+    step.batch = "Harbour Mild";
+    step.at = *base::from_rfc3339("2026-07-01T18:00:00Z");
+    Letterhead letterhead{.site = "Harbour cellar", .display = {}};
+    letterhead.display.time_zone = "Europe/Lisbon";  // an hour ahead of UTC in summer
+
+    EXPECT_EQ(notice_of(step, letterhead).text, "It is back. Harbour Mild, Harbour cellar, Wed 1 Jul 19:00.");
+    step.batch.clear();
+    EXPECT_EQ(notice_of(step, letterhead).text, "It is back. Harbour cellar, Wed 1 Jul 19:00.");
+}
+
+TEST(Notice, SpeaksTheStepsOwnFirstAidBeforeTheRules) {
+    alarms::Transition step;
+    step.rule = "pressure_near_limit";
+    step.state = alarms::AlarmState::raised;
+    step.text = "It is 1.75 bar.";
+    EXPECT_THAT(notice_of(step).text, testing::StartsWith("Shut the gas and cool the vessel"))
+        << "what was recorded before has none";
+
+    step.first_aid = "Keep away. Never block it.";
+    EXPECT_THAT(notice_of(step).text, testing::StartsWith("Keep away. It is 1.75 bar. Never block it. "));
 }
 
 }  // namespace

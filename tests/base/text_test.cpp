@@ -19,6 +19,15 @@ TEST(Text, IsCutBetweenCharacters) {
     EXPECT_EQ(shortened("\xF0\x9F\x8D\xBA\xF0\x9F\x8D\xBA", 1), "…");
 }
 
+TEST(Text, IsCutBetweenWordsWhereThatLeavesHalf) {
+    EXPECT_EQ(shortened("the vessel by the stairs", 12), "the vessel…");
+    EXPECT_EQ(shortened("the vessel by the stairs", 11), "the vessel…") << "a gap is no word";
+    EXPECT_EQ(shortened("a Fermentador", 8), "a Ferme…") << "too little would be left";
+    EXPECT_EQ(
+        headline("Fermentador da adega do porto, à esquerda da escada", ": the vent is blocked, 0.11 bar"),
+        "Fermentador da adega do…: the vent is blocked, 0.11 bar");
+}
+
 TEST(Text, AHeadlineGivesUpTheNameBeforeTheNews) {
     EXPECT_EQ(headline("North", " is warm"), "North is warm");
     const std::string long_name = headline(std::string(100, 'x'), " is warm");

@@ -106,8 +106,8 @@ describe("the page", () => {
     const first = page.locator(".alarm").first();
     assert.match(await first.locator(".kind").textContent(), /^Critical alarm, North, since \d\d:\d\d$/);
     assert.equal(await first.locator(".text").textContent(),
-                 "Head pressure is 1.78 bar; the lowest rated part is good for 1.80 bar.");
-    assert.match(await first.locator(".first-action").textContent(), /^First: Shut the gas, take off heat and cool the vessel/);
+                 "Head pressure is 1.78 bar; the relief valve is set to 1.80 bar.");
+    assert.match(await first.locator(".first-action").textContent(), /^First: Shut the gas and cool the vessel/);
     assert.match(await first.locator(".first-aid").textContent(), /Never block the relief valve/);
     assert.equal(await page.title(), "Alarm: Harbour cellar");
     assert.match(await page.locator("#icon").getAttribute("href"), /alarm/);
@@ -324,7 +324,7 @@ describe("the page", () => {
   test("moves to the next stage, but not by accident", async () => {
     page = await open(browser, server);
     await allowChanges(page);
-    const next = vessel(page, "north").getByRole("button", { name: /next stage/ });
+    const next = vessel(page, "north").getByRole("button", { name: /next stage|Confirm: start/ });
     await next.click();
     assert.equal((await server.read("/api/vessels/north")).batch.stage_index, 3, "one touch asks");
     await next.click();
@@ -384,10 +384,10 @@ describe("the page", () => {
     const doing = vessel(page, "north").locator(".doing");
     await doing.getByLabel("Measured by hand").selectOption("gravity");
     await doing.getByLabel("Value").fill("1023");
-    await doing.getByRole("button", { name: "Note it" }).click();
+    await doing.getByRole("button", { name: "Save" }).click();
     await doing.locator(".said", { hasText: "did you mean 1.023?" }).waitFor();
     await doing.getByLabel("Value").fill("12 P");
-    await doing.getByRole("button", { name: "Note it" }).click();
+    await doing.getByRole("button", { name: "Save" }).click();
     await doing.locator(".said", { hasText: "Noted." }).waitFor();
     // 12 degrees Plato are 1.0484 SG (ASBC's table of extract, 20/20 degC; from memory)
     assert.ok(Math.abs((await server.read("/api/vessels/north")).measured.gravity.value - 1.0484) < 1e-4);

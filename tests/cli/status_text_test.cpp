@@ -43,13 +43,13 @@ TEST(StatusText, BeginsWithWhatStandsAndWhatDoesNotWork) {
     Json answer = north();
     Json& alarm = answer["vessels"][0]["alarms"][0];
     alarm["now_text"] = "Beer at 22.4 °C.";
-    alarm["first_action"] = "First look at the cooling.";
+    alarm["first_action"] = "Look at the cooling.";
     answer["watch"] =
         Json::parse(R"({"status":"failing","alarms":[{"text":"No connection to the broker for 5 min.",
         "priority":"high","state":"acknowledged","raised_at_text":"Thu 5 Mar 14:04","alarm":"watch/broker_lost/1",
         "first_action":"Check the broker."}],
         "impairments":[{"name":"broker_lost","text":"no connection to the broker","since_text":"Thu 5 Mar 14:02",
-                        "first_aid":"First check the broker and the network."},
+                        "first_aid":"Check the broker and the network."},
                        {"name":"delivery_failing","text":"phone not reached","since_text":"Thu 5 Mar 13:40",
                         "first_aid":""}]})");
 
@@ -58,14 +58,14 @@ TEST(StatusText, BeginsWithWhatStandsAndWhatDoesNotWork) {
     EXPECT_THAT(text,
                 ::testing::StartsWith(
                     "! North: Beer at 22.4 °C. (high, since Thu 5 Mar 16:10)\n"
-                    "    First look at the cooling.\n"
+                    "    First: Look at the cooling.\n"
                     "    north/x/1\n"
                     "- No connection to the broker for 5 min. (high, acknowledged, since Thu 5 Mar 14:04)\n"
                     "    First: Check the broker.\n"
                     "    watch/broker_lost/1\n"
                     "\n"
                     "The watch is impaired:\n"
-                    "  * no connection to the broker, since Thu 5 Mar 14:02. First check the broker and the "
+                    "  * no connection to the broker, since Thu 5 Mar 14:02. Check the broker and the "
                     "network.\n"
                     "  * phone not reached, since Thu 5 Mar 13:40.\n"
                     "\n"

@@ -85,8 +85,8 @@ TEST(Display, NonsenseIsNamedNotPrinted) {
 
     EXPECT_EQ(display.text(Quantity::gravity, nan), "unknown");
     EXPECT_EQ(display.text(Quantity::finish_time, nan), "unknown");
-    EXPECT_EQ(display.text(Quantity::limit_time, infinity), "not in sight");
-    EXPECT_EQ(display.text(Quantity::limit_time, -infinity), "long ago");
+    EXPECT_EQ(display.text(Quantity::limit_time, infinity), "no end in sight");
+    EXPECT_EQ(display.text(Quantity::limit_time, -infinity), "past");
     EXPECT_EQ(display.text(Quantity::beer_temperature, -0.01), "0.0 °C");
     EXPECT_EQ(display.text(Quantity::beer_temperature, 1e300).size(), 301U + 2 + 4);
 }

@@ -90,6 +90,42 @@ TEST(PressureTrend, KnowsNothingAfterASilence) {
     EXPECT_FALSE(trend.time_to(180).has_value());
 }
 
+TEST(PressureTrend, GasThatWasLetOffEndsTheRiseWithinMinutes) {
+    for (const Duration span : {60min, 120min}) {
+        PressureTrend trend = rising(20, 30, 0.2, span, 7);
+        ASSERT_TRUE(trend.time_to(180));
+
+        for (int minute = 1; minute <= 4; ++minute) trend.add(at(span + 1min * minute), 0.1 * minute);
+        EXPECT_FALSE(trend.time_to(180).has_value()) << "the vent was opened: nothing rises";
+        for (int minute = 5; minute <= 90; ++minute) {
+            trend.add(at(span + 1min * minute), 0.5 + 0.1 * (minute % 3));
+            const auto when = trend.time_to(180);
+            EXPECT_TRUE(!when || when->low - base::unix_seconds(at(span)) > 10 * 3600) << minute;
+        }
+    }
+}
+
+TEST(PressureTrend, AKnockDownwardsDoesNotHideARise) {
+    PressureTrend trend = rising(100, 20, 0.3, 60min, 8);
+    trend.add(at(61min), 60);
+    trend.add(at(62min), 61);
+
+    EXPECT_TRUE(trend.time_to(180).has_value());
+}
+
+TEST(PressureTrend, SaysWhetherARiseWouldHaveShown) {
+    PressureTrend trend;
+    EXPECT_FALSE(trend.would_show_a_rise());
+    EXPECT_FALSE(rising(60, 0, 0, 39min, 1).would_show_a_rise());
+    EXPECT_TRUE(rising(60, 0, 0, 40min, 1).would_show_a_rise());
+
+    trend = rising(60, 30, 0, 60min, 1);
+    trend.add(at(2h), 80);
+    EXPECT_FALSE(trend.would_show_a_rise()) << "after a silence it begins anew";
+    trend.add(at(2h + 1min), 70);
+    EXPECT_TRUE(trend.would_show_a_rise()) << "it fell";
+}
+
 TEST(PressureTrend, IgnoresWhatIsLateOrNoNumber) {
     PressureTrend trend = rising(100, 20, 0.3, 60min, 6);
     const auto before = trend.time_to(180);

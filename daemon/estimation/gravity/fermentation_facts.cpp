@@ -98,10 +98,9 @@ void FermentationJudge::judge_start(const Evaluation& evaluation) {
     const bool came_late = now.count > 0 && believed > start.believed_late;
     if (!seen && !came_late) return;
     started_h_ = now_h;
-    decide(
-        FactKind::fermentation_started, evaluation,
-        seen ? fmt::format("the readings have fallen by {:.4f} since the first ones", sg_difference(fell))
-             : fmt::format("the gravity is at least {:.4f} below the original one", sg_difference(believed)));
+    decide(FactKind::fermentation_started, evaluation,
+           seen ? fmt::format("Gravity is {:.3f} below its first readings", sg_difference(fell))
+                : fmt::format("Gravity is at least {:.3f} below the original one", sg_difference(believed)));
 }
 
 void FermentationJudge::remember(const Evaluation& evaluation) {
@@ -139,7 +138,7 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
             forecast - fell > stall.lacks + stall.lacks_sigmas * noise &&
             then.left_least - fell > stall.left_min) {
             stands = true;
-            why = fmt::format("fell by {:.4f} in {:.0f} h where at least {:.4f} was forecast",
+            why = fmt::format("it fell by {:.4f} in {:.0f} h, and by {:.4f} at least was expected",
                               sg_difference(std::max(0.0, fell)), since_h, sg_difference(forecast));
         }
     }
@@ -150,8 +149,8 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
         trend.sigma < stall.gentle_sigma &&
         trend.points_per_day - 2.0 * trend.sigma > -stall.gentle_per_day) {
         stands = beyond > std::max(stall.beyond_end, stall.beyond_end_sigmas * evaluation.expected_sigma);
-        why = fmt::format("moved by {:+.4f} per day over the last {:.0f} h",
-                          sg_difference(trend.points_per_day), trend.span_h);
+        why = fmt::format("it changed {:.4f} a day over the last {:.0f} h",
+                          std::abs(sg_difference(trend.points_per_day)), trend.span_h);
     }
     // Slow organisms take over from fast ones, and woken yeast takes its time: neither has stalled.
     if (evaluation.is_mixed) {
@@ -175,8 +174,8 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
     evaluations_of_stall_ = 0;
     change_points_.stalled_h = now_h - stall.began_before_h;
     decide(FactKind::fermentation_stalled, evaluation,
-           fmt::format("stands at {:.4f}, with about {:.4f} expected at the end: {}", sg(present_gravity),
-                       sg(evaluation.expected_final), why));
+           fmt::format("Gravity stands at {:.4f}, and about {:.4f} is expected at the end: {}",
+                       sg(present_gravity), sg(evaluation.expected_final), why));
 }
 
 void FermentationJudge::judge_finish(const Evaluation& evaluation) {
@@ -212,13 +211,13 @@ void FermentationJudge::judge_finish(const Evaluation& evaluation) {
     level_then_ = now.points;
     level_then_sigma_ = now.sigma;
     evaluations_of_end_ = 0;
-    decide(
-        FactKind::fermentation_finished, evaluation,
-        fmt::format(
-            "{:.4f}, moved by {:+.4f} +-{:.4f} per day over the last {:.0f} h; within 0.0007 of the end with "
-            "{:.0f} % certainty",
-            sg(present_gravity), sg_difference(trend.points_per_day),
-            sg_difference(finish.told_sigmas * trend.sigma), trend.span_h, 100 * sure));
+    decide(FactKind::fermentation_finished, evaluation,
+           fmt::format("Gravity is {:.4f} and changed {:.4f} a day or less over {:.0f} h; it lies within "
+                       "0.0007 of the end with "
+                       "{:.0f} % certainty",
+                       sg(present_gravity),
+                       sg_difference(std::abs(trend.points_per_day) + finish.told_sigmas * trend.sigma),
+                       trend.span_h, 100 * sure));
 }
 
 /// New evidence after the decision: a fall that is neither noise nor the drift of a sensor.
@@ -256,8 +255,8 @@ void FermentationJudge::judge_resumed(const Evaluation& evaluation) {
                            resume.fell_sigmas * noise + doubt * std::max(0.0, days);
     if (!falling || fell < allowed) return;
     const std::string evidence = fmt::format(
-        "fell by {:.4f} within {:.0f} h, now {:+.4f} per day", sg_difference(fell), now_h - then_h,
-        sg_difference(evaluation.record.trend(now_h - resume.window_h, now_h).points_per_day));
+        "Gravity fell by {:.4f} within {:.0f} h, now by {:.4f} a day", sg_difference(fell), now_h - then_h,
+        sg_difference(-evaluation.record.trend(now_h - resume.window_h, now_h).points_per_day));
     if (is_finished()) {
         revoke(FactKind::fermentation_finished, evaluation, evidence);
         change_points_.crept_h = std::max(then_h, now_h - resume.creep_began_h);

@@ -30,6 +30,9 @@ struct PressureTrendParameters {
     double noise_floor_kpa = 0.1;          ///< transducers are read to about 0.1 kPa at best, however quiet they look
     double rate_change = 0.2;              ///< relative, one sigma an hour ahead, growing with the root of time: yeast wakes and tires, beer takes up its share (simulation)
     double rate_change_max = 0.5;          ///< and no more
+    std::size_t left_count = 3;            ///< so many newest readings, all off a line to the side where it does not lead: it has
+                                           ///< ended, for gas was let off; one or two are a knock
+    base::Duration rise_shows_after = std::chrono::minutes{40};  ///< unbroken: then a rise of 0.3 kPa/h is certain (4 sigma of the noise floor)
     double horizon_h = 48.0;               ///< a limit farther away is no forecast
     base::Duration before_from = std::chrono::minutes{2};    ///< "a while ago" ends so long ago: a vacuum takes minutes
     base::Duration before_until = std::chrono::minutes{32};  ///< and began so long ago: half of it outlasts any fall that is news

@@ -18,6 +18,16 @@ using base::Timestamp;
 constexpr PressureTrendParameters pressure;
 constexpr double seconds_per_hour = 3600.0;
 
+/// Do the newest readings all lie off the line, where it does not lead: below a rising, above a falling one?
+bool has_left(const statistics::Line& line, const std::vector<double>& hours, const std::vector<double>& kpa,
+              double far_kpa) {
+    if (kpa.size() < pressure.left_count) return false;
+    const double sign = line.slope > 0 ? -1 : 1;
+    for (std::size_t i = kpa.size() - pressure.left_count; i < kpa.size(); ++i)
+        if (sign * (kpa[i] - line.at(hours[i])) < far_kpa) return false;
+    return true;
+}
+
 }  // namespace
 
 void PressureTrend::add(Timestamp at, double kpa) {
@@ -82,6 +92,8 @@ std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window, dou
         for (std::size_t i = 0; i < off.size(); ++i)
             weight[i] = off[i] > pressure.outlier_scales * scale ? 0 : 1;
         weight.back() = 1;  // the newest reading is never argued away
+        if (pass + 1 == pressure.passes && has_left(*line, hours, kpa, pressure.outlier_scales * scale))
+            return std::nullopt;
     }
     return rate;
 }
@@ -107,6 +119,13 @@ std::optional<PressureTrend::Rate> PressureTrend::fastest_certain(double sign) c
         }
     }
     return fastest;
+}
+
+bool PressureTrend::would_show_a_rise() const {
+    if (points_.empty()) return false;
+    const Point& first = points_.front();
+    const Point& last = points_.back();
+    return last.at - first.at >= pressure.rise_shows_after || last.kpa < first.kpa;
 }
 
 std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa) const {

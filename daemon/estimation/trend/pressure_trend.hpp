@@ -42,6 +42,9 @@ public:
     };
     [[nodiscard]] std::optional<Level> level_before() const;
 
+    /// Has enough been seen since the last silence that a rise would have shown, or has the pressure fallen?
+    [[nodiscard]] bool would_show_a_rise() const;
+
 private:
     struct Point {
         base::Timestamp at;

@@ -35,10 +35,10 @@ export class Actions {
     this.#value.autocomplete = "off";
     this.#note.type = "text";
     this.#note.maxLength = 200;
-    const send = element("button", "", "Note it");
+    const send = element("button", "", "Save");
     send.type = "submit";
     form.append(labelled("Measured by hand", this.#quantity), labelled("Value", this.#value),
-                labelled("Remark", this.#note), send);
+                labelled("Note", this.#note), send);
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       this.#measure();
@@ -52,7 +52,7 @@ export class Actions {
     if (upcoming !== this.#nextStage) this.#isSure = false;
     this.#nextStage = upcoming;
     this.#next.hidden = !upcoming;
-    write(this.#next, upcoming ? `${this.#isSure ? "Yes, go on" : "Go on"} to the next stage: ${spoken(upcoming)}` : "");
+    write(this.#next, upcoming ? `${this.#isSure ? "Confirm: start" : "Start the next stage:"} ${spoken(upcoming)}` : "");
     this.#showUnits(display);
   }
 
@@ -69,10 +69,10 @@ export class Actions {
   async #moveOn() {
     if (!this.#isSure) {  // a thumb in a pocket does not end a fermentation
       this.#isSure = true;
-      write(this.#next, `Yes, go on to the next stage: ${spoken(this.#nextStage)}`);
+      write(this.#next, `Confirm: start ${spoken(this.#nextStage)}`);
       setTimeout(() => {
         this.#isSure = false;
-        write(this.#next, `Go on to the next stage: ${spoken(this.#nextStage ?? "")}`);
+        write(this.#next, `Start the next stage: ${spoken(this.#nextStage ?? "")}`);
       }, 8000);
       return;
     }

@@ -59,7 +59,7 @@ class Box {
                         `since ${sinceText(Date.parse(alarm.raised_at), now)}`].filter(Boolean).join(", "));
     write(this.#text, alarm.now_text || alarm.text || alarm.title || capital(spoken(alarm.rule)));
     const first = alarm.first_action ?? "";
-    write(this.#firstWords, capital(first.replace(/^First /, "")));
+    write(this.#firstWords, first);
     this.#first.hidden = !first;
     write(this.#rest, (alarm.first_aid ?? "").slice(first.length).trim());
     this.#button.hidden = !calls(alarm);

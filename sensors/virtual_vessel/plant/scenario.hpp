@@ -44,7 +44,7 @@ enum class TroubleKind : std::uint8_t {
     chiller_failure,  ///< the chiller gives no cold
     heater_failure,   ///< the heater gives no heat
     shut_vent,        ///< whatever vents the head space is blocked; the relief valve still works
-    shut_supply,      ///< the gas bottle is empty or its valve closed
+    shut_supply,      ///< the cylinder is empty or its valve closed
     leak,             ///< amount: conductance in mmol/(h kPa), 0: a default lid leak of 0.1
     sensor_dropout,   ///< instruments fall silent. sensor: which one; none: all of them
     late_creep,       ///< enzymes free more sugar. amount: SG points (0.001) of it, 0: a default of 3

@@ -240,7 +240,7 @@ void HarbourCellar::press(double share) {
     view.estimates[Quantity::pressure_headroom] = {limit_kpa - kpa, limit_kpa - kpa - 1, limit_kpa - kpa + 1};
     const auto bar = [&](double value) { return shown_as.text(Quantity::head_pressure, value); };
     const std::string text =
-        "Head pressure is " + bar(kpa) + "; the lowest rated part is good for " + bar(limit_kpa) + ".";
+        "Head pressure is " + bar(kpa) + "; the relief valve is set to " + bar(limit_kpa) + ".";
     view.sentence =
         "Harbour Mild, carbonate, day 13: 1.011 SG (73 % attenuated), 2.00 vol of CO2, 2.5 °C. Head "
         "pressure " +
