@@ -29,7 +29,6 @@ struct PressureParameters {
                                    ///< point (common practice after API 520); this one does not
     double beyond_share = 1.25;    ///< critical anew, and again at each further ...
     double further_share = 0.25;   ///< ... quarter of the limit: who knows of one must hear of the next
-    double opens_share_least = 0.5;     ///< of its mark: below its tolerance a tiny valve may open anywhere
     double further_steps_most = 1000;   ///< a count must end; no transducer reads 250 times the limit
     double deadband_share_most = 0.05;  ///< of the limit: in a vessel of low rating 3 kPa would be a step
     // Outlook at the present rate.
@@ -97,9 +96,7 @@ std::string head_pressure_is(const MessageContext& context) {
 class Steps {
 public:
     Steps(double limit_kpa, const std::optional<double>& relief_kpa) : limit_kpa_{limit_kpa} {
-        if (relief_kpa && *relief_kpa > 0)
-            opens_kpa_ = std::max(*relief_kpa - brewing::set_tolerance_kpa(*relief_kpa),
-                                  parameters.opens_share_least * *relief_kpa);
+        if (relief_kpa && *relief_kpa > 0) opens_kpa_ = brewing::may_open_from_kpa(*relief_kpa);
     }
     [[nodiscard]] double first() const { return before_it_opens(parameters.first_share); }
     [[nodiscard]] double second() const { return before_it_opens(parameters.second_share); }

@@ -18,15 +18,9 @@ std::optional<LowestPart> lowest_part(const VesselSpec& vessel) {
     return lowest;
 }
 
-double lifts_from_kpa(double mark_kpa) {
-    if (mark_kpa < brewing::asme_scope_kpa_gauge) return brewing::operating_fraction_max * mark_kpa;
-    return mark_kpa - brewing::set_tolerance_kpa(mark_kpa);
-}
-
 std::optional<double> highest_set_kpa(const VesselSpec& vessel) {
     const auto limit = vessel.lowest_limit_kpa();
-    if (!limit || !vessel.relief_pressure_kpa) return limit;
-    return std::min(*limit, lifts_from_kpa(*vessel.relief_pressure_kpa));
+    return limit ? std::optional{brewing::bearable_kpa(*limit, vessel.relief_pressure_kpa)} : limit;
 }
 
 std::optional<Band> bearable_band(const StagePlan& stage, const VesselSpec& vessel) {

@@ -19,10 +19,6 @@ struct LowestPart {
 /// before others of the same rating: it is the one that opens.
 [[nodiscard]] std::optional<LowestPart> lowest_part(const VesselSpec& vessel);
 
-/// From where on a relief valve with this mark may lift: below it by the tolerance of its set pressure (ASME
-/// UG-134); for a mark below 15 psi, where that code does not reach, a tenth below (common practice).
-[[nodiscard]] double lifts_from_kpa(double mark_kpa);
-
 /// The most at which a regulator or a spunding valve may be set: no part is above its rating, and the relief
 /// valve stays shut. Nothing when no part's rating is known.
 [[nodiscard]] std::optional<double> highest_set_kpa(const VesselSpec& vessel);

@@ -37,13 +37,17 @@ constexpr double greater(double a, double b) {
     return set_kpa_gauge <= kpa_from_psi(70.0) ? kpa_from_psi(2.0) : 0.03 * set_kpa_gauge;
 }
 
+/// From here on a valve with this mark may open: below it by the tolerance of its set pressure. Of a mark so
+/// low that the tolerance would take nearly all of it, half.
+[[nodiscard]] constexpr double may_open_from_kpa(double mark_kpa_gauge) {
+    constexpr double least_share = 0.5;
+    return detail::greater(mark_kpa_gauge - set_tolerance_kpa(mark_kpa_gauge), least_share * mark_kpa_gauge);
+}
 /// The most that a vessel may be meant to reach: less than the pressure at which its relief valve may open
 /// already, and no more than its lowest rated part bears. Without a relief valve: that part.
 [[nodiscard]] constexpr double bearable_kpa(double lowest_rated_kpa, std::optional<double> relief_kpa) {
     if (!relief_kpa) return lowest_rated_kpa;
-    constexpr double least_share = 0.5;  // of a mark so low that its tolerance would take nearly all of it
-    const double may_open =
-        detail::greater(*relief_kpa - set_tolerance_kpa(*relief_kpa), least_share * *relief_kpa);
+    const double may_open = may_open_from_kpa(*relief_kpa);
     return may_open < lowest_rated_kpa ? may_open : lowest_rated_kpa;
 }
 
