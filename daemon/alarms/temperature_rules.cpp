@@ -23,7 +23,7 @@ struct TemperatureParameters {
     double shut_deadband_c = 2;        ///< a rolling boil's scatter
     // How long beer may be out of its band before it rings: as fast as it could go wrong.
     Duration mash_on_delay = 2min;      ///< strike and mash: enzymes are lost within minutes
-    Duration boil_on_delay = 5min;      ///< also chill: an addition of cold hops is over by then
+    Duration boil_on_delay = 5min;      ///< also chill and cleaning: an addition of cold hops is over by then
     Duration ferment_on_delay = 30min;  ///< also rest and crash: an open door or a draught is over by then
     Duration keeping_on_delay = 1h;     ///< carbonate, condition, serve: cold beer bears an hour
     Duration band_off_delay = 5min;     ///< an open door, likewise
@@ -41,6 +41,9 @@ Duration band_on_delay(base::StageKind stage) {
             return parameters.mash_on_delay;
         case boil:
         case chill:
+        case clean:
+        case rinse:
+        case sanitise:
             return parameters.boil_on_delay;
         case carbonate:
         case condition:
@@ -49,6 +52,8 @@ Duration band_on_delay(base::StageKind stage) {
         case ferment:
         case rest:
         case crash:
+        case purge:
+        case tightness:
             break;
     }
     return parameters.ferment_on_delay;
