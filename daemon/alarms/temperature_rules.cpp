@@ -22,13 +22,12 @@ struct TemperatureParameters {
     Duration shut_off_delay = 1min;    ///< foam at the vent
     double shut_deadband_c = 2;        ///< a rolling boil's scatter
     // How long beer may be out of its band before it rings: as fast as it could go wrong.
-    Duration mash_on_delay = 2min;  ///< strike and mash: enzymes are lost within minutes
-    Duration boil_on_delay = 5min;  ///< also chill: an addition of cold hops is over by then
-    Duration ferment_on_delay =
-        30min;  ///< also rest, crash and the stages around a batch: an open door or a draught is over by then
-    Duration keeping_on_delay = 1h;  ///< carbonate, condition, serve: cold beer bears an hour
-    Duration band_off_delay = 5min;  ///< an open door, likewise
-    double band_deadband_c = 0.3;    ///< a controller's swing around its set point
+    Duration mash_on_delay = 2min;      ///< strike and mash: enzymes are lost within minutes
+    Duration boil_on_delay = 5min;      ///< also chill and cleaning: an addition of cold hops is over by then
+    Duration ferment_on_delay = 30min;  ///< also rest and crash: an open door or a draught is over by then
+    Duration keeping_on_delay = 1h;     ///< carbonate, condition, serve: cold beer bears an hour
+    Duration band_off_delay = 5min;     ///< an open door, likewise
+    double band_deadband_c = 0.3;       ///< a controller's swing around its set point
 };
 constexpr TemperatureParameters parameters;
 
@@ -42,6 +41,9 @@ Duration band_on_delay(base::StageKind stage) {
             return parameters.mash_on_delay;
         case boil:
         case chill:
+        case clean:
+        case rinse:
+        case sanitise:
             return parameters.boil_on_delay;
         case carbonate:
         case condition:
@@ -50,9 +52,6 @@ Duration band_on_delay(base::StageKind stage) {
         case ferment:
         case rest:
         case crash:
-        case clean:
-        case rinse:
-        case sanitise:
         case purge:
         case tightness:
             break;

@@ -23,9 +23,14 @@ struct ValveParameters {
 };
 constexpr ValveParameters parameters;
 
+/// By the plan, which means pressure only where it drives out air or tries the seals.
+bool should_be_open(const Situation& now) {
+    return now.stage && now.head_space == base::HeadSpace::vented && now.stage != base::StageKind::purge &&
+           now.stage != base::StageKind::tightness;
+}
+
 Evaluation vent_blocked(const EvaluationInput& input) {
-    if (!input.now.stage || input.now.head_space != base::HeadSpace::vented)
-        return {.condition = Condition::not_applicable};
+    if (!should_be_open(input.now)) return {.condition = Condition::not_applicable};
     const auto pressure = current(input.now, Quantity::head_pressure);
     if (!pressure) return {};
     return {.condition = above(pressure->value, parameters.vent_holds_kpa, input.deadband),

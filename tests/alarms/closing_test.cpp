@@ -29,7 +29,7 @@ TEST(ClosedWithSugar, IsToldWithinMinutesOfShutting) {
     EXPECT_THAT(
         north.phone[0].text,
         testing::HasSubstr("Closed as it is, it ends at about 1.93 bar, perhaps at 2.40 bar; its lowest "
-                           "rated part is good for 1.80 bar. Close it from 1.0125 SG on; gravity is "
+                           "rated part bears 1.80 bar. Close it from 1.0125 SG on; gravity is "
                            "1.015 SG now."));
     EXPECT_THAT(first_aid("closed_with_sugar"),
                 testing::StartsWith("Open it to the spunding valve or vent, slowly"));

@@ -60,6 +60,14 @@ TEST(VentBlocked, WhereThePlanHoldsPressureNothingIsBlocked) {
             EXPECT_EQ(north.sees(now), Said{});
         }
     }
+    for (const StageKind stage : {StageKind::purge, StageKind::tightness}) {
+        Watcher north;
+        for (const auto moment : {0min, 5min, 10min, 20min}) {
+            Situation now = vented_at(60, moment);
+            now.stage = stage;
+            EXPECT_EQ(north.sees(now), Said{}) << "filled and let off on purpose";
+        }
+    }
     Watcher empty;
     for (const auto moment : {0min, 5min, 10min, 20min}) {
         Situation now = vented_at(60, moment);
