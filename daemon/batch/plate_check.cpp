@@ -20,6 +20,12 @@ double swelling_percent(const Plan& plan, const VesselSpec& vessel) {
     return brewing::liquid_expansion_percent(coldest, vessel.warmest_c);
 }
 
+/// Is there liquid in the vessel, and no way out? The stages around a batch find it empty, or shut it for
+/// hours.
+bool shuts_the_beer_in(const StagePlan& stage) {
+    return is_shut(stage) && !base::is_cleaning(stage.kind) && !base::leaves_contents(stage.kind);
+}
+
 std::optional<Finding> volume_check(const Plan& plan, const VesselSpec& vessel, const PlateParameters& p) {
     const double brimful = vessel.total_volume_l;
     const double most = rounded_down(brimful * (1 - p.head_space_percent / 100), p.volume_step_l);
@@ -34,7 +40,7 @@ std::optional<Finding> volume_check(const Plan& plan, const VesselSpec& vessel, 
         return found(Severity::dangerous, fmt::format("{:.1f} L fill {} to the brim.", plan.volume_l, name));
     const double percent = 100 * (1 - plan.volume_l / brimful);
     if (plan.volume_l <= most || percent >= p.head_space_percent ||
-        std::ranges::none_of(plan.stages, is_shut))
+        std::ranges::none_of(plan.stages, shuts_the_beer_in))
         return std::nullopt;
     const bool bursts = percent <= swelling_percent(plan, vessel);
     return found(bursts ? Severity::dangerous : Severity::doubtful,

@@ -56,26 +56,33 @@ std::optional<Finding> unknown_crash(const PlannedStage& planned) {
             base::name(planned.stage().head_space)));
 }
 
+/// From where wort is chilled or a vessel rinsed cold, degC; nothing for other stages, or when nobody knows.
+/// What is chilled was boiling unless the plan says otherwise.
+std::optional<double> hot_before(const PlannedStage& planned) {
+    const bool chills = planned.stage().kind == StageKind::chill;
+    if (!chills && !base::is_cleaning(planned.stage().kind)) return std::nullopt;
+    const auto* before = planned.before();
+    const bool boiled = before == nullptr || before->kind == StageKind::boil;
+    if (const auto hot = boiled ? std::nullopt : temperatures(*before)) return hot->low;
+    return chills ? std::optional{brewing::boiling_point_c(planned.around.ambient)} : std::nullopt;
+}
+
 }  // namespace
 
 std::optional<Finding> steam_check(const PlannedStage& planned) {
     const auto cold = temperatures_at_end(planned.stage());
-    if (planned.stage().kind != StageKind::chill || !keeps_air_out(planned.stage()) || !cold)
-        return std::nullopt;
-    const auto* before = planned.before();
-    const auto hot =
-        before != nullptr && before->kind != StageKind::boil ? temperatures(*before) : std::nullopt;
+    const auto hot = hot_before(planned);
+    if (!keeps_air_out(planned.stage()) || !cold || !hot) return std::nullopt;
+    const double hot_c = *hot;
     const Pressure air = planned.around.ambient;
-    const double hot_c = hot ? hot->low : brewing::boiling_point_c(air);
     const double end = brewing::pressure_after_condensing({hot_c, air}, cold->high).kpa_gauge(air);
     if (!(end < vacuum_limit(planned))) return std::nullopt;
     return planned.finding(
         Severity::dangerous, "head_space", std::nullopt,
-        fmt::format(
-            "the vessel is {} while it is chilled from {} to {}: its steam condenses and leaves {} within "
-            "minutes, and {}. Only head_space = \"vented\" fits.",
-            base::name(planned.stage().head_space), planned.temperature(hot_c),
-            planned.temperature(cold->high), planned.pressure(end), vacuum_words(planned)));
+        fmt::format("the vessel is {} while it cools from {} to {}: its steam condenses and leaves {} within "
+                    "minutes, and {}. Only head_space = \"vented\" fits.",
+                    base::name(planned.stage().head_space), planned.temperature(hot_c),
+                    planned.temperature(cold->high), planned.pressure(end), vacuum_words(planned)));
 }
 
 std::optional<Finding> cooling_check(const PlannedStage& planned) {

@@ -56,7 +56,8 @@ public:
 
     Diary to_the_end() {
         take(core_.advance_to(tape_.begin));
-        if (tape_.script.has_batch) take(core_.accept(cellar::StartBatch{plan_of(tape_), tape_.begin, {}}));
+        if (tape_.script.has_batch)
+            take(core_.accept(cellar::StartBatch{plan_of(tape_), tape_.begin, {}, cellar::Consent::past}));
         auto deed = tape_.deeds.begin();
         for (const Reading& reading : tape_.readings) {
             for (; deed != tape_.deeds.end() && deed->at <= reading.at; ++deed) hear(*deed);
