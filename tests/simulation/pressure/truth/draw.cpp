@@ -18,6 +18,18 @@ double rounded(double value, double to) {
     return std::round(value / to) * to;
 }
 
+/// Which source of the solubility is right, nobody knows: Weiss (Mar. Chem. 2 (1974) 203) stands 4 % above
+/// IAPWS near freezing and 1 % at 20 degC. Each world lies somewhere between the two.
+virtual_vessel::SaltingOut draw_solubility(Random& random) {
+    virtual_vessel::SaltingOut drawn = virtual_vessel::draw_salting_out(random);
+    constexpr double weiss_at_15_c = 0.019, weiss_per_k = -0.0017;
+    constexpr double of_full_strength = 0.07;  // what a beer of 5 % drives out, see SaltingOut
+    const double towards_weiss = random.fraction();
+    drawn.strength -= towards_weiss * weiss_at_15_c / of_full_strength;
+    drawn.tilt_per_k += towards_weiss * weiss_per_k;
+    return drawn;
+}
+
 /// What is drawn of every vessel, whatever is in it.
 Script drawn(std::string_view kind, std::uint64_t seed, std::uint64_t stream) {
     Script script;
@@ -30,7 +42,7 @@ Script drawn(std::string_view kind, std::uint64_t seed, std::uint64_t stream) {
     script.head_scale = random.between(0.95, 1.05);
     script.elevation_m = random.happens(0.5) ? 0 : random.between(100, 900);
     script.original_gravity = rounded(random.between(1.040, 1.062), 0.001);
-    script.salting_out = virtual_vessel::draw_salting_out(random);
+    script.salting_out = draw_solubility(random);
     script.transfer = virtual_vessel::draw_transfer(random);
     script.valves = virtual_vessel::draw_valves(random);
     script.climate = draw_climate(random);
