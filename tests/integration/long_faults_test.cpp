@@ -217,7 +217,8 @@ TEST(LongFaults, AStoreThatFailsForLongLosesNoneOfAMillionReadingsAndMore) {
     constexpr int packs = 1'600, each = 1'000;
     constexpr std::size_t readings = packs * each;
     House house{thermometers};
-    house.start_daemon({"/usr/bin/prlimit", "--fsize=6291456:unlimited"});  // more than a segment of the spool
+    house.start_daemon(
+        {"/usr/bin/prlimit", "--fsize=6291456:unlimited"});  // more than a segment of the spool
     house.await_subscription();
     MqttPeer sensor{house.broker.url(), "transducer"};
     const auto pressure_rings = [&](double kpa, const char* words) {
