@@ -355,7 +355,7 @@ std::string BrokerSource::words_for(const ConnectFailure& failure) const {
         return negotiation_.words(failure);
     }
     const auto why = why_unreachable(address_of(settings_.url), reason_patience);
-    if (why) return "nobody answers (" + *why + "): is the broker running, and is this its address and port?";
+    if (why) return "nobody answers (" + *why + "): the broker does not run, or not at this address and port";
     if (settings_.url.starts_with("mqtts://"))
         return "no TLS with what answers there: one of the two does not trust the other's certificate (see "
                "[broker.tls]), or that port does without TLS (mqtt://)";

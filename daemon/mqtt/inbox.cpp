@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <exception>
 #include <iterator>
+#include <thread>
 #include <utility>
 
 #include "sensors/topic.hpp"
@@ -44,7 +45,7 @@ void Inbox::put(Message message, Delivery how) noexcept try {
     if (refuse(message)) return;
     if (how == Delivery::again && resent_.is_known(message)) return;
     wait_for_room();
-    message.arrived = arrivals_.stamp(message.topic, message.arrived);
+    stamp(message);
     ++sequence_last_put_;
     const bool in_spool = spool(message);
     if (how != Delivery::unacknowledged) resent_.note(message);
@@ -74,6 +75,12 @@ bool Inbox::refuse(const Message& message) {
     const std::lock_guard guard{mutex_};
     ++(claimed ? figures_.oversized : figures_.unclaimed);
     return true;
+}
+
+void Inbox::stamp(Message& message) {
+    const Timestamp now = std::exchange(message.arrived, arrivals_.stamp(message.topic, message.arrived));
+    if (message.arrived - now > Arrivals::ahead_max)
+        std::this_thread::sleep_for(message.arrived - now - Arrivals::ahead_max);
 }
 
 bool Inbox::has_room() const {

@@ -54,6 +54,7 @@ public:
 private:
     void open_spool(Timestamp now);
     [[nodiscard]] bool refuse(const Message& message);
+    void stamp(Message& message);  ///< waits when it would run too far ahead
     [[nodiscard]] bool has_room() const;
     void wait_for_room();
     [[nodiscard]] bool spool(const Message& message);

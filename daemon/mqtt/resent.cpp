@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <boost/crc.hpp>
+#include <functional>
 #include <utility>
 
 namespace gyled::mqtt {
@@ -16,10 +17,11 @@ Resent::Resent(const std::string& path) {
 }
 
 void Resent::load() {
-    const auto whole = static_cast<ssize_t>(sizeof marks_);
-    if (::pread(file_.descriptor(), marks_.data(), sizeof marks_, 0) != whole) {
-        marks_ = {};
-        if (::pwrite(file_.descriptor(), marks_.data(), sizeof marks_, 0) != whole) file_ = File{};
+    const std::size_t bytes = marks_.size() * sizeof(Mark);
+    const auto whole = static_cast<ssize_t>(bytes);
+    if (::pread(file_.descriptor(), marks_.data(), bytes, 0) != whole) {
+        marks_.assign(remembered, {});
+        if (::pwrite(file_.descriptor(), marks_.data(), bytes, 0) != whole) file_ = File{};
     }
     for (const Mark& mark : marks_) number_ = std::max(number_, mark.number);
     number_at_connection_ = number_;
@@ -60,6 +62,8 @@ bool Resent::is_known(const sensors::Message& message) {
     if (std::exchange(first_, false)) {
         for (const Mark& mark : marks_)
             if (holds(mark.number, content)) now.push_back(mark.number);
+        std::ranges::sort(now, std::greater{});
+        now.resize(std::min(now.size(), followed));
     } else {
         for (const std::uint64_t before : matches_)
             if (before < number_at_connection_ && holds(before + 1, content)) now.push_back(before + 1);

@@ -2,7 +2,6 @@
 /// What the broker sends once more because our acknowledgement did not reach it, but which we have: a message
 /// without a time of its own would else be stored twice.
 
-#include <array>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -23,7 +22,12 @@ namespace gyled::mqtt {
 /// Never throws.
 class Resent {
 public:
-    static constexpr std::size_t remembered = 2'000;  ///< more than a broker has under way at a time; 48 KB
+    /// What a broker may have under way at a time: a packet identifier has two bytes and is not zero
+    /// (MQTT 5.0, section 2.2.1). Some send all they have when we come back. 1.5 MiB.
+    static constexpr std::size_t remembered = 65'535;
+    /// So many places where a text may stand are followed, the newest: a sensor that says the same all the
+    /// time must neither cost us seconds nor have more taken for known.
+    static constexpr std::size_t followed = 2'000;
 
     /// Takes up what an earlier run left at `path`; empty: no file.
     explicit Resent(const std::string& path);
@@ -48,7 +52,7 @@ private:
     [[nodiscard]] bool holds(std::uint64_t number, std::uint64_t content) const;
     void load();
 
-    std::array<Mark, remembered> marks_{};
+    std::vector<Mark> marks_ = std::vector<Mark>(remembered);
     std::uint64_t number_ = 0;                ///< of the newest
     std::uint64_t number_at_connection_ = 0;  ///< of the newest when we connected
     bool first_ = true;                       ///< no marked one has come since

@@ -24,10 +24,11 @@ cellar::CellarSpec house() {
     return spec;
 }
 
-/// Belief is worked out from a batch's start to the memory's time, quarter of an hour by quarter of an hour:
-/// of a batch of centuries that has no end, and is not the subject here.
+/// A gap of millennia costs belief no more than one of thirty days, which it lives through. A hundred
+/// thousand years are beyond the numbers of the gravity curve, which then draws anew at each of these steps:
+/// not the subject here.
 bool is_near(const cellar::VesselState& state) {
-    constexpr base::Duration longest = std::chrono::hours{24 * 400};
+    constexpr base::Duration longest = std::chrono::years{10'000};
     return !state.batch || std::chrono::abs(state.at - state.batch->started) < longest;
 }
 

@@ -3,8 +3,11 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <memory>
+#include <stdexcept>
 #include <thread>
 
+#include "tests/integration/fake_wall.hpp"
 #include "tests/integration/house.hpp"
 #include "tests/support/eventually.hpp"
 #include "tests/support/mqtt_peer.hpp"
@@ -57,6 +60,80 @@ TEST(Faults, ASensorClockTwoMinutesAheadAndThenSetRightBlindsNobody) {
     ASSERT_TRUE(eventually([&] { return house.stored("head_pressure") == 1; })) << house.daemon_log();
     sensor.publish("cellar/north/head_pressure", document("kpa", 198, wall_clock()));
     EXPECT_TRUE(eventually([&] { return !house.phone.heard().empty(); }, 10s)) << house.daemon_log();
+}
+
+/// A house whose daemon has a wall clock of its own; one reading is stored before anything is done to it.
+class WrongWall : public House {
+public:
+    WrongWall() {
+        start_daemon(wall.wrapper());
+        await_subscription();
+        start_batch(wall_clock() - 1h);
+        sensor = std::make_unique<MqttPeer>(broker.url(), "transducer");
+        says(20);
+        if (!eventually([this] { return stored("head_pressure") == 1; }, 10s))
+            throw std::runtime_error("nothing is stored: " + daemon_log());
+    }
+    void says(double kpa) const {
+        sensor->publish("cellar/north/head_pressure", document("kpa", kpa, wall_clock()));
+    }
+    /// 105 % of what the lowest rated part is good for rings within ten seconds, and both readings are kept.
+    void expect_watch_goes_on() {
+        says(189);
+        EXPECT_TRUE(eventually([this] { return phone_heard("1.89 bar"); }, 10s)) << daemon_log();
+        EXPECT_TRUE(eventually([this] { return stored("head_pressure") == 2; }, 10s)) << daemon_log();
+    }
+
+    FakeWall wall{path("wall")};
+    std::unique_ptr<MqttPeer> sensor;
+};
+
+TEST(Faults, AWallClockSetAnHourBackIsToldAndPressureRings) {
+    WrongWall house;
+
+    house.wall.set_ahead(-1h);
+
+    EXPECT_TRUE(eventually([&] { return !house.impairment("clock_jumped").empty(); }, 10s))
+        << house.daemon_log();
+    EXPECT_THAT(house.gyle({"status"}).said, HasSubstr("the clock jumped"));
+    house.expect_watch_goes_on();
+    EXPECT_EQ(house.stop_daemon(), 0);
+}
+
+TEST(Faults, AWallClockAYearAheadForTenSecondsMovesNothing) {
+    WrongWall house;
+
+    house.wall.set_ahead(24h * 365);
+    std::this_thread::sleep_for(10s);
+    house.wall.set_ahead(0s);
+
+    EXPECT_TRUE(eventually(
+        [&] { return house.impairment("clock_jumped").find("and came back") != std::string::npos; }, 10s))
+        << house.daemon_log();
+    house.expect_watch_goes_on();
+    EXPECT_EQ(house.stop_daemon(), 0);
+}
+
+TEST(Faults, ABootIn1970WatchesThePressureAndStoresOnceTheTimeIsKnown) {
+    House house;
+    const FakeWall wall{house.path("wall")};
+    wall.set_to_1970();
+    house.start_daemon(wall.wrapper());
+    house.await_subscription();
+    MqttPeer sensor{house.broker.url(), "transducer"};
+
+    sensor.publish("cellar/north/head_pressure", document("kpa", 189, wall_clock()));
+    EXPECT_TRUE(eventually([&] { return house.phone_heard("1.89 bar"); }, 10s)) << house.daemon_log();
+    EXPECT_THAT(house.impairment("clock_unset"), HasSubstr("1970-01-01"));
+    EXPECT_EQ(house.stored("head_pressure"), 0U) << "nothing under a false time";
+
+    wall.set_ahead(0s);
+    const Timestamp before = wall_clock() - 1min;
+    EXPECT_TRUE(eventually([&] { return house.stored("head_pressure") == 1; }, 10s)) << house.daemon_log();
+    EXPECT_EQ(house.impairment("clock_unset"), "");
+    const Json measured = house.get("/api/vessels/north").at("measured").at("head_pressure");
+    EXPECT_GT(base::from_rfc3339(measured.at("at").get<std::string>()).value(), before) << measured;
+    EXPECT_EQ(house.stop_daemon(), 0);
 }
 
 }  // namespace

@@ -1,11 +1,13 @@
 #include "tests/integration/house.hpp"
 
+#include <algorithm>
 #include <csignal>
 #include <fstream>
 #include <iterator>
 #include <stdexcept>
 
 #include "daemon/cli/client.hpp"
+#include "daemon/mqtt/spool.hpp"
 #include "daemon/storage/queries.hpp"
 #include "tests/support/eventually.hpp"
 #include "tests/support/mqtt_peer.hpp"
@@ -48,10 +50,21 @@ void House::edit_config(const std::string& from, const std::string& to) const {
     std::ofstream{file, std::ios::trunc} << text.replace(at, from.size(), to);
 }
 
+std::size_t House::fill_spool(std::size_t note_bytes) const {
+    mqtt::Spool spool{database() + ".spool"};
+    const base::Timestamp begin = wall_clock() - std::chrono::hours{24};
+    for (std::size_t count = 0;; ++count) {
+        Json payload{{"sg", 1.039}, {"ts", base::to_rfc3339(begin + count * std::chrono::milliseconds{100})}};
+        if (note_bytes > 0) payload["note"] = std::string(note_bytes, 'x');
+        if (spool.append(count + 1, {"cellar/north/gravity", payload.dump(), wall_clock(), false}))
+            return count;
+    }
+}
+
 void House::start_daemon(std::vector<std::string> wrapper) {
     for (std::string word : {std::string{GYLED}, std::string{"--config"}, folder_ / "gyled.toml"})
         wrapper.push_back(std::move(word));
-    daemon_ = std::make_unique<Process>(std::move(wrapper), folder_ / "gyled.log");
+    daemon_ = std::make_unique<Daemon>(std::move(wrapper), folder_ / "gyled.log");
     const bool answers =
         testing::eventually([this] { return !get("/api/vessels").is_null() || !daemon_->running(); });
     if (!answers || !daemon_->running())
@@ -87,6 +100,20 @@ Json House::get(const std::string& target) const {
     return Json::parse(answer->body, nullptr, false);
 }
 
+std::string House::impairment(const std::string& name) const {
+    const Json health = get("/health");
+    if (!health.is_object()) return {};
+    for (const Json& one : health.value("impairments", Json::array()))
+        if (one.at("name") == name) return one.at("text").get<std::string>();
+    return {};
+}
+
+bool House::phone_heard(const std::string& words) const {
+    const auto heard = phone.heard();
+    return std::any_of(heard.begin(), heard.end(),
+                       [&](const notify::Heard& one) { return one.body.find(words) != std::string::npos; });
+}
+
 Ran House::gyle(std::vector<std::string> words) const {
     words.insert(words.begin(), GYLE);
     words.insert(words.end(), {"--socket", folder_ / "gyled.sock"});
@@ -103,8 +130,8 @@ void House::start_batch(base::Timestamp since) {
     if (started.code != 0) throw std::runtime_error("the batch does not start: " + started.said);
 }
 
-std::size_t House::stored(const std::string& quantity) const {
-    const storage::ReadStore store{database()};
+std::size_t House::stored(const std::string& quantity, const std::string& file) const {
+    const storage::ReadStore store{folder_ / file};
     std::size_t count = 0;
     store.for_each_reading(
         "north", base::Timestamp{}, wall_clock() + std::chrono::hours{1},

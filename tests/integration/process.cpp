@@ -4,6 +4,8 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
+#include <array>
 #include <csignal>
 #include <fstream>
 #include <sstream>
@@ -18,6 +20,8 @@ Process::Process(std::vector<std::string> command, std::string output_path)
     std::vector<char*> arguments;
     for (std::string& word : command) arguments.push_back(word.data());
     arguments.push_back(nullptr);
+    std::array<int, 2> has_begun{};  // closes by itself when the program has taken the place of this one
+    if (pipe2(has_begun.data(), O_CLOEXEC) != 0) throw std::runtime_error("no pipe");
     pid_ = fork();
     if (pid_ < 0) throw std::runtime_error("cannot fork");
     if (pid_ == 0) {
@@ -27,6 +31,10 @@ Process::Process(std::vector<std::string> command, std::string output_path)
         execv(arguments.front(), arguments.data());
         _exit(127);
     }
+    close(has_begun[1]);
+    char nothing = 0;
+    (void)!read(has_begun[0], &nothing, 1);
+    close(has_begun[0]);
 }
 
 Process::~Process() {
@@ -46,6 +54,7 @@ bool Process::running() {
 std::optional<int> Process::wait(std::chrono::milliseconds patience) {
     const auto reaped = [this] {
         if (code_) return true;
+        look_at_memory();
         int status = 0;
         if (waitpid(pid_, &status, WNOHANG) != pid_) return false;
         code_ = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
@@ -53,6 +62,19 @@ std::optional<int> Process::wait(std::chrono::milliseconds patience) {
     };
     (void)testing::eventually(reaped, patience);
     return code_;
+}
+
+/// From VmHWM in /proc/<pid>/status, which a process that has ended does not have.
+void Process::look_at_memory() {
+    std::ifstream status{"/proc/" + std::to_string(pid_) + "/status"};
+    for (std::string line; std::getline(status, line);)
+        if (line.starts_with("VmHWM:"))
+            peak_memory_mib_ = std::max(peak_memory_mib_, std::stod(line.substr(6)) / 1024);
+}
+
+double Process::peak_memory_mib() {
+    if (!code_) look_at_memory();
+    return peak_memory_mib_;
 }
 
 std::string Process::output() const {

@@ -23,9 +23,14 @@ public:
     [[nodiscard]] std::optional<int> wait(std::chrono::milliseconds patience);
     [[nodiscard]] bool running();
     [[nodiscard]] std::string output() const;
+    /// Resident memory at its highest, in MiB, as last seen: while waiting for its end, or asked for now.
+    [[nodiscard]] double peak_memory_mib();
 
 private:
+    void look_at_memory();
+
     pid_t pid_ = -1;
+    double peak_memory_mib_ = 0;
     std::optional<int> code_;
     std::string output_path_;
 };

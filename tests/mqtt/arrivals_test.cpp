@@ -42,9 +42,17 @@ TEST(Arrivals, AreNotGivenOutAgainByTheNextRun) {
 
 TEST(Arrivals, RunAheadOfTheClockByABacklogAndNotByAClockThatWasSetBack) {
     Arrivals arrivals{{"#"}};
-    for (int i = 0; i < 10'000; ++i) EXPECT_EQ(arrivals.stamp("a", noon), noon + i * 1ms);
+    for (int i = 0; i < 150'000; ++i) ASSERT_EQ(arrivals.stamp("a", noon), noon + i * 1ms);
+    EXPECT_EQ(arrivals.stamp("a", noon - 1s), noon + 150s) << "a clock that was put right a little";
 
     EXPECT_EQ(arrivals.stamp("a", noon - 1h), noon - 1h);
+    EXPECT_EQ(arrivals.stamp("a", noon - 1h), noon - 1h + 1ms);
+}
+
+TEST(Arrivals, OfAnEarlierRunUnderAClockThatWasSetBackSinceAreNoMeasure) {
+    Arrivals arrivals{{"#"}, noon + 1h};
+
+    EXPECT_EQ(arrivals.stamp("a", noon), noon);
 }
 
 sensors::Message message(std::string payload) {
@@ -95,6 +103,27 @@ TEST(Resent, OutlivesTheProcessAndIsForgottenAfterAWhile) {
     for (std::size_t i = 0; i < Resent::remembered; ++i) next.note(message("1.041"));
     next.connected();
     EXPECT_FALSE(has(next, "1.040"));
+}
+
+/// MQTT 5.0, section 2.2.1: as many as there are packet identifiers may be under way.
+TEST(Resent, KnowsAllThatABrokerMayHaveUnderWay) {
+    Resent known{""};
+    constexpr int under_way = 65'535;
+    for (int i = 0; i < under_way; ++i) known.note(message(std::to_string(i)));
+
+    known.connected();
+    for (int i = 0; i < under_way; ++i) ASSERT_TRUE(has(known, std::to_string(i))) << i;
+    EXPECT_FALSE(has(known, "20.0"));
+}
+
+TEST(Resent, OfASensorThatAlwaysSaysTheSameKnowsNoMoreThanTheNewest) {
+    Resent known{""};
+    for (std::size_t i = 0; i < 50'000; ++i) known.note(message("20.0"));
+
+    known.connected();
+    std::size_t again = 0;
+    while (again < 50'000 && has(known, "20.0")) ++again;
+    EXPECT_EQ(again, Resent::followed);
 }
 
 TEST(Resent, WithAFileOfNonsenseBeginsAnew) {

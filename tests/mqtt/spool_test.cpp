@@ -480,6 +480,23 @@ TEST(Inbox, GivesAgainWhatWasNotReleasedAndStandsInTheSpool) {
     EXPECT_TRUE(inbox.drain_again(100).messages.empty());
 }
 
+TEST(Inbox, HoldsUpWhoeverSendsMoreInOneGoThanTheClockCanTellApart) {
+    using std::chrono::milliseconds;
+    Settings settings;
+    settings.filters = {"cellar/#"};
+    settings.queue_bound = 1'000'000;
+    settings.queue_bytes_bound = 1'000'000'000;
+    Inbox inbox{settings, noon, [] {}};
+    constexpr int in_one_go = 110'001, more = 100;
+    for (int i = 0; i < in_one_go; ++i) inbox.put({"cellar/north/gravity", "1.040", noon});
+
+    const auto begin = std::chrono::steady_clock::now();
+    for (int i = 0; i < more; ++i) inbox.put({"cellar/north/gravity", "1.040", noon + milliseconds{i}});
+    EXPECT_GE(std::chrono::steady_clock::now() - begin, milliseconds{more});
+
+    EXPECT_EQ(inbox.figures().received, 0U + in_one_go + more);
+}
+
 TEST(Inbox, WithoutASpoolHasNothingToGiveAgain) {
     Inbox inbox{{}, noon, [] {}};
     inbox.put(reading("1.040"));
