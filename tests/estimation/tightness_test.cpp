@@ -108,7 +108,7 @@ TEST(Tightness, AnotherStageIsAnotherTest) {
 TEST(Tightness, WhatMakesNoSenseDoesNotCount) {
     TightnessSums sums = lived_through({}, 3);
     const TightnessSums before = sums;
-    for (const double nonsense : {std::nan(""), INFINITY, -INFINITY}) {
+    for (const double nonsense : {std::nan(""), HUGE_VAL, -HUGE_VAL}) {
         add(sums, {at(0min), at(4h), nonsense, 20, base::standard_atmosphere});
         add(sums, {at(0min), at(4h), 100, nonsense, base::standard_atmosphere});
     }
