@@ -72,7 +72,7 @@ inline SteamTold live(const SteamWorld& world, const std::optional<batch::Plan>&
         }
     };
     take(core.advance_to(at(0min)));
-    if (plan) take(core.accept(StartBatch{*plan, at(0min), {}}));
+    if (plan) take(core.accept(StartBatch{*plan, at(0min), {}, Consent::past}));
     for (Duration t = 0min; static_cast<double>(t.count()) / 60e3 < minutes; t += every) {
         now_min = static_cast<double>(t.count()) / 60e3;
         if (world.kpa(now_min) < -5) told.minus_5_kpa_min = std::min(told.minus_5_kpa_min, now_min);
