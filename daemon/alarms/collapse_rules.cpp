@@ -38,6 +38,7 @@ struct CollapseParameters {
     Duration steam_off_delay = 5min;  ///< a vent that is being opened and shut again
     // Gas.
     double near_zero_kpa = 5;          ///< while beer is drawn: the last 0.05 bar go with a jug or two
+    double drawn_on_h = 1;             ///< so long a party goes on; a leak slows down before
     Duration ahead_on_delay = 10min;   ///< cooling has just been begun: the gas may be about to be connected
     Duration ahead_off_delay = 30min;  ///< the belief moves by the hour
     double ahead_deadband_kpa = 2;     ///< the belief's scatter from hour to hour
@@ -59,8 +60,10 @@ std::string what_it_bears(const MessageContext& context) {
                      : "the vessel has no vacuum rating: keep it above 0";
 }
 
+/// A chill is a cooling, also where the plan does not say how far.
 bool is_to_be_cooled(const Situation& now, double beer_c) {
-    return now.movement.target_c && *now.movement.target_c < beer_c - parameters.target_below_c;
+    if (!now.movement.target_c) return now.stage == StageKind::chill && beer_c > parameters.cooled_c;
+    return *now.movement.target_c < beer_c - parameters.target_below_c;
 }
 
 bool is_cooling(const Situation& now, double beer_c) {
@@ -149,10 +152,13 @@ Message steam_returned(const MessageContext& context) {
 
 // ---- gas
 
-/// Beer that is drawn with the gas off: the pressure falls, and nothing follows.
+/// Beer that is drawn with the gas off: the pressure falls, nothing follows, and it will not stop at 0 as a
+/// leak does.
 bool is_drawn_dry(const Situation& now, double head_kpa) {
-    return now.stage == StageKind::serve && now.head_space != HeadSpace::vented &&
-           head_kpa < parameters.near_zero_kpa && now.movement.pressure_fall;
+    const auto& fall = now.movement.pressure_fall;
+    return now.stage == StageKind::serve && now.head_space != HeadSpace::vented && fall &&
+           head_kpa < parameters.near_zero_kpa &&
+           head_kpa + fall->per_hour * parameters.drawn_on_h < vacuum_limit(now);
 }
 
 /// Shut as it stands and cooled to the stage's end: yeast has done its work, and the beer takes up the gas
@@ -162,7 +168,7 @@ std::optional<double> cooled_kpa(const Situation& now) {
     const auto head = current(now, Quantity::head_pressure);
     if (!beer || !head || !is_to_be_cooled(now, beer->value)) return std::nullopt;
     if (beer->value > parameters.hot_c) return std::nullopt;  // steam_collapse tells of it
-    const double end_c = *now.movement.target_c;
+    const double end_c = cooled_c(now, beer->value);
     if (!now.stage || !base::is_cold_side(*now.stage)) return end_kpa(now, beer->value, head->value, end_c);
     const auto air = Pressure::from_kpa_absolute(now.ambient_kpa);
     return brewing::pressure_after({.beer_litres = now.volume_l,

@@ -31,12 +31,22 @@ TEST(SteamCollapse, RingsAtOnceForAVesselThatIsClosedHotAndToBeCooled) {
     EXPECT_THAT(north.phone[0].text, testing::HasSubstr("Stop cooling now"));
 }
 
+TEST(SteamCollapse, AChillIsACoolingAlsoWithoutATarget) {
+    Watcher north;
+    Situation hot = cooling(80, 0, HeadSpace::sealed, 0min);
+    hot.movement.temperature = Slope{0, 2};
+    hot.movement.target_c.reset();
+    hot.movement.warmest_c = 80;
+    EXPECT_EQ(north.sees(hot), Said{"steam_collapse raised"});
+}
+
 TEST(SteamCollapse, IsNotToldOfAMashThatStaysHot) {
     Watcher north;
     Situation mash = cooling(67, 0, HeadSpace::sealed, 0min);
     mash.stage = StageKind::mash;
     mash.movement.target_c.reset();
     mash.movement.temperature = Slope{-1, 0.2};
+    mash.movement.warmest_c = 67.2;
 
     EXPECT_EQ(north.sees(mash), Said{});
 }
@@ -131,6 +141,18 @@ TEST(VacuumAhead, IsToldOfBeerThatIsDrawnWithTheGasOff) {
     EXPECT_THAT(north.phone[0].title, testing::HasSubstr("gas off"));
     EXPECT_EQ(north.sees(serving(50, false, 30min)), Said{});
     EXPECT_EQ(north.sees(serving(50, false, 60min)), Said{"vacuum_ahead cleared"});
+}
+
+TEST(VacuumAhead, ALeakStopsAtZero) {
+    Watcher north;
+    for (const auto moment : {0min, 10min, 20min}) {
+        Situation now = with(beer_at(8, moment), Quantity::head_pressure, 3);
+        now.stage = StageKind::serve;
+        now.temperature_band_c.reset();
+        now.head_space = HeadSpace::sealed;
+        now.movement.pressure_fall = Slope{-1, 0.1};
+        EXPECT_EQ(north.sees(now), Said{});
+    }
 }
 
 TEST(CausticOnCO2, IsToldWhenCleaningBegins) {
