@@ -6,6 +6,7 @@
 #include <set>
 #include <stdexcept>
 #include <unordered_map>
+#include <utility>
 
 #include "sensors/sensor.hpp"
 #include "sensors/topic.hpp"
@@ -35,12 +36,12 @@ struct Intake::Memory {
         std::vector<std::size_t> availability;
     };
 
-    std::vector<Sensor> sensors;
+    std::vector<Sensor> sensors, sensors_at_mark;
     std::unordered_map<std::string, Claims> claims;  // as topics have been seen
     static constexpr std::size_t most_topics = 10'000;
     static constexpr std::size_t longest_kept_topic = 256;
-    Claims passing;                                  // of a topic too long to be kept
-    std::map<std::string, std::uint64_t> unclaimed;  // what belongs to no sensor, by reason
+    Claims passing;                                                     // of a topic too long to be kept
+    std::map<std::string, std::uint64_t> unclaimed, unclaimed_at_mark;  // what is no sensor's, by reason
 
     Claims find_claims(const std::string& topic) const {
         Claims found;
@@ -88,6 +89,7 @@ Intake Intake::twin() const {
     for (SensorState& state : states) {
         state.latest.reset();
         state.doubted.clear();
+        state.undated = {};
     }
     Intake twin{std::move(specs)};
     (void)twin.restore(states);
@@ -115,6 +117,30 @@ Intaken Intake::accept(const Message& message) {
         is_somebodys |= memory_->sensors[i].read(payload, message, out);
     if (!is_somebodys) return nobodys(unclaimed_probe, "it speaks of a probe that no sensor claims");
     return out;
+}
+
+void Intake::hold_backlogs(std::optional<Timestamp> heard_until) {
+    for (Sensor& sensor : memory_->sensors) sensor.hold_backlogs(heard_until);
+}
+
+Intaken Intake::settle(Timestamp now, bool at_once) {
+    Intaken out;
+    for (Sensor& sensor : memory_->sensors) sensor.settle(now, at_once, out);
+    return out;
+}
+
+bool Intake::holds_a_backlog() const {
+    return std::ranges::any_of(memory_->sensors, &Sensor::holds_a_backlog);
+}
+
+void Intake::mark() {
+    memory_->sensors_at_mark = memory_->sensors;
+    memory_->unclaimed_at_mark = memory_->unclaimed;
+}
+
+void Intake::return_to_mark() {
+    memory_->sensors = std::exchange(memory_->sensors_at_mark, {});
+    memory_->unclaimed = std::exchange(memory_->unclaimed_at_mark, {});
 }
 
 void Intake::set_clock(const base::ClockSet& set) {

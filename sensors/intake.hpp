@@ -16,10 +16,10 @@
 namespace gyled::sensors {
 
 /// A message is read by each sensor that claims its topic, and each gives at least one outcome: a reading or
-/// a reject (SenML may give several). Memory is bounded: 10,000 topics and some 2,000 to 4,000 past readings
-/// per sensor are remembered. Thread: one (the main loop). Owns its specs. Never throws on input; throws
-/// std::invalid_argument from the constructor for a spec that cannot work (bad filter, bad pointer, unknown
-/// unit), naming the sensor.
+/// a reject (SenML may give several); at once, unless a backlog is waited for. Memory is bounded: 10,000
+/// topics and some 2,000 to 4,000 past readings per sensor are remembered. Thread: one (the main loop). Owns
+/// its specs. Never throws on input; throws std::invalid_argument from the constructor for a spec that cannot
+/// work (bad filter, bad pointer, unknown unit), naming the sensor.
 class Intake {
 public:
     explicit Intake(std::vector<SensorSpec> sensors);
@@ -27,14 +27,26 @@ public:
     Intake(Intake&&) noexcept;
     Intake& operator=(Intake&&) noexcept;
 
+    /// `return_to_mark` makes all be as it was at the latest `mark`.
+    void mark();
+    void return_to_mark();
+
     /// Our clock was set: what is remembered of moments that are yet to come is forgotten or corrected.
     void set_clock(const base::ClockSet& set);
 
     /// With the same sensors, which know of their clocks what these know, but of no reading: it takes those
     /// that this one has taken before as news.
     [[nodiscard]] Intake twin() const;
+    /// From now on readings without a time of their own that come after an absence wait, for some seconds,
+    /// for the rest of the backlog that they may belong to: then `settle` has them. `heard_until`: when an
+    /// earlier run ended, if there was one.
+    void hold_backlogs(std::optional<Timestamp> heard_until);
 
     [[nodiscard]] Intaken accept(const Message& message);
+    /// What has waited long enough, dated: call it every second or so, and with `at_once` at the end.
+    [[nodiscard]] Intaken settle(Timestamp now, bool at_once = false);
+    /// Does anything wait? Then its messages must not be forgotten.
+    [[nodiscard]] bool holds_a_backlog() const;
     [[nodiscard]] std::vector<std::string> topic_filters() const;  ///< distinct, sensors and availability
     [[nodiscard]] std::vector<SensorHealth> health() const;        ///< in the order of the configuration
     /// Totals by reason, unclaimed topics too.

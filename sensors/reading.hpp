@@ -15,12 +15,20 @@ using base::Duration;
 using base::Quantity;
 using base::Timestamp;
 
+/// What is known of the clock that stamped an arrival.
+enum class Stamp : std::uint8_t {
+    right,        ///< it was set
+    provisional,  ///< nobody had set it yet; whoever sets it, in this run, can tell the right time
+    lost,         ///< the same in an earlier run: it has come by now, that is all
+};
+
 /// What arrived from the broker (or from a recorded log), before anyone understood it.
 struct Message {
     std::string topic;
     std::string payload;    ///< any bytes
     Timestamp arrived;      ///< by our own clock
     bool retained = false;  ///< replayed by the broker on subscribe: old news unless it carries its own time
+    Stamp stamp = Stamp::right;  ///< of `arrived`
 };
 
 /// Whether a reading is to be believed, and if not, why. That a sensor seems stuck is no quality of its
@@ -40,7 +48,8 @@ struct Reading {
     std::string sensor;  ///< the sensor's id
     std::string vessel;  ///< the vessel's id
     Quantity quantity{};
-    Timestamp at;           ///< when it was taken: the payload's time if it has one, else the arrival
+    Timestamp at;           ///< when it was taken: the payload's time if it has one, else the arrival, or its
+                            ///< place in a backlog
     Timestamp arrived;      ///< when it reached us
     double value = 0;       ///< finite
     bool absolute = false;  ///< head or supply pressure only: kPa absolute instead of gauge

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <stdexcept>
+#include <utility>
 
 #include "daemon/zone/zone.hpp"
 #include "sensors/decode/text.hpp"
@@ -55,6 +56,10 @@ Range range_of(const SensorSpec& spec) {
     return range;
 }
 
+std::string seen_before(Timestamp at) {
+    return fmt::format("seen before: {}", base::to_rfc3339(at));
+}
+
 double seconds(Duration duration) {
     return std::chrono::duration<double>(duration).count();
 }
@@ -74,7 +79,12 @@ Sensor::Sensor(SensorSpec spec)
 bool Sensor::read(Payload& payload, const Message& message, Intaken& out) {
     return payload.read(
         place_, [&](const Sample& sample) { take(sample, message, out); },
-        [&](const Refusal& refusal) { reject(refusal, message, out); });
+        [&](const Refusal& refusal) { reject(refusal, message.topic, out); });
+}
+
+void Sensor::hold_backlogs(std::optional<Timestamp> heard_until) {
+    holds_backlogs_ = true;
+    if (!state_.undated.cadence.last) state_.undated.cadence.last = heard_until;
 }
 
 void Sensor::set_clock(const base::ClockSet& set) {
@@ -82,6 +92,8 @@ void Sensor::set_clock(const base::ClockSet& set) {
     track_.forget_after(set.to);
     state_.doubted.clear();
     state_.own_clock = {};  // it was held against ours
+    sensors::set_clock(state_.undated, set);
+    waiting_.set_clock(set);
     if (state_.latest) correct(state_.latest->at);
     if (state_.stillness.since) correct(state_.stillness.since->at);
     correct(state_.stillness.until);
@@ -92,17 +104,51 @@ void Sensor::note_availability(const Message& message, Intaken& out) {
     if (word == spec_.available->yes || word == spec_.available->no)
         state_.available = word == spec_.available->yes;
     else
-        reject({"unknown_availability", fmt::format("neither yes nor no: '{}'", excerpt(word))}, message,
-               out);
+        reject({"unknown_availability", fmt::format("neither yes nor no: '{}'", excerpt(word))},
+               message.topic, out);
 }
 
 void Sensor::take(const Sample& sample, const Message& message, Intaken& out) {
-    const auto refuse = [&](const Refusal& refusal) { reject(refusal, message, out); };
+    if (!sample.at && !message.retained) return take_undated(sample, message, out);
+    take(sample, date(sample, message), {message.topic, message.arrived, message.retained}, out);
+}
+
+void Sensor::take_undated(const Sample& sample, const Message& message, Intaken& out) {
+    const bool is_second_of_its_message = !waiting_.empty() && waiting_.arrivals().back() == message.arrived;
+    if (is_second_of_its_message || was_spread(state_.undated, message.arrived))
+        return reject({std::string{name(Quality::duplicate)}, seen_before(message.arrived)}, message.topic,
+                      out);
+    const bool may_be_old = message.stamp == Stamp::lost || is_after_absence(state_.undated, message.arrived);
+    if (!waiting_.empty() || (holds_backlogs_ && may_be_old)) return waiting_.add(sample, message);
+    note_live(state_.undated, message.arrived);
+    take(sample, event_time({}, message.arrived), {message.topic, message.arrived}, out);
+}
+
+void Sensor::settle(Timestamp now, bool at_once, Intaken& out) {
+    if (const auto how = waiting_.due(now); how || (at_once && !waiting_.empty()))
+        date_what_waits(how.value_or(Held::some), out);
+}
+
+/// The newest of a backlog may be news.
+void Sensor::date_what_waits(Held how, Intaken& out) {
+    const Waiting held = std::exchange(waiting_, {});
+    const auto& arrivals = held.arrivals();
+    const auto times = spread(state_.undated, arrivals, how);
+    for (std::size_t i = 0; i < arrivals.size(); ++i) {
+        EventTime when = event_time(times ? (*times)[i] : arrivals[i], arrivals[i]);
+        if (times) when.lateness = i + 1 < arrivals.size() ? Lateness::backlog : Lateness::live;
+        take(held.samples()[i], when, {held.topic(), arrivals[i]}, out);
+        if (!times) note_live(state_.undated, arrivals[i]);
+    }
+    if (times) note_spread(state_.undated, arrivals, *times);
+}
+
+void Sensor::take(const Sample& sample, const EventTime& when, const Origin& origin, Intaken& out) {
+    const auto refuse = [&](const Refusal& refusal) { reject(refusal, origin.topic, out); };
     const Unit* unit = unit_of(sample);
     if (unit == nullptr)
         return refuse({"wrong_unit", fmt::format("expected {}, found '{}'", calibrator_.payload_unit().name,
                                                  excerpt(sample.unit))});
-    const EventTime when = date(sample, message);
     if (when.source == EventTime::Source::too_old)
         return refuse({"too_old", fmt::format("taken {}, more than 400 days before it arrived",
                                               base::to_rfc3339(when.at))});
@@ -110,13 +156,13 @@ void Sensor::take(const Sample& sample, const Message& message, Intaken& out) {
     const auto value = calibrator_.apply(sample.value, *unit);
     if (!value) return refuse(value.error());
 
-    const bool undated = message.retained && when.source != EventTime::Source::payload;
+    const bool undated = origin.retained && when.source != EventTime::Source::payload;
     Reading& reading =
         out.readings.emplace_back(Reading{.sensor = spec_.id,
                                           .vessel = spec_.vessel,
                                           .quantity = spec_.quantity,
                                           .at = when.at,
-                                          .arrived = message.arrived,
+                                          .arrived = origin.arrived,
                                           .value = *value,
                                           .absolute = spec_.absolute,
                                           .quality = undated ? Quality::last_known : Quality::accepted,
@@ -152,10 +198,10 @@ bool Sensor::repeats_a_time(const Reading& reading) const {
     return known && known->at == reading.at && known->value != reading.value;
 }
 
-void Sensor::reject(const Refusal& refusal, const Message& message, Intaken& out) {
+void Sensor::reject(const Refusal& refusal, const std::string& topic, Intaken& out) {
     ++state_.rejected[refusal.reason];
     state_.last_reject = refusal.detail;
-    out.rejects.push_back({spec_.id, message.topic, refusal.reason, refusal.detail});
+    out.rejects.push_back({spec_.id, topic, refusal.reason, refusal.detail});
 }
 
 /// The unit a sample is in. A bare number and a number in a JSON string must repeat the configured unit if
@@ -189,7 +235,7 @@ std::optional<Refusal> Sensor::judge(Reading& reading) {
     if (reading.quality == Quality::last_known) return std::nullopt;
     const Track::Neighbours neighbours = track_.around(reading.at);
     if (neighbours.before && neighbours.before->at == reading.at)
-        return refuse(Quality::duplicate, fmt::format("seen before: {}", base::to_rfc3339(reading.at)));
+        return refuse(Quality::duplicate, seen_before(reading.at));
     if (jump_limit_ &&
         is_impossible_jump(*jump_limit_, neighbours, {reading.at, reading.value}, state_.doubted)) {
         const Past& near = neighbours.before ? *neighbours.before : *neighbours.after;

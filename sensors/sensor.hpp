@@ -12,6 +12,7 @@
 #include "sensors/reject.hpp"
 #include "sensors/spec.hpp"
 #include "sensors/state.hpp"
+#include "sensors/waiting.hpp"
 
 namespace gyled::sensors {
 
@@ -27,6 +28,12 @@ public:
     /// Reads `payload`, which is `message`'s, and adds what it finds to `out`: at least one entry. False, and
     /// nothing added, when the payload speaks of other probes only.
     [[nodiscard]] bool read(Payload& payload, const Message& message, Intaken& out);
+    /// From now on what comes after an absence without a time of its own waits for the rest of it; `settle`
+    /// hands it out. `heard_until`: when the last run ended, of use to a sensor that has never spoken.
+    void hold_backlogs(std::optional<Timestamp> heard_until);
+    /// Dates what waits, once nothing follows; `at_once`: without waiting for that.
+    void settle(Timestamp now, bool at_once, Intaken& out);
+    [[nodiscard]] bool holds_a_backlog() const { return !waiting_.empty(); }
     /// Our clock was set: what is remembered of moments that are yet to come is forgotten or corrected.
     void set_clock(const base::ClockSet& set);
     /// Reads a word on the availability topic. Precondition: the spec has one.
@@ -41,10 +48,19 @@ public:
     void remember(const Past& reading);
 
 private:
+    /// What a sample's message says of it.
+    struct Origin {
+        const std::string& topic;
+        Timestamp arrived;
+        bool retained = false;
+    };
     [[nodiscard]] EventTime date(const Sample& sample, const Message& message);
     [[nodiscard]] bool repeats_a_time(const Reading& reading) const;
     void take(const Sample& sample, const Message& message, Intaken& out);
-    void reject(const Refusal& refusal, const Message& message, Intaken& out);
+    void take_undated(const Sample& sample, const Message& message, Intaken& out);
+    void take(const Sample& sample, const EventTime& when, const Origin& origin, Intaken& out);
+    void date_what_waits(Held how, Intaken& out);
+    void reject(const Refusal& refusal, const std::string& topic, Intaken& out);
     void believe(const Past& reading);
     [[nodiscard]] const Unit* unit_of(const Sample& sample) const;
     [[nodiscard]] std::optional<Refusal> refuse_one_wire(const Sample& sample, const Unit& unit,
@@ -62,6 +78,8 @@ private:
     // Memory.
     SensorState state_;
     Track track_;  // made from stored readings after a restart, so no part of the state
+    bool holds_backlogs_ = false;
+    Waiting waiting_;  // no part of the state: the source keeps the messages
 };
 
 }  // namespace gyled::sensors

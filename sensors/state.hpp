@@ -10,6 +10,7 @@
 
 #include "sensors/health/own_clock.hpp"
 #include "sensors/health/stillness.hpp"
+#include "sensors/plausibility/backlog.hpp"
 #include "sensors/reading.hpp"
 
 namespace gyled::sensors {
@@ -34,6 +35,7 @@ struct SensorState {
     int power_ups = 0;          ///< power-up values in a row with nothing to compare; see one_wire.hpp
     Stillness stillness;
     OwnClock own_clock;
+    Undated undated;
     friend bool operator==(const SensorState&, const SensorState&) = default;
 };
 

@@ -21,6 +21,13 @@ bool is_normal(const Occurrence& occurrence) {
     return occurrence.state == AlarmState::normal;
 }
 
+/// Without the time: what guards people, what a person has set for a value, and the watch itself.
+bool can_be_judged(const RuleInUse& rule, const Situation& now) {
+    const Rule& is = *rule.rule;
+    const bool is_of_the_watch = is.about == Rule::About::watch || is.about == Rule::About::each_impairment;
+    return now.time_is_known || is.info.safety || is_of_the_watch || &is == &own_threshold_rule();
+}
+
 /// A person's silence is for what they see: pressure that was let off and comes back is told again.
 void hold_at_present_step(Occurrence& occurrence) {
     occurrence.step = std::min(occurrence.step, occurrence.present.step);
@@ -107,7 +114,7 @@ void AlarmPanel::evaluate_each_impairment(const RuleInUse& rule, EvaluationInput
 void AlarmPanel::evaluate(const RuleInUse& rule, const EvaluationInput& untuned,
                           std::vector<Transition>& steps) {
     const EvaluationInput input = rule.tuned(untuned);
-    const Evaluation evaluation = rule.rule->evaluate(input);
+    const Evaluation evaluation = can_be_judged(rule, input.now) ? rule.rule->evaluate(input) : Evaluation{};
     Occurrence* occurrence = find(rule.name, input.subject);
     if (occurrence == nullptr) {
         if (evaluation.condition != Condition::beyond) return;

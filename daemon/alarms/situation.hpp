@@ -84,6 +84,8 @@ struct Situation {
     std::vector<estimation::Fact> facts;  ///< of the running batch, revoked ones too
     std::vector<SensorSilence> sensors;   ///< every sensor of the vessel
     bool broker_connected = true;
+    /// Else nobody knows what time it is: of a batch, which lives by it, nothing can be judged.
+    bool time_is_known = true;
     base::Impairments impairments;  ///< of the watch itself, when it is what is looked at
 };
 

@@ -98,7 +98,9 @@ struct App::State {
         auto filters = sensors::Intake{config.sensors}.topic_filters();
         const auto wake = [this] { boost::asio::post(loop, [this] { drain(); }); };
         if (make_source) return make_source(std::move(filters), wake);
-        return mqtt::connect_to_broker(mqtt_settings(config, std::move(filters)), clock, wake);
+        mqtt::Settings settings = mqtt_settings(config, std::move(filters));
+        settings.clock_is_set = [this] { return watch_clock.is_set(); };
+        return mqtt::connect_to_broker(std::move(settings), clock, wake);
     }
 
     /// What does not work is known to the core before it judges.

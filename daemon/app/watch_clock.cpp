@@ -34,7 +34,8 @@ std::string words(const pipeline::ClockJump& jump) {
 WatchClock::WatchClock(base::Clock clock, base::Timestamp last_word)
     : clock_{std::move(clock)},
       timekeeper_{faces(), last_word},
-      ahead_of_steady_{timekeeper_.ahead_of_steady()} {
+      ahead_of_steady_{timekeeper_.ahead_of_steady()},
+      is_set_{!timekeeper_.is_unset()} {
     if (timekeeper_.is_unset()) spdlog::warn("{}", troubles().front().text);
 }
 

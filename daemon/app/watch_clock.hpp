@@ -27,6 +27,8 @@ public:
 
     /// Any thread, also through copies of what `function` returned, which must not outlive it.
     [[nodiscard]] base::Timestamp now() const;
+    /// Any thread: is `now` more than a guess?
+    [[nodiscard]] bool is_set() const { return is_set_; }
     [[nodiscard]] base::Duration steady() const { return clock_.steady(); }
     [[nodiscard]] std::function<base::Timestamp()> function() const {
         return [this] { return now(); };
@@ -36,7 +38,10 @@ public:
     /// must be told, when the wall is followed; `now` gives the new time after `follow` only, so that what
     /// arrived under the old one can be taken in before.
     [[nodiscard]] std::optional<base::ClockSet> look();
-    void follow() { ahead_of_steady_ = timekeeper_.ahead_of_steady(); }
+    void follow() {
+        ahead_of_steady_ = timekeeper_.ahead_of_steady();
+        is_set_ = !timekeeper_.is_unset();
+    }
     [[nodiscard]] std::vector<ClockTrouble> troubles() const;
     [[nodiscard]] const pipeline::Timekeeper& timekeeper() const { return timekeeper_; }
 
@@ -46,6 +51,7 @@ private:
     base::Clock clock_;
     pipeline::Timekeeper timekeeper_;
     std::atomic<base::Duration> ahead_of_steady_;
+    std::atomic<bool> is_set_;
 };
 
 }  // namespace gyled::app

@@ -257,6 +257,19 @@ void Cellar::skip_to(Timestamp now) {
     for (Vessel& vessel : state.vessels) vessel.skip_to(now);
 }
 
+void Cellar::doubt_time() {
+    for (Vessel& vessel : state_->vessels) vessel.doubt_time();
+}
+
+Effects Cellar::record(const sensors::Reading& reading) {
+    Effects effects;
+    if (Vessel* vessel = state_->named(reading.vessel, effects)) vessel->record(reading, effects);
+    if (reading.quantity == base::Quantity::barometric_pressure &&
+        reading.quality == sensors::Quality::accepted)
+        for (Vessel& each : state_->vessels) each.note_barometer(reading.at, reading.value);
+    return effects;
+}
+
 Effects Cellar::set_clock(const base::ClockSet& set) {
     Effects effects;
     State& state = *state_;

@@ -65,6 +65,12 @@ public:
     /// Time went by while nobody listened, however long: nothing of it is evaluated, silence counts from
     /// here.
     void skip_to(Timestamp now);
+    /// Nobody knows what time it is, until `set_clock`: time goes on as it would, dangers are judged, and
+    /// nothing of a batch; no reading is believed.
+    void doubt_time();
+    /// A reading that was judged when it came, and got its time only now that the clock was set: for store
+    /// and belief, it is no news.
+    Effects record(const sensors::Reading& reading);
     /// The clock was set, forwards or back: what was `set.from` is `set.to` from here on, and no time went
     /// by. Delays, silences and stage clocks go on where they stood; what a batch has on record is corrected
     /// where it was false or would be yet to come; belief of moments yet to come is forgotten. Precondition:

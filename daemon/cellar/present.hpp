@@ -32,6 +32,7 @@ public:
     void set_ambient(double kpa_absolute);
     void set_relief(std::optional<estimation::gas::ReliefHistory> relief) { situation_.relief = relief; }
     void set_broker(bool connected) { situation_.broker_connected = connected; }
+    void set_time_is_known(bool known) { situation_.time_is_known = known; }
 
     /// What the batch stands in; facts as told. Nothing of a batch applies after `clear_batch`.
     void set_batch(const batch::Record& record);

@@ -79,6 +79,11 @@ void Vessel::accept(const sensors::Reading& reading, Timestamp now, Effects& eff
     if (is_danger || (is_accepted && is_urgent(reading.quantity))) evaluate(now, effects);
 }
 
+void Vessel::record(const sensors::Reading& reading, Effects& effects) {
+    const ReadingPoint& point = effects.readings.emplace_back(point_of(reading));
+    if (reading.quality == sensors::Quality::accepted) believe(point);
+}
+
 /// One that is beyond its sensor's range, or late and alone, is no measurement, but may be a danger.
 void Vessel::take_pressure(const sensors::Reading& reading, double gauge_kpa) {
     const bool is_unproven = reading.lateness == sensors::Lateness::unproven;
@@ -116,13 +121,18 @@ void Vessel::recall(const ReadingPoint& reading) {
 void Vessel::take_in(const ReadingPoint& reading, Timestamp news_of) {
     present_.note(reading.sensor, reading.quantity, news_of, reading.value);
     short_run_.add(reading.quantity, news_of, reading.value);
+    if (present_.situation().time_is_known) believe(reading);
+}
+
+void Vessel::believe(const ReadingPoint& reading) {
     if (batch_ && reading.quantity != Quantity::barometric_pressure)
         batch_->observe(reading.quantity, reading.at, reading.value);
 }
 
 void Vessel::note_barometer(Timestamp at, double kpa_absolute) {
     present_.set_ambient(kpa_absolute);
-    if (batch_) batch_->observe(Quantity::barometric_pressure, at, kpa_absolute);
+    if (batch_ && present_.situation().time_is_known)
+        batch_->observe(Quantity::barometric_pressure, at, kpa_absolute);
 }
 
 // ---- commands
@@ -272,7 +282,7 @@ void Vessel::tick(Timestamp now, Effects& effects) {
 }
 
 void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
-    if (!batch_) return;
+    if (!batch_ || !present_.situation().time_is_known) return;
     const auto& facts = batch_->record().facts;
     const batch::StageEvidence evidence{
         .now = now,
@@ -362,6 +372,7 @@ void Vessel::skip_to(Timestamp now) {
 
 void Vessel::set_clock(const base::ClockSet& set, Effects& effects) {
     present_.set_clock(set);
+    present_.set_time_is_known(true);
     if (unproven_pressure_) set.rename(unproven_pressure_->at);
     short_run_.shift(set.by());
     for (auto& one : given_off_) set.rename(one.at);

@@ -36,6 +36,8 @@ public:
     void accept(const sensors::Reading& reading, Timestamp now, Effects& effects);
     /// As the store keeps it: an absolute pressure becomes gauge against the air of now.
     [[nodiscard]] ReadingPoint point_of(const sensors::Reading& reading) const;
+    /// One that was judged when it came, and got its time only now: for store and belief.
+    void record(const sensors::Reading& reading, Effects& effects);
     /// The air outside; absolute readings become gauge against it.
     void note_barometer(Timestamp at, double kpa_absolute);
     void set_broker(bool connected) { present_.set_broker(connected); }
@@ -63,6 +65,8 @@ public:
     [[nodiscard]] bool is_behind(Timestamp now) const { return batch_ && batch_->is_behind(now); }
     /// Time went by unseen until `now`: silence counts from here.
     void skip_to(Timestamp now);
+    /// Nobody knows what time it is, until the clock is set: dangers are judged, and nothing of a batch.
+    void doubt_time() { present_.set_time_is_known(false); }
     /// The clock was set: the same moment has another name.
     void set_clock(const base::ClockSet& set, Effects& effects);
 
@@ -88,6 +92,7 @@ public:
 private:
     void take_in(const ReadingPoint& reading, Timestamp news_of);
     void test_tightness(Timestamp at, double gauge_kpa);
+    void believe(const ReadingPoint& reading);
     void take_pressure(const sensors::Reading& reading, double gauge_kpa);
     [[nodiscard]] bool has_batch(Effects& effects) const;
     [[nodiscard]] batch::Surroundings around() const { return {spec_, present_.ambient(), display_}; }

@@ -31,7 +31,9 @@ struct Settings {
     Duration session_expiry = std::chrono::hours{24 * 7};  ///< how long an MQTT 5 broker keeps what we missed
     std::vector<std::string> filters;                      ///< subscribed with QoS 1 on each connect
     std::string publish_prefix = "gyled";                  ///< <prefix>/status carries the last will
-    std::string spool;                                     ///< segments are <spool>.<number>; empty: no spool
+    /// Does anybody know what time it is? Any thread; it stands in the spool beside the arrival.
+    std::function<bool()> clock_is_set = [] { return true; };
+    std::string spool;  ///< segments are <spool>.<number>; empty: no spool
     SpoolLimits spool_limits;
     std::size_t queue_bound = 10'000;                 ///< messages; when full the broker holds the rest
     std::size_t queue_bytes_bound = 8 * 1024 * 1024;  ///< topics and payloads together; likewise

@@ -47,6 +47,7 @@ void Inbox::put(Message message, Delivery how) noexcept try {
     wait_for_room();
     stamp(message);
     ++sequence_last_put_;
+    if (!settings_.clock_is_set()) message.stamp = sensors::Stamp::provisional;
     const bool in_spool = spool(message);
     if (how != Delivery::unacknowledged) resent_.note(message);
     bool was_quiet = false;

@@ -30,7 +30,9 @@ RecordHead head_of(const sensors::Message& message) {
     head.body_length =
         static_cast<std::uint32_t>(body_length_min + message.topic.size() + message.payload.size());
     head.arrived_ms = message.arrived.time_since_epoch().count();
-    head.retained = message.retained ? 1 : 0;
+    head.flags =
+        static_cast<std::uint8_t>((message.retained ? flag_retained : 0) |
+                                  (message.stamp == sensors::Stamp::right ? 0 : flag_clock_was_unset));
     head.topic_length = static_cast<std::uint32_t>(message.topic.size());
     head.body_crc = crc_of(head, message.topic, message.payload);
     return head;
@@ -52,8 +54,10 @@ std::optional<sensors::Message> take_record(std::string_view& bytes) {
                            payload = rest.substr(head.topic_length);
     if (crc_of(head, topic, payload) != head.body_crc) return std::nullopt;
     bytes.remove_prefix(head_before_body + length);
-    return sensors::Message{std::string{topic}, std::string{payload},
-                            base::Timestamp{base::Duration{head.arrived_ms}}, head.retained != 0};
+    return sensors::Message{
+        std::string{topic}, std::string{payload}, base::Timestamp{base::Duration{head.arrived_ms}},
+        (head.flags & flag_retained) != 0,
+        (head.flags & flag_clock_was_unset) != 0 ? sensors::Stamp::lost : sensors::Stamp::right};
 }
 
 SegmentReader::SegmentReader(const std::string& name) : file_{::open(name.c_str(), O_RDONLY | O_CLOEXEC)} {}

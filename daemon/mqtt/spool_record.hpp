@@ -12,20 +12,23 @@
 
 namespace gyled::mqtt {
 
-/// A record is: length and CRC-32 of its body (4 bytes each), then the body: arrival in Unix ms (8), retained
+/// A record is: length and CRC-32 of its body (4 bytes each), then the body: arrival in Unix ms (8), flags
 /// (1), length of the topic (4), topic, payload; numbers as this machine writes them, for the file never
 /// leaves it.
 struct [[gnu::packed]] RecordHead {
     std::uint32_t body_length;
     std::uint32_t body_crc;
     std::int64_t arrived_ms;  // the body begins here
-    std::uint8_t retained;
+    std::uint8_t flags;
     std::uint32_t topic_length;
 };
 
 /// The longest record that is believed; a longer one is damage. Ours stay below 130 KiB (a payload of 64 KiB
 /// and a topic of 64 KiB); earlier versions took payloads of 1 MiB.
 inline constexpr std::size_t longest_record_bytes = 2 * 1024 * 1024;
+
+/// Bits of the flags. Earlier versions knew the first only.
+inline constexpr std::uint8_t flag_retained = 1, flag_clock_was_unset = 2;
 
 [[nodiscard]] RecordHead head_of(const sensors::Message& message);
 /// Of head, topic and payload together.

@@ -51,16 +51,17 @@ void Ledger::give_up(std::uint64_t before) {
     turned_away_ = before;
 }
 
+void Ledger::forget_readings() {
+    group_.effects.readings.clear();
+    group_.effects.estimates.clear();
+    kept_ = {};
+}
+
 void Ledger::set_clock(const base::ClockSet& set) {
     set.rename(last_commit_);
     set.rename(last_attempt_);
     if (!set.false_since) return;  // nobody can say that what waits was named falsely
     const auto correct = [&](Timestamp& t) { t = set.corrected(t); };
-    for (cellar::ReadingPoint& reading : group_.effects.readings) {
-        correct(reading.at);
-        correct(reading.arrived);
-    }
-    for (cellar::EstimatePoint& point : group_.effects.estimates) correct(point.at);
     for (alarms::Transition& step : group_.effects.transitions) {
         correct(step.at);
         correct(step.raised_at);

@@ -37,10 +37,14 @@ public:
     void add(cellar::Effects&& effects);
     /// One that was turned away before, from a source that gives it again.
     void add_again(cellar::ReadingPoint&& reading);
+    /// Readings and estimates are given anew, with other times.
+    void forget_readings();
     /// The clock was set: what waits for its commit under a false time gets the right one.
     void set_clock(const base::ClockSet& set);
 
     [[nodiscard]] bool empty() const { return group_.effects.empty() && kept_.empty() && !urgent_; }
+    /// So many were judged, and cannot be kept.
+    void turn_away(std::size_t count) { turned_away_ += count; }
     /// Is there anything that must not wait (an alarm, a command), or has the group waited or grown enough?
     [[nodiscard]] bool is_due(Timestamp now) const;
 

@@ -23,6 +23,7 @@ void Pipeline::resume(Timestamp now) {
         take_up(now);
     } catch (const std::runtime_error& problem) {
         core_.skip_to(now);
+        hold_backlogs({});
         memory_is_missing_ = true;
         memory_asked_at_ = now;
         ledger_.note_problem(problem.what(), now);
@@ -33,6 +34,8 @@ void Pipeline::resume(Timestamp now) {
 void Pipeline::resume_without_time() {
     without_time_ = true;
     resume({});
+    core_.doubt_time();
+    intake_.mark();
 }
 
 /// On a core that has seen nothing: one that stumbled half-way is thrown away. Without time (`now` is the
@@ -50,12 +53,19 @@ void Pipeline::take_up(Timestamp now) {
                                 remember(reading, ended);
                             });
     core.end_recall();
+    hold_backlogs(core.now());
     core_ = std::move(core);
     memory_is_missing_ = false;
     if (now >= core_.now())
         core_.skip_to(now);
     else if (now != Timestamp{})
         rename({.from = core_.now(), .to = now});
+}
+
+/// In a log, the arrivals are all that is known of the time.
+void Pipeline::hold_backlogs(Timestamp ended) {
+    if (parameters_.drive == Drive::clock)
+        intake_.hold_backlogs(ended == Timestamp{} ? std::nullopt : std::optional{ended});
 }
 
 /// The store can be read at last. What was watched meanwhile is written first, without the state that it led
@@ -86,9 +96,30 @@ void Pipeline::store_renewed(Timestamp now) {
 
 void Pipeline::set_clock(const base::ClockSet& set) {
     pass_time(set.from);
+    if (without_time_) intake_.return_to_mark();
     rename(set);
     if (set.false_since) false_until_ = set;
-    without_time_ = false;
+    if (std::exchange(without_time_, false)) take_again(set);
+}
+
+/// What came while nobody knew the time was judged, and is taken in by the right time now. A message may
+/// carry its own time, or be one of a backlog: so no moved name would do.
+void Pipeline::take_again(const base::ClockSet& set) {
+    ledger_.forget_readings();
+    for (sensors::Message& message : std::exchange(untimed_, {})) {
+        if (message.stamp != sensors::Stamp::right) message.arrived = set.corrected(message.arrived);
+        for (const sensors::Reading& reading : intake_.accept(message).readings)
+            ledger_.add(core_.record(reading));
+    }
+    untimed_bytes_ = 0;
+    if (!held_) held_ = unreleased_;
+    unreleased_.reset();
+}
+
+void Pipeline::keep_untimed(sensors::Message&& message) {
+    untimed_bytes_ += message.topic.size() + message.payload.size();
+    if (untimed_bytes_ > parameters_.untimed_bytes_most) ledger_.turn_away(1);
+    if (ledger_.turned_away() == 0) untimed_.push_back(std::move(message));
 }
 
 void Pipeline::rename(const base::ClockSet& set) {
@@ -124,14 +155,12 @@ bool Pipeline::take_messages(Timestamp now) {
     const std::uint64_t turned_away = ledger_.turned_away();
     for (sensors::Message& message : group.messages) {
         if (is_of_another_time(message, now)) message.arrived = now;
-        const sensors::Intaken intaken = intake_.accept(message);
-        for (const sensors::Reject& reject : intaken.rejects) listener_.on_reject(reject);
-        for (const sensors::Reading& reading : intaken.readings) take(reading);
+        take(intake_.accept(message));
+        if (without_time_) keep_untimed(std::move(message));
     }
     if (!group.in_spool) ledger_.give_up(turned_away);
-    newest_group_ = group.id;
-    // what was judged and not kept is taken again: the source must not forget it
-    if (ledger_.turned_away() == 0) unreleased_ = newest_group_;
+    held_ = newest_group_ = group.id;
+    take_backlogs(now);
     return group.more;
 }
 
@@ -157,12 +186,26 @@ void Pipeline::take_a_second_time() {
     second_taking_.reset();
     if (failed_anew) return;  // it begins anew when the store works again
     ledger_.none_is_turned_away();
-    unreleased_ = newest_group_;
+    held_ = newest_group_;
+}
+
+/// What waits to be dated is not in the ledger yet, and what was judged and not kept is taken again: neither
+/// may be forgotten by the source.
+void Pipeline::take_backlogs(Timestamp now, bool at_once) {
+    take(intake_.settle(now, at_once));
+    if (held_ && !intake_.holds_a_backlog() && ledger_.turned_away() == 0)
+        unreleased_ = std::exchange(held_, std::nullopt);
+}
+
+void Pipeline::take(const sensors::Intaken& intaken) {
+    for (const sensors::Reject& reject : intaken.rejects) listener_.on_reject(reject);
+    for (const sensors::Reading& reading : intaken.readings) take(reading);
 }
 
 /// Stamped just before the clock was set back, or under a wrong time in an earlier run: it has come by now.
 bool Pipeline::is_of_another_time(const sensors::Message& message, Timestamp now) const {
-    return parameters_.drive == Drive::clock && message.arrived > now + parameters_.clock_slack;
+    return message.stamp == sensors::Stamp::lost ||
+           (parameters_.drive == Drive::clock && message.arrived > now + parameters_.clock_slack);
 }
 
 /// A machine that slept, and a loop that was held up, heard nothing: that is nobody's silence.
@@ -192,6 +235,7 @@ void Pipeline::advance(Timestamp now) {
     if (memory_is_missing_ && !without_time_) take_up_late(now);
     take_connection_events();
     pass_time(now);
+    take_backlogs(now);
     settle(now);
 }
 
@@ -276,6 +320,7 @@ void Pipeline::stop(Timestamp now) {
     source_.stop();
     while (take_messages(now)) {
     }
+    take_backlogs(now, true);
     pass_time(now);
     if (without_time_)
         return hand_over_unstored_notices();  // the source keeps them for a run that knows the time

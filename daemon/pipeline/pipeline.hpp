@@ -28,6 +28,8 @@ struct Parameters {
     /// Stored readings count up to so far beyond the time of the last commit: sensors' clocks may run ahead
     /// (sensors::clock_tolerance). What lies beyond came from a clock of our own that once was wrong.
     Duration clock_slack = std::chrono::minutes{2};
+    /// Of messages that came while nobody knew the time; the rest waits with the source.
+    std::size_t untimed_bytes_most = 8 * 1024 * 1024;
     LedgerParameters ledger;
 };
 
@@ -81,11 +83,16 @@ private:
     void take_a_second_time();
     void take_up(Timestamp now);
     void take_up_late(Timestamp now);
+    void hold_backlogs(Timestamp ended);
+    void keep_untimed(sensors::Message&& message);
+    void take_again(const base::ClockSet& set);
     void hand_over_unstored_notices();
     void take_connection_events();
     [[nodiscard]] bool is_of_another_time(const sensors::Message& message, Timestamp now) const;
     void pass_time(Timestamp now);
+    void take(const sensors::Intaken& intaken);
     void take(const sensors::Reading& reading);
+    void take_backlogs(Timestamp now, bool at_once = false);
     void take(cellar::Effects&& effects);
     void rename(const base::ClockSet& set);
     void settle(Timestamp now);
@@ -104,6 +111,8 @@ private:
     Ledger ledger_;
     std::vector<cellar::Recall> recalls_;  ///< asked for by the core, not yet answered
     bool without_time_ = false;
+    std::vector<sensors::Message> untimed_;  ///< what came without_time_: dated once that is known
+    std::size_t untimed_bytes_ = 0;
     bool memory_is_missing_ = false;  ///< what the last run left could not be read yet
     std::optional<Timestamp> memory_asked_at_;
     std::optional<std::uint64_t> unreleased_;  ///< the newest group of messages that the source may forget
@@ -116,6 +125,7 @@ private:
     };
     std::optional<SecondTaking> second_taking_;
     std::optional<base::ClockSet> false_until_;  ///< under which name a part of it may have arrived
+    std::optional<std::uint64_t> held_;          ///< the newest group of which a message waits in the intake
 };
 
 }  // namespace gyled::pipeline

@@ -251,6 +251,13 @@ void fields(Field& field, Of<sensors::OwnClock> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<sensors::Undated> auto& it) {
+    field("cadence", it.cadence);
+    field("spread_from_ms", it.spread_from);
+    field("spread_until_ms", it.spread_until);
+}
+
+template <class Field>
 void fields(Field& field, Of<sensors::SensorState> auto& it) {
     field("version", it.version);
     field("sensor", it.sensor);
@@ -266,6 +273,7 @@ void fields(Field& field, Of<sensors::SensorState> auto& it) {
     field("power_ups", it.power_ups);
     field("stillness", it.stillness);
     field("own_clock", it.own_clock);
+    field("undated", it.undated);
 }
 
 std::string to_document(const sensors::SensorState& state) {

@@ -79,6 +79,30 @@ TEST(Spool, GivesBackEveryFieldAfterACrash) {
     EXPECT_EQ(again.torn_bytes(), 0U);
 }
 
+TEST(Spool, AnArrivalStampedWhileNobodyKnewTheTimeIsLostForTheNextRun) {
+    TemporaryFolder folder;
+    bool is_set = false;
+    Settings settings;
+    settings.spool = folder / "spool";
+    settings.clock_is_set = [&] { return is_set; };
+    {
+        Inbox inbox{settings, noon, [] {}};
+        inbox.put(reading("1.050"));
+        is_set = true;
+        inbox.put(reading("1.049"));
+        const auto drained = inbox.drain(10).messages;
+        ASSERT_EQ(drained.size(), 2U);
+        EXPECT_EQ(drained[0].stamp, sensors::Stamp::provisional);
+        EXPECT_EQ(drained[1].stamp, sensors::Stamp::right);
+    }
+
+    Inbox again{settings, noon, [] {}};
+    const auto left = again.drain(10).messages;
+    ASSERT_EQ(left.size(), 2U);
+    EXPECT_EQ(left[0].stamp, sensors::Stamp::lost);
+    EXPECT_EQ(left[1].stamp, sensors::Stamp::right);
+}
+
 TEST(Spool, ForgetsOnlyWhatIsReleased) {
     TemporaryFolder folder;
     {

@@ -1,12 +1,10 @@
-/// The pipeline under a clock that is set, unset, or nonsense for a month.
+/// The pipeline under a clock that is set, or unset.
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <random>
 #include <set>
 
-#include "daemon/pipeline/timekeeper.hpp"
 #include "tests/pipeline/harbour_pipeline.hpp"
 
 namespace gyled::pipeline {
@@ -14,8 +12,6 @@ namespace {
 
 using ::testing::IsEmpty;
 using ::testing::SizeIs;
-
-constexpr Duration year = 24h * 365;
 
 TEST(ClockSetBack, CommitsAndRetriesGoOn) {
     MemoryStore store;
@@ -75,6 +71,7 @@ TEST(ClockUnset, StoresNothingButWatchesThePressure) {
     Pipeline pipeline{cellar::Cellar{harbour_core()}, sensors::Intake{harbour_sensors()}, source, store,
                       heard};
     pipeline.resume_without_time();
+    source.stamp = sensors::Stamp::provisional;
     // The watch goes on where it ended, so the first message comes a second later.
     source.send("cellar/north/temperature", "19.5", at(61s));
     source.send("cellar/north/pressure", "230", at(62s));
@@ -88,7 +85,7 @@ TEST(ClockUnset, StoresNothingButWatchesThePressure) {
 
     // The time comes: it was three days later.
     pipeline.set_clock({.from = at(91s), .to = at(72h + 91s), .false_since = at(60s)});
-    pipeline.advance(at(72h + 92s));
+    for (Duration t = 92s; t < 96s; t += 1s) pipeline.advance(at(72h + t));
 
     ASSERT_THAT(store.readings, SizeIs(2));
     EXPECT_EQ(store.readings[0].at, at(72h + 61s)) << "when it came, by the right time";
@@ -106,6 +103,7 @@ TEST(ClockUnset, WhatFoundNoRoomMeanwhileIsTakenAgainUnderTheRightTime) {
     Pipeline pipeline{
         cellar::Cellar{harbour_core()}, sensors::Intake{harbour_sensors()}, source, store, heard, parameters};
     pipeline.resume_without_time();
+    source.stamp = sensors::Stamp::provisional;
     const Timestamp nowhere{1min};  // 1970
     for (int i = 0; i < 30; ++i) {
         source.send("cellar/north/temperature", i % 2 == 0 ? "19.5" : "19.6", nowhere + i * 1s);
@@ -114,6 +112,7 @@ TEST(ClockUnset, WhatFoundNoRoomMeanwhileIsTakenAgainUnderTheRightTime) {
     ASSERT_EQ(pipeline.ledger().turned_away(), 20u);
 
     pipeline.set_clock({.from = nowhere + 30s, .to = at(30s), .false_since = nowhere});
+    source.stamp = sensors::Stamp::right;
     source.send("cellar/north/temperature", "19.5", at(31s));
     for (const Duration t : {31s, 32s, 33s}) {
         pipeline.advance(at(t));
@@ -127,6 +126,163 @@ TEST(ClockUnset, WhatFoundNoRoomMeanwhileIsTakenAgainUnderTheRightTime) {
     came.insert(at(31s));
     EXPECT_EQ(stored, came);
     EXPECT_THAT(source.spool, IsEmpty());
+}
+
+/// A run that knows no time: it begins where the last one ended, with a batch, at `ended`.
+class ClockUnsetWithABatch : public ::testing::Test {
+protected:
+    static constexpr Duration ended = 1h;
+
+    ClockUnsetWithABatch() {
+        {
+            Pipeline before{cellar::Cellar{harbour_core()}, sensors::Intake{sensors()}, source, store, heard};
+            before.resume(at(0s));
+            EXPECT_THAT(before.carry_out(cellar::StartBatch{mild(), at(0s), {}}, at(0s)).problems, IsEmpty());
+            for (Duration t = 0s; t <= ended; t += 1min) {
+                send_temperature(19.5, at(t), at(t));
+                source.send("cellar/north/pressure", "20", at(t));
+                (void)before.drain(at(t));
+                before.advance(at(t));
+            }
+            before.stop(at(ended));
+        }
+        store.readings.clear();
+        heard = {};
+        source.released.clear();
+        source.stamp = sensors::Stamp::provisional;
+        pipeline.resume_without_time();
+    }
+
+    /// The thermometer tells its own time, the gauge does not.
+    static std::vector<sensors::SensorSpec> sensors() {
+        auto specs = harbour_sensors();
+        specs[0].payload = sensors::PayloadKind::json;
+        specs[0].pointer = "/c";
+        specs[0].time_pointer = "/ts";
+        return specs;
+    }
+    static batch::Plan mild() {
+        batch::Plan plan;
+        plan.name = "Harbour Mild";
+        plan.vessel = "north";
+        plan.volume_l = 21;
+        batch::StagePlan ferment;
+        ferment.kind = base::StageKind::ferment;
+        ferment.temperature_c = base::Band{18, 20.5};
+        plan.stages = {ferment};
+        return plan;
+    }
+    void send_temperature(double celsius, Timestamp own, Timestamp arrived) {
+        source.send("cellar/north/temperature",
+                    R"({"c": )" + std::to_string(celsius) + R"(, "ts": ")" + base::to_rfc3339(own) + "\"}",
+                    arrived);
+    }
+    void turn(Duration t) {
+        (void)pipeline.drain(at(t));
+        pipeline.advance(at(t));
+    }
+    /// It was `later`, in truth.
+    void set_the_clock(Duration now, Duration later) {
+        source.stamp = sensors::Stamp::right;
+        pipeline.set_clock({.from = at(now), .to = at(now + later), .false_since = at(ended)});
+        for (Duration t = 1s; t < 5s; t += 1s) turn(now + later + t);
+    }
+    [[nodiscard]] std::vector<std::string> annunciated() const {
+        std::vector<std::string> rang;
+        for (const auto& step : heard.transitions)
+            if (step.annunciated) rang.push_back(step.rule);
+        return rang;
+    }
+
+    MemoryStore store;
+    testing::ScriptedSource source;
+    Heard heard;
+    Pipeline pipeline{cellar::Cellar{harbour_core()}, sensors::Intake{sensors()}, source, store, heard};
+};
+
+TEST_F(ClockUnsetWithABatch, NoRuleOfItRingsButPressureDoesAndTheRestOnceTheTimeIsKnown) {
+    Duration t = ended;
+    for (; t < ended + 3h; t += 1min) {  // the gauge falls silent, the beer is far too warm
+        send_temperature(27, at(t), at(t));
+        turn(t);
+    }
+    EXPECT_THAT(heard.transitions, IsEmpty());
+    source.send("cellar/north/pressure", "199", at(t));
+    for (const Duration end = t + 10s; t < end; t += 1s) turn(t);
+    EXPECT_THAT(annunciated(), ::testing::Each(::testing::StartsWith("pressure_")));
+    EXPECT_THAT(annunciated(), ::testing::Contains("pressure_near_limit"));
+
+    set_the_clock(t, 72h);
+    for (Duration more = 1min; more < 2h; more += 1min) {
+        send_temperature(27, at(t + 72h + more), at(t + 72h + more));
+        turn(t + 72h + more);
+    }
+    EXPECT_THAT(annunciated(), ::testing::Contains("temperature_out_of_band"));
+}
+
+TEST_F(ClockUnsetWithABatch, ReadingsThatTellTheirTimeAreStoredUnderItWhateverOursWas) {
+    // Three days later in truth: a float wakes and sends what it took every hour since.
+    for (int hour = 2; hour < 72; ++hour)
+        send_temperature(19 + hour * 0.001, at(hour * 1h), at(ended + 10s) + Duration{hour});
+    turn(ended + 11s);
+    EXPECT_THAT(store.readings, IsEmpty());
+    set_the_clock(ended + 20s, 71h);
+
+    ASSERT_THAT(store.readings, SizeIs(70));
+    for (std::size_t i = 0; i < 70; ++i) EXPECT_EQ(store.readings[i].at, at(static_cast<int>(i + 2) * 1h));
+}
+
+TEST_F(ClockUnsetWithABatch, ABacklogWithoutTimesIsSpreadOverTheTrueGap) {
+    for (int i = 1; i <= 600; ++i)  // ten hours away, a reading a minute
+        source.send("cellar/north/pressure", std::to_string(i * 0.1), at(ended + 1s) + Duration{i});
+    turn(ended + 2s);
+    turn(ended + 10s);
+    set_the_clock(ended + 20s, 10h - 10s);
+
+    ASSERT_THAT(store.readings, SizeIs(600));
+    for (std::size_t i = 0; i < 600; ++i)
+        EXPECT_LE(std::chrono::abs(store.readings[i].at - at(ended + static_cast<int>(i + 1) * 1min)), 1min);
+}
+
+TEST_F(ClockUnsetWithABatch, BelievesWhatASecondLifeBelieves) {
+    for (Duration t = ended; t < ended + 2h; t += 1min) {
+        send_temperature(19.5, at(t + 72h), at(t));
+        turn(t);
+    }
+    set_the_clock(ended + 2h, 72h);
+    const Duration now = ended + 74h + 1h;
+    turn(now);
+    pipeline.stop(at(now));
+
+    Pipeline second{cellar::Cellar{harbour_core()}, sensors::Intake{sensors()}, source, store, heard};
+    second.resume(at(now));
+    EXPECT_EQ(second.core().vessel("north")->latest.at(Quantity::beer_temperature).at,
+              pipeline.core().vessel("north")->latest.at(Quantity::beer_temperature).at);
+    EXPECT_EQ(store.readings.front().at, at(ended + 72h));
+}
+
+TEST_F(ClockUnsetWithABatch, WhatAnEarlierRunLeftThatDidNotKnowTheTimeEitherIsTakenAsOfNow) {
+    source.stamp = sensors::Stamp::lost;
+    send_temperature(19.5, at(50h), at(ended + 7s));
+    source.send("cellar/north/pressure", "20", at(ended + 7s));
+    turn(ended + 1s);
+    set_the_clock(ended + 20s, 71h);
+
+    ASSERT_THAT(store.readings, SizeIs(2));
+    EXPECT_EQ(store.readings[0].at, at(50h)) << "it says so itself";
+    EXPECT_EQ(store.readings[1].at, at(ended + 71h + 1s));
+}
+
+TEST_F(ClockUnsetWithABatch, BeyondWhatFitsIsJudgedAndTakenAgainFromTheSource) {
+    const std::string junk(60'000, ' ');
+    for (int i = 0; i < 200; ++i)
+        source.send("cellar/north/temperature",
+                    R"({"c": 19.5, "ts": ")" + base::to_rfc3339(at(i * 1min)) + "\"}" + junk, at(ended));
+    turn(ended + 1s);
+    set_the_clock(ended + 20s, 10h);
+    std::set<Timestamp> stored;
+    for (const auto& reading : store.readings) stored.insert(reading.at);
+    EXPECT_EQ(stored.size(), 200u) << "what had no room was taken again";
 }
 
 TEST(ClockUnset, EndsWithoutACommit) {
@@ -153,128 +309,6 @@ TEST(Sleep, OfTheMachineIsNobodysSilence) {
     watch.pipeline.advance(at(9h));
     EXPECT_THAT(watch.heard.transitions, IsEmpty());
 }
-
-/// A month of true time; the wall is set some twenty times a day to any nonsense, and now and then right.
-struct Month {
-    unsigned seed;
-    int days;
-    bool brewing;  ///< with a batch; its beliefs, folded anew at each jump, take their time
-};
-
-class Nonsense : public ::testing::TestWithParam<Month> {
-protected:
-    const Duration month = 24h * GetParam().days;
-    static constexpr Duration turn = 10s;  // so late may a pressure be told
-
-    Nonsense()
-        : pipeline{cellar::Cellar{harbour_core()},
-                   sensors::Intake{harbour_sensors()},
-                   source,
-                   store,
-                   heard,
-                   seldom_committed()},
-          keeper{look(), {}, parameters()} {
-        pipeline.resume(keeper.at(steady()));
-        if (!GetParam().brewing) return;
-        batch::Plan plan;
-        plan.name = "Harbour Mild";
-        plan.vessel = "north";
-        plan.volume_l = 21;
-        batch::StagePlan serve;
-        serve.kind = base::StageKind::serve;
-        serve.temperature_c = base::Band{8, 14};
-        plan.stages = {serve};
-        const auto answer = pipeline.carry_out(cellar::StartBatch{plan, watch_time(), {}}, watch_time());
-        EXPECT_THAT(answer.problems, IsEmpty());
-    }
-
-    static Parameters seldom_committed() {
-        Parameters p;
-        p.ledger.commit_every = 1min;  // for speed
-        return p;
-    }
-    static TimekeeperParameters parameters() {
-        TimekeeperParameters p;
-        p.earliest = at(-24h * 30);
-        return p;
-    }
-    [[nodiscard]] Duration steady() const { return 5h + true_; }
-    [[nodiscard]] Timekeeper::Look look() const { return {at(true_ + off), steady(), false}; }
-    [[nodiscard]] Timestamp watch_time() const { return keeper.at(steady()); }
-
-    void set_the_wall() {
-        const Duration sizes[] = {30s, 5min, 1h, 5h, 24h, 24h * 40, year, 5 * year};
-        const Duration size =
-            sizes[std::uniform_int_distribution<std::size_t>{0, std::size(sizes) - 1}(random)];
-        const int way = std::uniform_int_distribution<int>{-1, 2}(random);  // right in one of four
-        // Nobody sets a clock to the millisecond: no two moments get the same name twice.
-        const Duration crooked{std::uniform_int_distribution<int>{1, 9'999}(random)};
-        off = way == 0 ? 0s : (way == 2 ? size : way * size) + crooked;
-    }
-
-    /// One turn of the loop: what the App does once a second.
-    void live_a_turn(double kpa) {
-        true_ += turn;
-        if (std::uniform_real_distribution<>{}(random) < 20 * turn / (24.0h)) set_the_wall();
-        if (const auto set = keeper.look(look())) {
-            pipeline.set_clock(*set);
-            ++times_set;
-        }
-        const Timestamp now = watch_time();
-        if (true_ % 5min == 0s)
-            source.send("cellar/north/temperature", "11." + std::to_string(true_ / 5min % 3), now);
-        if (true_ % 1min == 0s) source.send("cellar/north/pressure", std::to_string(kpa), now);
-        (void)pipeline.drain(now);
-        pipeline.advance(now);
-    }
-    [[nodiscard]] std::size_t steps() const { return heard.transitions.size(); }
-    [[nodiscard]] std::vector<std::string> annunciated_since(std::size_t before) const {
-        std::vector<std::string> rang;
-        for (std::size_t i = before; i < steps(); ++i)
-            if (const auto& step = heard.transitions[i]; step.annunciated)
-                rang.push_back(step.rule + " " + std::string{alarms::name(step.priority)});
-        return rang;
-    }
-
-    std::mt19937 random{GetParam().seed};
-    Duration true_{}, off{};
-    int times_set = 0;
-    MemoryStore store;
-    testing::ScriptedSource source;
-    Heard heard;
-    Pipeline pipeline;
-    Timekeeper keeper;
-};
-
-TEST_P(Nonsense, RingsNobodyFalselyMissesNoPressureAndLosesNothing) {
-    int readings = 0;
-    std::size_t sent = 0;
-    Duration next_trouble = 7h;
-    while (true_ < month) {
-        const bool is_trouble = true_ >= next_trouble && true_ < next_trouble + 10min;
-        const std::size_t before = steps();
-        live_a_turn(is_trouble ? 189 : 100 + std::uniform_real_distribution<>{0, 0.5}(random));
-        readings += (true_ % 5min == 0s ? 1 : 0) + (true_ % 1min == 0s ? 1 : 0);
-        const auto what_rang = annunciated_since(before);
-        if (is_trouble && true_ % 1min == 0s && sent++ == 0) {
-            ASSERT_THAT(what_rang, ::testing::Contains("pressure_near_limit critical"))
-                << "told within its own turn, at " << true_ / 1h << " h";
-        }
-        for (const std::string& each : what_rang)
-            ASSERT_THAT(each, ::testing::StartsWith("pressure_"))
-                << "at " << true_ / 1h << " h, wall off by " << off / 1h << " h";
-        if (true_ >= next_trouble + 30min) {
-            EXPECT_THAT(pipeline.core().vessel("north")->alarms, IsEmpty()) << "and it is over again";
-            next_trouble += 29h;
-            sent = 0;
-        }
-    }
-    EXPECT_GT(times_set, 5 * GetParam().days);
-    pipeline.stop(watch_time());
-    EXPECT_EQ(store.readings.size(), static_cast<std::size_t>(readings)) << "nothing is lost";
-}
-
-INSTANTIATE_TEST_SUITE_P(Months, Nonsense, ::testing::Values(Month{1, 30, false}, Month{2, 10, true}));
 
 }  // namespace
 }  // namespace gyled::pipeline

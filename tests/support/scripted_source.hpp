@@ -15,7 +15,7 @@ namespace gyled::testing {
 class ScriptedSource final : public mqtt::Source {
 public:
     void send(std::string topic, std::string payload, base::Timestamp at) {
-        waiting.push_back({std::move(topic), std::move(payload), at});
+        waiting.push_back({std::move(topic), std::move(payload), at, false, stamp});
     }
 
     void start() override { started = true; }
@@ -61,6 +61,7 @@ public:
     std::deque<sensors::Message> waiting, again;
     std::vector<std::pair<std::uint64_t, sensors::Message>> spool;  ///< with their groups
     bool spools = true;
+    sensors::Stamp stamp = sensors::Stamp::right;  ///< of what is sent from here on
     std::vector<mqtt::ConnectionEvent> events;
     std::vector<std::uint64_t> released;
     std::vector<std::pair<std::string, std::string>> published;
