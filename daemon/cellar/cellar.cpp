@@ -19,6 +19,8 @@ struct Rhythm {
     Duration late_settles = 2s;  ///< late readings come in crowds: wait until none has come for so long
     Duration late_waits_at_most = 15s;  ///< but not longer than this
     Duration listening_gap = 2min;      ///< time that went by unseen for longer is no silence of the sensors
+    Duration watched_closely = 24h;     ///< of a gap between two calls; beyond that it ticks ...
+    Duration far = 1h;                  ///< ... by the hour
     Duration lived_most = 24h * 30;     ///< of a gap between two calls; no delay or patience is longer
 };
 constexpr Rhythm rhythm;
@@ -219,11 +221,13 @@ Effects Cellar::advance_to(Timestamp now) {
         state.tick(effects);
         return effects;
     }
+    const Timestamp close_until = state.now + rhythm.watched_closely;
     const Timestamp lived_until = state.now + rhythm.lived_most;
     while (true) {
         if (state.now >= lived_until) state.now = std::max(state.now, now - rhythm.tick);
-        const Timestamp tick = next_multiple(state.now, rhythm.tick);
-        const Timestamp grid = next_multiple(state.now, state.spec.estimates_every);
+        const Duration least = state.now >= close_until && state.now < lived_until ? rhythm.far : rhythm.tick;
+        const Timestamp tick = next_multiple(state.now, least);
+        const Timestamp grid = next_multiple(state.now, std::max(state.spec.estimates_every, least));
         const Timestamp next = std::min(tick, grid);
         if (next > now) break;
         state.now = next;

@@ -50,6 +50,15 @@ struct BatchEstimator::State {
         dirty_from = fold.at();
     }
 
+    /// After the clock was set back, what is left may end long before: that time was not lived through.
+    void pass_what_was_not_lived() {
+        if (!was_set_back_to) return;
+        const auto word = inputs.next_word(fold.at());
+        if (word && *word < *was_set_back_to) return;
+        if (*was_set_back_to - fold.at() > gap_lived_most) fold.pass_unseen(*was_set_back_to);
+        was_set_back_to.reset();
+    }
+
     EstimateSet step(Timestamp last) {
         if (fold.is_blind() && !inputs.says_something(fold.at())) return fold.leap(inputs, last);
         return fold.step(inputs);
@@ -96,7 +105,7 @@ struct BatchEstimator::State {
     BatchInputs inputs;
     Fold fold;
     Snapshots snapshots;
-    std::optional<Timestamp> dirty_from;
+    std::optional<Timestamp> dirty_from, was_set_back_to;
     EstimateSet latest;
     std::vector<Fact> facts;
 };
@@ -159,6 +168,7 @@ void BatchEstimator::set_back(Timestamp now) {
     if (state_->fold.at() <= now) return;
     state_->fold = state_->snapshots.rewind_to(now);
     state_->dirty_from.reset();
+    state_->was_set_back_to = grid_at_or_before(now);
 }
 
 void BatchEstimator::set_forward(Timestamp now) {
@@ -171,6 +181,8 @@ std::vector<EstimateSet> BatchEstimator::advance(Timestamp now, std::size_t step
     if (state_->dirty_from) state_->rewind();
     const Timestamp last = grid_at_or_before(now);
     while (state_->fold.at() < last && sets.size() < steps_max) {
+        state_->pass_what_was_not_lived();
+        if (state_->fold.at() >= last) break;
         sets.push_back(state_->step(last));
         state_->snapshots.add(state_->fold);
     }

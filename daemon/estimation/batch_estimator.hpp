@@ -60,6 +60,7 @@ public:
     void set_started(base::Timestamp started);
 
     /// The clock was set back to `now`: belief and readings of moments that are yet to come are forgotten.
+    /// What is left follows on as with `set_forward`.
     void set_back(base::Timestamp now);
 
     /// The clock was set forwards to `now`: by more than a day, belief stays as it is, for no time went by.

@@ -62,6 +62,8 @@ struct BatchInputs {
     [[nodiscard]] const StageEntry* stage_at(base::Timestamp t) const;
     /// Was anything read or measured in the quarter of an hour that begins at `from`?
     [[nodiscard]] bool says_something(base::Timestamp from) const;
+    /// ... by hand?
+    [[nodiscard]] bool says_by_hand(base::Timestamp from) const;
     /// The first quarter of an hour, from the one that begins at `from` on, in which anything was; nothing
     /// when there is none.
     [[nodiscard]] std::optional<base::Timestamp> next_word(base::Timestamp from) const;

@@ -25,6 +25,9 @@ struct FoldParameters {
     double fermenting_volumes_per_h = 0.004;  ///< set free: from here on yeast counts as at work (simulation)
     /// So long does belief run on by itself; the longest sleep of a sensor and the slowest gas are within.
     Duration blind_most = 24h * 30;
+    /// Of one that was blind, for each quarter of an hour with word since: a sensor's lone reading brings no
+    /// month back. A measurement by hand does, for people take few.
+    Duration run_on_for_word = 12h;
 };
 constexpr FoldParameters joining;
 
@@ -75,10 +78,13 @@ const StageEntry* BatchInputs::stage_at(Timestamp t) const {
 }
 
 bool BatchInputs::says_something(Timestamp from) const {
-    const auto in_it = [&](const HandReading& hand) { return grid_at_or_before(hand.at) == from; };
     return beer_temperature.has_quarter(from) || head_pressure.has_quarter(from) ||
-           gravity.has_quarter(from) || barometric_pressure.has_quarter(from) ||
-           std::ranges::any_of(hand_gravity, in_it) || std::ranges::any_of(hand_co2, in_it) ||
+           gravity.has_quarter(from) || barometric_pressure.has_quarter(from) || says_by_hand(from);
+}
+
+bool BatchInputs::says_by_hand(Timestamp from) const {
+    const auto in_it = [&](const HandReading& hand) { return grid_at_or_before(hand.at) == from; };
+    return std::ranges::any_of(hand_gravity, in_it) || std::ranges::any_of(hand_co2, in_it) ||
            std::ranges::any_of(hand_pressure, in_it) || std::ranges::any_of(purges, in_it);
 }
 
@@ -104,6 +110,7 @@ void BatchInputs::forget_after(Timestamp now) {
 Fold::Fold(const BatchInputs& inputs)
     : at_{grid_at_or_before(inputs.started)},
       heard_until_{at_},
+      runs_on_{joining.blind_most},
       gravity_{inputs.context.gravity, inputs.started},
       gas_{gas_context(inputs.context, gas::GasContext::Start::wort)},
       ambient_{inputs.context.ambient} {}
@@ -112,9 +119,15 @@ EstimateSet Fold::step(const BatchInputs& inputs) {
     const Timestamp from = at_;
     at_ += grid;
     EstimateSet set{at_, {}};
-    if (inputs.says_something(from)) heard_until_ = at_;
+    if (inputs.says_something(from)) {
+        heard_until_ = at_;
+        runs_on_ = inputs.says_by_hand(from)
+                       ? joining.blind_most
+                       : std::min(runs_on_ + joining.run_on_for_word, joining.blind_most);
+    }
     if (is_blind()) {
         was_blind_ = true;
+        runs_on_ = {};
         return set;
     }
     if (std::exchange(was_blind_, false)) gas_.inflate_covariance();
@@ -134,7 +147,7 @@ EstimateSet Fold::step(const BatchInputs& inputs) {
 }
 
 bool Fold::is_blind() const {
-    return at_ - heard_until_ > joining.blind_most;
+    return at_ - heard_until_ > runs_on_;
 }
 
 /// Blind, no step does anything: so many of them are one.
@@ -147,6 +160,7 @@ EstimateSet Fold::leap(const BatchInputs& inputs, Timestamp last) {
 void Fold::pass_unseen(Timestamp t) {
     if (t <= at_) return;
     gravity_.shift(t - at_);
+    unseen_ += t - at_;
     at_ = heard_until_ = t;
 }
 

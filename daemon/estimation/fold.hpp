@@ -29,7 +29,8 @@ public:
 
     /// One grid step. Looks at no input later than the step's end.
     EstimateSet step(const BatchInputs& inputs);
-    /// Has nothing been read or measured for so long (30 days) that nobody could know anything? Then a step
+    /// Has nothing been read or measured for so long that nobody could know anything? That is 30 days; after
+    /// such a time, half a day for each quarter of an hour with word since, up to that. Then a step
     /// believes nothing, and changes nothing until there is word again.
     [[nodiscard]] bool is_blind() const;
     /// All blind steps up to `last`, or to the next word, as one: as quick for years as for a day.
@@ -40,6 +41,8 @@ public:
     void pass_unseen(base::Timestamp t);
 
     [[nodiscard]] base::Timestamp at() const { return at_; }
+    /// The same without the time that was passed unseen: by it one fold is older than another.
+    [[nodiscard]] base::Timestamp lived_until() const { return at_ - unseen_; }
     [[nodiscard]] const gravity::GravityCurve& gravity() const { return gravity_; }
     [[nodiscard]] const gas::DissolvedGas& gas() const { return gas_; }
 
@@ -53,6 +56,8 @@ private:
     [[nodiscard]] base::Estimates gravity_of_finished_beer(const BatchInputs& inputs) const;
 
     base::Timestamp at_, heard_until_;
+    base::Duration unseen_{};
+    base::Duration runs_on_;  ///< so long does belief run on by itself
     gravity::GravityCurve gravity_;
     gas::DissolvedGas gas_;
     std::optional<double> beer_c_;

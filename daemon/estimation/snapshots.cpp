@@ -18,8 +18,8 @@ base::Duration spacing_at(base::Duration age) {
 void Snapshots::add(const Fold& fold) {
     folds_.push_back(fold);
     for (std::size_t i = 1; i + 1 < folds_.size();) {
-        const base::Duration gap = folds_[i + 1].at() - folds_[i - 1].at();
-        if (gap <= spacing_at(fold.at() - folds_[i].at()))
+        const base::Duration gap = folds_[i + 1].lived_until() - folds_[i - 1].lived_until();
+        if (gap <= spacing_at(fold.lived_until() - folds_[i].lived_until()))
             folds_.erase(folds_.begin() + static_cast<std::ptrdiff_t>(i));
         else
             ++i;

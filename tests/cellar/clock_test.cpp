@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <chrono>
+#include <set>
 
 #include "tests/cellar/harbour.hpp"
 #include "tests/cellar/kept.hpp"
@@ -157,6 +158,24 @@ TEST(Gap, OfYearsCostsNoMoreThanAMonth) {
     };
     // 174 years, as of a stray line of a log.
     EXPECT_LT(seconds_for(174 * year), 3 * seconds_for(24h * 60) + 0.5);
+}
+
+TEST(Gap, OfDaysIsWatchedByTheMinuteAtFirstAndByTheHourThen) {
+    Cellar core{harbour()};
+    Effects effects = core.advance_to(at(0h));
+    effects = core.accept(StartBatch{mild(), at(0h), {}});
+    for (const auto& r : an_ale(0h, 30h)) {
+        effects = core.advance_to(r.at);
+        effects = core.accept(r);
+    }
+    effects = core.advance_to(at(30h) + 24h * 20);
+
+    ASSERT_FALSE(effects.transitions.empty());
+    for (const alarms::Transition& step : effects.transitions)
+        EXPECT_LE(step.at, at(54h)) << step.rule << ": whatever silence leads to comes within a day";
+    std::set<Timestamp> believed;
+    for (const EstimatePoint& point : effects.estimates) believed.insert(point.at);
+    EXPECT_GE(believed.size(), 20u * 24 * 4) << "each quarter of an hour all the same";
 }
 
 TEST(SensorClock, AheadAndThenSetRightBlindsNobody) {

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 #include <zlib.h>
 
+#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <filesystem>
@@ -256,6 +257,20 @@ TEST_F(Replay, ALogThatGoesOnThirtyYearsLaterCostsNoMoreThanAMonth) {
     EXPECT_EQ(code, 0) << talk.str();
     EXPECT_LT(lines.size(), 1'000u) << "a line a day of a month, and not of thirty years";
     EXPECT_EQ(lines.back().at("readings"), 2 * 3 * 48 * 12);
+}
+
+TEST_F(Replay, ALogInStepsOfAYearEndsWithinSeconds) {
+    std::ostringstream log;
+    log << two_days();
+    long long t = 1772388000LL + 48 * 3600;
+    for (int step = 0; step < 200; ++step)
+        log << (t += 399LL * 24 * 3600) << " cellar/north/beer_temperature 19.5\n";
+
+    const auto began = std::chrono::steady_clock::now();
+    const auto lines = run(file("steps.log", log.str()), 24h);
+    EXPECT_EQ(lines.back().at("readings"), 3 * 48 * 12 + 200) << talk.str();
+    EXPECT_LT(std::chrono::steady_clock::now() - began, 60s)
+        << "4 minutes, when each step was lived for a month";
 }
 
 }  // namespace

@@ -271,6 +271,34 @@ TEST(Gap, OfAMonthIsBelievedThrough) {
     EXPECT_TRUE(estimator.latest().estimates.empty()) << "nobody could know";
 }
 
+TEST(Gap, AfterOneOfYearsALoneReadingIsNotBelievedForAMonth) {
+    BatchEstimator estimator{mild(), at(0h)};
+    for (const StageEntry& stage : fermented_under_pressure()) estimator.enter(stage);
+    feed(estimator, life_of(0h, 60h));
+    const Duration later = 24h * 365;
+    (void)estimator.advance(at(later));
+    estimator.observe(Quantity::beer_temperature, at(later + 1min), 19);
+
+    EXPECT_FALSE(estimator.advance(at(later + 2h)).back().estimates.empty());
+    EXPECT_TRUE(estimator.advance(at(later + 48h)).back().estimates.empty());
+    feed(estimator, life_of(later + 48h, later + 96h));
+    EXPECT_FALSE(estimator.advance(at(later + 24h * 30)).back().estimates.empty())
+        << "two days of word are enough";
+}
+
+TEST(SetBack, AfterAYearAheadOnlyTheLastHourIsBelievedAnew) {
+    BatchEstimator estimator{mild(), at(0h)};
+    for (const StageEntry& stage : fermented_under_pressure()) estimator.enter(stage);
+    feed(estimator, life_of(0h, 240h));
+    (void)estimator.advance(at(240h));
+    const Duration year = 24h * 365;
+    estimator.set_forward(at(240h + year));
+    (void)estimator.advance(at(242h + year));
+
+    estimator.set_back(at(242h));
+    EXPECT_LE(estimator.advance(at(242h)).size(), 12u);
+}
+
 TEST(SetBack, ForgetsWhatIsYetToComeAndGoesOn) {
     BatchEstimator estimator{mild(), at(0h)}, plain{mild(), at(0h)};
     for (BatchEstimator* each : {&estimator, &plain}) {

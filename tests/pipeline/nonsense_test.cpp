@@ -145,8 +145,7 @@ TEST_P(Nonsense, RingsNobodyFalselyMissesNoPressureAndLosesNothing) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Months, Nonsense,
-                         ::testing::Values(Month{1, 30, false}, Month{2, 30, true}, Month{3, 30, true},
-                                           Month{4, 30, true}));
+                         ::testing::Values(Month{1, 30, false}, Month{2, 30, true}, Month{3, 30, true}));
 
 }  // namespace
 }  // namespace gyled::pipeline
