@@ -66,7 +66,7 @@ TEST(Faults, ABrokerThatForgotUsIsTold) {
         std::filesystem::remove(house.broker.folder() / file);
     house.broker.start();
 
-    EXPECT_TRUE(eventually([&] { return house.phone_heard("The broker had forgotten us"); }))
+    EXPECT_TRUE(eventually([&] { return house.phone_heard("The broker did not keep our session"); }))
         << house.get("/health").dump(2) << house.daemon_log();
     EXPECT_THAT(house.impairment("broker_session_lost"), HasSubstr("what sensors sent while we were away"));
 }
