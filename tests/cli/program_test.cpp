@@ -159,6 +159,19 @@ TEST_F(Program, WithdrawsTheLatestMeasurement) {
     EXPECT_EQ(std::get<cellar::UndoMeasurement>(command).vessel, "north");
 }
 
+TEST_F(Program, TellsOfAPurge) {
+    const Ran ran = run({"batch", "purged", "north", "--cycles", "3", "--socket", socket()});
+
+    EXPECT_EQ(ran.code, 0) << ran.talk;
+    const auto command = server.in_loop([&] { return server.cellar.commands.back(); });
+    const auto& told = std::get<cellar::Measure>(command).measurement;
+    EXPECT_EQ(told.quantity, base::Quantity::purge_cycles);
+    EXPECT_EQ(told.value, 3);
+    for (const char* cycles : {"0", "-1", "51", "three", ""})
+        EXPECT_EQ(run({"batch", "purged", "north", "--cycles", cycles, "--socket", socket()}).code, 2)
+            << cycles;
+}
+
 TEST_F(Program, CorrectsOnlyWhatIsGiven) {
     const Ran ran =
         run({"batch", "correct", "north", "--original-gravity", "12P", "--volume", "5.5gal", "--culture",

@@ -86,6 +86,21 @@ cellar::VesselState full_state() {
                        .kpa = 12'000,
                        .celsius = 2400};
     state.co2_held = {{pitched(4h), 1.0213, 61.5}};
+    state.pressure.relief = {.history = {6, pitched(1h), pitched(2h), 181.3, 168.2},
+                             .at = pitched(3h),
+                             .kpa = 170.1,
+                             .before_kpa = 169.9,
+                             .noise_kpa2 = 0.04,
+                             .peak_kpa = 170.2,
+                             .lowest_kpa = 168.3,
+                             .peak_at = pitched(2h),
+                             .falls = true};
+    state.pressure.purge = {.at = pitched(3h),
+                            .peak_kpa = 80,
+                            .peak_at = pitched(2h),
+                            .cycles = 2,
+                            .first = pitched(1h),
+                            .last = pitched(2h)};
     state.last_batch = "harbour-mild";
     state.broker_connected = false;
     state.impairments = {{"store_failing", "disk", "disk full", pitched(3h)}};
@@ -144,6 +159,7 @@ void expect_same(const cellar::VesselState& got, const cellar::VesselState& expe
     EXPECT_EQ(got.unproven_pressure, expected.unproven_pressure);
     EXPECT_EQ(got.tightness, expected.tightness);
     EXPECT_EQ(got.co2_held, expected.co2_held);
+    EXPECT_EQ(got.pressure, expected.pressure);
     EXPECT_EQ(got.last_batch, expected.last_batch);
     EXPECT_EQ(got.broker_connected, expected.broker_connected);
     EXPECT_EQ(got.impairments, expected.impairments);
@@ -171,6 +187,17 @@ TEST(States, ComeBackAsTheyWereWithTheirBatch) {
     EXPECT_EQ(states[1].batch->id, "harbour-mild");
     EXPECT_EQ(states[1].batch->prior, full_state().batch->prior) << "to the last bit, subnormal too";
     EXPECT_THAT(store.sensor_states(), UnorderedElementsAre(a_sensor(), sensors::SensorState{}));
+}
+
+/// As gyled wrote it before it watched relief valves and purges.
+TEST(States, LoadWithoutWhatWasLearntLater) {
+    const auto state = state_from(R"({"version": 1, "vessel": "north", "at_ms": 5, "ambient_kpa": 100.9})");
+
+    EXPECT_EQ(state.ambient_kpa, 100.9);
+    EXPECT_EQ(state.pressure, cellar::PressureMemory{});
+    EXPECT_THROW((void)state_from(R"({"version": 1, "pressure": {"relief": {"falls": 3}}})"),
+                 std::runtime_error);
+    EXPECT_THROW((void)state_from(R"({"version": 1, "pressure": 7})"), std::runtime_error);
 }
 
 TEST(States, HaveTheBatchOfItsOwnRow) {

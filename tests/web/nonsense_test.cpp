@@ -145,6 +145,7 @@ TEST_F(Nonsense, MeasurementsThatAreNone) {
     for (const char* body :
          {R"({"quantity": "gravity"})", R"({"value": 1.01})", R"({"quantity": "hops", "value": 1})",
           R"({"quantity": "final_gravity", "value": 1.01})", R"({"quantity": "gravity", "value": "1.01"})",
+          R"({"quantity": "purge_cycles", "value": "3"})", R"({"quantity": "head_space_air", "value": 3})",
           R"({"quantity": "gravity", "value": 1e999})", R"({"quantity": "gravity", "value": null})",
           R"({"quantity": "gravity", "value": 10, "unit": "psi"})", R"({"quantity": 4, "value": 1})",
           R"({"quantity": "gravity", "value": 1.01, "unit": 3})",
