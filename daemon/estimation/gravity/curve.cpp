@@ -312,6 +312,7 @@ base::Estimates GravityCurve::State::answers() const {
     });
 
     if (judge.is_finished() || judge.is_stalled() || !judge.is_started()) return answer;
+    if (record.is_empty()) return answer;  // gas alone tells how far, and too late when it ends (simulation)
     const Estimate left = estimate_of(hypotheses, [](const Prediction& o) { return o.now - o.final; });
     const Estimate end = answer[Quantity::final_gravity];
     const Estimate wait = estimate_of(hypotheses, [&](const Prediction& o) { return hours_until(o); });
