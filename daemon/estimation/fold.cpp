@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <utility>
 
-#include "daemon/brewing/packaging.hpp"
 #include "daemon/brewing/relief.hpp"
 #include "daemon/estimation/statistics/line.hpp"
 #include "daemon/estimation/statistics/weighted_sample.hpp"
@@ -227,15 +226,6 @@ void Fold::step_gas(const BatchInputs& inputs, Timestamp from, const StageEntry&
         }
         gas_.step(step);
     }
-    note_gas(stage);
-}
-
-/// The other way: what the pressure of a shut vessel tells of the gravity, while yeast is at work.
-void Fold::note_gas(const StageEntry& stage) {
-    if (!ferments_ || stage.kind > StageKind::rest) return;
-    if (gas_.leaks()) gravity_.distrust_gas();
-    if (const auto made = gas_.made())
-        gravity_.note_gas(made->since, made->volumes / brewing::volumes_per_gravity_point);
 }
 
 /// Gravity and gas meet: where the vessel ends, shut now, with the sugar that is left.

@@ -51,7 +51,6 @@ private:
     void begin_cold_side(const BatchInputs& inputs, const StageEntry& stage);
     void step_gravity(const BatchInputs& inputs, base::Timestamp from, const StageEntry& stage);
     void step_gas(const BatchInputs& inputs, base::Timestamp from, const StageEntry& stage);
-    void note_gas(const StageEntry& stage);
     [[nodiscard]] base::Estimates closing(const BatchInputs& inputs) const;
     [[nodiscard]] base::Estimates gravity_of_finished_beer(const BatchInputs& inputs) const;
 

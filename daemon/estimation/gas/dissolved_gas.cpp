@@ -38,8 +38,7 @@ bool is_known(const GasStep& step) {
 
 }  // namespace
 
-DissolvedGas::DissolvedGas(GasContext context)
-    : context_{with_some_beer(context)}, particles_{context_}, made_{context_} {}
+DissolvedGas::DissolvedGas(GasContext context) : context_{with_some_beer(context)}, particles_{context_} {}
 
 void DissolvedGas::inflate_covariance() {
     particles_.inflate_covariance();
@@ -91,7 +90,6 @@ void DissolvedGas::step(const GasStep& step) {
     const bool shut = passes == GasPath::shut;
     const bool first = head_space_.is_new();
     head_space_.take(step, passes);
-    made_.take(step, shut, head_space_.dry_kpa());
     if (first) start(step);
     take_in_purge(step);
 

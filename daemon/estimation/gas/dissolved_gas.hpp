@@ -13,7 +13,6 @@
 #include "daemon/base/estimate.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "daemon/estimation/gas/closing.hpp"
-#include "daemon/estimation/gas/gas_made.hpp"
 #include "daemon/estimation/gas/gas_step.hpp"
 #include "daemon/estimation/gas/head_space_gas.hpp"
 #include "daemon/estimation/gas/leak.hpp"
@@ -45,10 +44,6 @@ public:
     [[nodiscard]] const base::Estimates& estimates() const { return estimates_; }
     /// What beer and head space hold, as of the last step; empty before it, and where nobody could know.
     [[nodiscard]] std::vector<GasContents> contents() const;
-    /// What was made since the valves were shut, by the pressure alone (gas_made.hpp).
-    [[nodiscard]] std::optional<GasMade::Made> made() const { return made_.made(); }
-    /// Does a leak stand?
-    [[nodiscard]] bool leaks() const { return stands(FactKind::leak_suspected); }
     /// degC at the last step that was taken.
     [[nodiscard]] std::optional<double> beer_c() const { return last_c_; }
     /// carbonated, leak_suspected, relief_opened, purged, shut_in_wanted and gauge_contradicts, oldest first;
@@ -76,7 +71,6 @@ private:
     HeadSpaceGas head_space_;
     LeakWatch leak_;
     ReliefWatch relief_;
-    GasMade made_;
     base::Estimates estimates_;
     std::vector<Fact> facts_;
     std::optional<double> last_c_;

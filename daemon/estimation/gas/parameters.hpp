@@ -4,11 +4,9 @@
 /// can leave or enter stands in gas_path.hpp.
 
 #include <array>
-#include <chrono>
 #include <cstddef>
 #include <cstdint>
 
-#include "daemon/base/time.hpp"
 #include "daemon/brewing/solubility.hpp"
 
 namespace gyled::estimation::gas {
@@ -113,14 +111,6 @@ struct ClosingParameters {
     double co2_kpa_max = 10'000;           ///< absolute: beyond it CO2 is a liquid and no vessel of this kind is left
     double secant_sg = 0.001;              ///< SG over which the yield of a point is taken
     std::uint64_t seed = 6;                ///< of the doubts that are drawn; any would do
-};
-
-/// Gas made behind shut valves, as the pressure tells it.
-struct GasMadeParameters {
-    double lost_volumes = 0.06;            ///< less than was made by so much: gas was let off or leaks, or cold beer takes it up
-    double same_c = 1.5;                   ///< degC about which equilibrium holds: slow beer follows a change of temperature by days
-    base::Duration settles_shut = std::chrono::hours{2};  ///< after the valves were shut: rising pressure takes up what beer at work held above equilibrium
-    base::Duration settles = std::chrono::hours{6};  ///< after gas was let off: bubbles bring beer at work back to equilibrium within
 };
 
 /// A leak: in a shut vessel the sum of CO2 cannot fall.

@@ -20,7 +20,6 @@ using base::Quantity;
 using base::Timestamp;
 
 constexpr CurveParameters fitting;
-constexpr SecondHydrometerParameters comparing;
 constexpr double never_yet = -1e300;  // hours
 constexpr double rounding_h = 1e-6;   // quarters add up to hours but for this
 constexpr double seconds_per_hour = 3600.0;
@@ -86,10 +85,6 @@ struct GravityCurve::State {
 
     void pass_time(Timestamp now, std::optional<double> measured_c);
     void fit();
-    [[nodiscard]] int moves() const;
-    void doubt_float_or_gas();
-    [[nodiscard]] std::optional<GasLost> gas_lost() const;
-    [[nodiscard]] std::vector<GravityPoint> believed_points() const;
     [[nodiscard]] double fit_every_h() const;
     [[nodiscard]] ThermalTime thermal_at(double hour) const;
     [[nodiscard]] base::Estimates answers() const;
@@ -108,9 +103,6 @@ struct GravityCurve::State {
     Present present;
     GravityRecord record;
     std::vector<HandPoint> hands;
-    GasRecord gas;
-    std::optional<double> float_doubted_h;  // from then on gas says what the float does not follow
-    std::optional<GasLost> leak;            // seen by the present fit
     CurvePopulation curves;
     FermentationJudge judge;
     std::vector<PlannedTemperature> plan;
@@ -162,79 +154,28 @@ double GravityCurve::State::fit_every_h() const {
     return present.hour > fitting.aged_h ? fitting.fit_every_aged_h : fitting.fit_every_h;
 }
 
-int GravityCurve::State::moves() const {
-    if (!has_fitted) return fitting.moves_first;
-    const auto span = gas.span(present.hour);
-    return span && present.hour - span->begin_h < fitting.gas_new_h ? fitting.moves_gas_new : fitting.moves;
-}
-
-/// Gas that left tells nothing of the gravity: the float fell, and the pressure did not follow.
-std::optional<GasLost> GravityCurve::State::gas_lost() const {
-    const auto span = gas.span(present.hour);
-    if (!span) return std::nullopt;
-    const double from_h = std::max(span->begin_h, present.hour - comparing.window_h);
-    const auto gas_fell = gas.fall(from_h, present.hour);
-    const auto before = record.level(from_h - comparing.level_h / 2, from_h + comparing.level_h / 2);
-    const auto now = record.level(present.hour - comparing.level_h, present.hour);
-    if (!gas_fell || before.count == 0 || now.count == 0) return std::nullopt;
-    const double float_fell = before.points - now.points;
-    const double lacks =
-        std::max(comparing.lacks, comparing.lacks_sigmas * std::hypot(before.sigma, now.sigma));
-    if (float_fell - comparing.gas_most * std::max(0.0, *gas_fell) < lacks) return std::nullopt;
-    return GasLost{present.hour - from_h, float_fell, *gas_fell};
-}
-
-/// Float and gas, since the valves were shut. Gas cannot come from nothing: where the float falls less, it
-/// sticks or drifts; where it falls more, gas was lost.
-void GravityCurve::State::doubt_float_or_gas() {
-    leak = gas_lost();
-    if (leak) gas.distrust();
-    const auto span = gas.span(present.hour);
-    if (!span) return;
-    const auto before = record.level(span->begin_h - comparing.level_h, span->begin_h);
-    const auto now = record.level(present.hour - comparing.level_h, present.hour);
-    if (before.count == 0 || now.count == 0) return;
-    const double lacks =
-        std::max(comparing.lacks, comparing.lacks_sigmas * std::hypot(before.sigma, now.sigma));
-    const double lacking = comparing.gas_least * span->fallen - (before.points - now.points);
-    if (lacking > lacks && !float_doubted_h) float_doubted_h = span->begin_h;
-    if (lacking < comparing.agrees * lacks) float_doubted_h.reset();
-}
-
-/// A float that is doubted tells nothing from where it left the gas.
-std::vector<GravityPoint> GravityCurve::State::believed_points() const {
-    std::vector<GravityPoint> points = record.points();
-    if (float_doubted_h)
-        std::erase_if(points, [&](const GravityPoint& point) { return point.hour > *float_doubted_h; });
-    return points;
-}
-
 void GravityCurve::State::fit() {
     if (!knows_gravity()) return;
-    doubt_float_or_gas();
     fitted_h = present.hour;
     present.lift_h = record.lift_h();
     ChangePoints change_points = judge.change_points();
     if (judge.is_started()) change_points.woke_h = woke_h;
-    const std::vector<GravityPoint> points = believed_points();
-    const Readings readings{points, hands, gas.points()};
-    curves.follow(readings, present, change_points, moves());
+    curves.follow(record.points(), hands, present, change_points,
+                  has_fitted ? fitting.moves : fitting.moves_first);
     has_fitted = true;
     const auto original = estimate_of(curves.predictions(), [](const Prediction& o) { return o.original; });
     const ExpectedEnd end = expected_end(prior, original.value);
     const ChangePoints then = judge.judge({.at = at,
                                            .present = present,
                                            .record = record,
-                                           .gas = gas,
                                            .curves = curves,
                                            .awake = awake,
                                            .woke_h = woke_h,
                                            .expected_final = end.points,
                                            .expected_sigma = end.sigma,
                                            .is_mixed = prior.culture == base::Culture::mixed,
-                                           .certainty_to_finish = certainty_to_finish(prior.culture),
-                                           .leak = leak});
-    if (then != change_points) curves.follow(readings, present, then, fitting.moves);
+                                           .certainty_to_finish = certainty_to_finish(prior.culture)});
+    if (then != change_points) curves.follow(record.points(), hands, present, then, fitting.moves);
     double sensor = 0;
     double per_day = 0;
     for (const Prediction& o : curves.predictions()) {
@@ -312,7 +253,6 @@ base::Estimates GravityCurve::State::answers() const {
     });
 
     if (judge.is_finished() || judge.is_stalled() || !judge.is_started()) return answer;
-    if (record.is_empty()) return answer;  // gas alone tells how far, and too late when it ends (simulation)
     const Estimate left = estimate_of(hypotheses, [](const Prediction& o) { return o.now - o.final; });
     const Estimate end = answer[Quantity::final_gravity];
     const Estimate wait = estimate_of(hypotheses, [&](const Prediction& o) { return hours_until(o); });
@@ -364,18 +304,6 @@ void GravityCurve::measure(Timestamp at, double sg, double sigma) {
     const double points_sigma = brewing::points_per_sg * sigma;
     s.hands.push_back({hour, s.thermal_at(hour), points_from_sg(sg), points_sigma * points_sigma});
     s.fit();
-}
-
-void GravityCurve::note_gas(Timestamp since, double points_fallen) {
-    State& s = *state_;
-    if (!std::isfinite(points_fallen) || since < s.pitched || since > s.at) return;
-    const double since_h = base::hours_between(s.pitched, since);
-    s.gas.take({since_h, s.thermal_at(since_h), 0, true},
-               {s.present.hour, s.present.thermal, points_fallen, false});
-}
-
-void GravityCurve::distrust_gas() {
-    state_->gas.distrust();
 }
 
 void GravityCurve::shift(base::Duration by) {

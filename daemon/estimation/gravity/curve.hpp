@@ -60,13 +60,6 @@ public:
     /// is up to a day older than the last step is still used.
     void measure(base::Timestamp at, double sg, double sigma = 0.001);
 
-    /// What the pressure of a shut vessel tells (gas/gas_made.hpp): as of the last step the gravity has
-    /// fallen by so many points since `since`, but for a factor that is in doubt by 5 %.
-    void note_gas(base::Timestamp since, double points_fallen);
-
-    /// Gas leaks: what was told since the valves were shut was too little.
-    void distrust_gas();
-
     /// The clock was set forwards by so much: the same hours have passed since the yeast went in.
     void shift(base::Duration by);
 

@@ -9,7 +9,6 @@ namespace {
 
 constexpr RandomWalkParameters random_walk;
 constexpr ClockParameters bounds;
-constexpr GasEvidenceParameters gas_evidence;
 
 ThermalTime between(double h0, const ThermalTime& t0, double h1, const ThermalTime& t1, double hour) {
     if (h1 <= h0) return t0;
@@ -19,12 +18,11 @@ ThermalTime between(double h0, const ThermalTime& t0, double h1, const ThermalTi
 
 }  // namespace
 
-GravityEvidence::GravityEvidence(const Readings& readings, const Present& now, const ChangePoints& turned,
-                                 base::Culture kind, double random_walk_sigma,
+GravityEvidence::GravityEvidence(const std::vector<GravityPoint>& record,
+                                 const std::vector<HandPoint>& by_hand, const Present& now,
+                                 const ChangePoints& turned, base::Culture kind, double random_walk_sigma,
                                  const std::vector<double>& noisier)
-    : points{&readings.points}, hands{&readings.hands}, present{now}, change_points{turned}, culture{kind} {
-    whiten_gas(readings.gas);
-    const std::vector<GravityPoint>& record = readings.points;
+    : points{&record}, hands{&by_hand}, present{now}, change_points{turned}, culture{kind} {
     rows.reserve(record.size());
     const double most = random_walk_sigma * random_walk_sigma;
     double variance = most;
@@ -58,34 +56,6 @@ GravityEvidence::GravityEvidence(const Readings& readings, const Present& now, c
     end_variance = variance;
 }
 
-void GravityEvidence::whiten_gas(const std::vector<GasPoint>& gas) {
-    gas_rows.reserve(gas.size());
-    double level = 0;
-    double variance = 0;
-    for (std::size_t i = 0; i < gas.size(); ++i) {
-        const GasPoint& point = gas[i];
-        if (point.begins) {
-            level = 0;
-            variance = gas_evidence.vague * gas_evidence.vague;
-        }
-        const double innovation = variance + gas_evidence.white * gas_evidence.white;
-        const double gain = variance / innovation;
-        const double inverse_sigma = 1.0 / std::sqrt(innovation);
-        const double off = point.fallen - level;
-        const bool goes_on = i + 1 < gas.size() && !gas[i + 1].begins;
-        gas_rows.push_back({point.thermal, gain, goes_on ? 1.0 : 0.0, inverse_sigma, off * inverse_sigma});
-        log_inverse_sigma += std::log(inverse_sigma);
-        if (!goes_on) continue;
-        level += gain * off;
-        const double walk = gas_evidence.walk_share * (gas[i + 1].fallen - point.fallen);
-        variance =
-            variance * (1.0 - gain) + walk * walk +
-            gas_evidence.walk_per_root_h * gas_evidence.walk_per_root_h * (gas[i + 1].hour - point.hour);
-    }
-    gas_is_live =
-        !gas.empty() && !gas.back().begins && present.hour - gas.back().hour < GasRecordParameters{}.live_h;
-}
-
 ThermalTime GravityEvidence::thermal_at(double hour) const {
     double before_h = 0;
     ThermalTime before;
@@ -117,34 +87,6 @@ Creep GravityEvidence::creep(const ShapeVector& shape, const BatchClock& clock) 
             std::exp(std::clamp(shape[index::log_creep_rate], bounds.log_creep_rate_min,
                                 bounds.log_creep_rate_max))};
 }
-
-namespace {
-
-/// (1 + scale) x the fall that gas tells = what the curve fell since the span began, give or take.
-void add_gas(NormalEquations& sums, const GravityEvidence& e, const GravityShape& curve,
-             const BatchClock& clock, const Creep& late) {
-    using namespace linear;
-    LinearVector level = LinearVector::Zero();
-    std::size_t hint = 0;
-    for (const WhitenedGas& row : e.gas_rows) {
-        const double thermal_h = clock.at(row.thermal) + e.present.lift_h;
-        const Fermented gone = curve.at(thermal_h, hint);
-        LinearVector off = -level;
-        off[main] += gone.main;
-        off[slow] += gone.slow;
-        off[creep] += late.at(thermal_h);
-        level = row.keep * (level + row.gain * off);
-        off *= row.inverse_sigma;
-        off[gas] = -row.fallen;
-        for (const int i : {main, slow, creep, gas})
-            for (const int j : {main, slow, creep, gas})
-                if (j <= i) sums.precision(i, j) += off[i] * off[j];
-        sums.information += row.fallen * off;
-        sums.rest -= row.fallen * row.fallen / 2;
-    }
-}
-
-}  // namespace
 
 NormalEquations normal_equations(const ShapeVector& shape, const GravityEvidence& e) {
     const GravityShape curve{shape_parameters(shape, e.culture)};
@@ -207,18 +149,17 @@ NormalEquations normal_equations(const ShapeVector& shape, const GravityEvidence
     p(creep, original) = p(bias, creep) = -c1;
     p(drift, creep) = -cd;
     LinearVector& i = sums.information;
-    i << e.one_y, -my, -sy, -cy, e.one_y, e.day_y, 0.0;
+    i << e.one_y, -my, -sy, -cy, e.one_y, e.day_y;
     sums.rest = e.log_inverse_sigma - e.yy / 2;
     for (const HandPoint& hand : *e.hands) {
         const double thermal_h = clock.at(hand.thermal) + e.present.lift_h;
         const Fermented gone = curve.at(thermal_h);
         LinearVector row = LinearVector::Zero();
-        row << 1.0, -gone.main, -gone.slow, -late.at(thermal_h), 0.0, 0.0, 0.0;
+        row << 1.0, -gone.main, -gone.slow, -late.at(thermal_h), 0.0, 0.0;
         p.triangularView<Eigen::Lower>() += (1.0 / hand.variance) * row * row.transpose();
         i += (hand.points / hand.variance) * row;
         sums.rest -= hand.points * hand.points / hand.variance / 2;
     }
-    add_gas(sums, e, curve, clock, late);
     return sums;
 }
 

@@ -11,7 +11,6 @@
 #include <optional>
 #include <vector>
 
-#include "daemon/estimation/gravity/gas_record.hpp"
 #include "daemon/estimation/gravity/priors.hpp"
 #include "daemon/estimation/gravity/record.hpp"
 
@@ -66,27 +65,9 @@ struct WhitenedRow {
     double one, day, reading;  // whitened columns that no shape changes
 };
 
-/// One point of the gas record, likewise: a random walk with an unknown beginning about the fall of the
-/// curve.
-struct WhitenedGas {
-    ThermalTime thermal;
-    double gain;           // of the filter
-    double keep;           // of its level until the next row: 0 at the end of a span
-    double inverse_sigma;  // 1 / sigma of the innovation
-    double fallen;         // whitened
-};
-
-/// All that was read. Not owned; outlives what refers to it.
-struct Readings {
-    const std::vector<GravityPoint>& points;
-    const std::vector<HandPoint>& hands;
-    const std::vector<GasPoint>& gas;
-};
-
-/// Holds references to the readings, which outlive it.
+/// Holds references to `points` and `hands`, which outlive it.
 struct GravityEvidence {
     std::vector<WhitenedRow> rows;
-    std::vector<WhitenedGas> gas_rows;
     const std::vector<GravityPoint>* points = nullptr;  ///< not owned; outlive the evidence
     const std::vector<HandPoint>* hands = nullptr;
     Present present;
@@ -97,18 +78,15 @@ struct GravityEvidence {
     double log_inverse_sigma = 0;  ///< in sum
     /// What the filter expects of each column at present, and the variance of the bias then.
     double end_one = 0, end_day = 0, end_y = 0, end_variance = 0;
-    bool gas_is_live = false;  ///< the gas tells of the present: what a float does beside it is the float's
 
     /// `noisier`: by which factor each point's variance is larger than thought; empty: none.
-    GravityEvidence(const Readings& readings, const Present& present, const ChangePoints& change_points,
-                    base::Culture culture, double random_walk_sigma, const std::vector<double>& noisier);
+    GravityEvidence(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
+                    const Present& present, const ChangePoints& change_points, base::Culture culture,
+                    double random_walk_sigma, const std::vector<double>& noisier);
 
     [[nodiscard]] ThermalTime thermal_at(double hour) const;
     [[nodiscard]] BatchClock clock(const ShapeVector& shape) const;
     [[nodiscard]] Creep creep(const ShapeVector& shape, const BatchClock& clock) const;
-
-private:
-    void whiten_gas(const std::vector<GasPoint>& gas);
 };
 
 /// Normal equations of the linear parameters, given a shape. Only the lower triangle of the precision is

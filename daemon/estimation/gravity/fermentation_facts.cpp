@@ -45,18 +45,6 @@ constexpr double stable_per_day = brewing::points_per_sg * brewing::stable_slope
 double sg(double points) {
     return brewing::sg_from_points(points);
 }
-/// So near the expected end that it is rather an end than a stall.
-bool is_as_expected(const Evaluation& evaluation) {
-    return median_gravity(evaluation.curves) - evaluation.expected_final <
-           std::max(finish.beyond_end, finish.beyond_end_sigmas * evaluation.expected_sigma);
-}
-
-/// Does the gas of a shut vessel say that yeast works, whatever the float shows?
-bool works_by_gas(const Evaluation& evaluation, double window_h, double per_day) {
-    const auto fell = evaluation.gas.recent_fall(window_h, evaluation.present.hour);
-    return fell && *fell > per_day * window_h / hours_per_day;
-}
-
 /// A difference of gravities, points to SG.
 double sg_difference(double points) {
     return points / brewing::points_per_sg;
@@ -83,12 +71,7 @@ void FermentationJudge::revoke(FactKind kind, const Evaluation& evaluation, cons
 
 ChangePoints FermentationJudge::judge(const Evaluation& evaluation) {
     if (is_started()) change_points_.woke_h = evaluation.woke_h;
-    if (!is_started()) judge_start_by_gas(evaluation);
-    judge_leak(evaluation);
-    if (evaluation.record.is_empty()) {
-        if (is_started() && !is_finished()) judge_finish_by_gas(evaluation);
-        return change_points_;
-    }
+    if (evaluation.record.is_empty()) return change_points_;
     if (!is_started()) {
         judge_start(evaluation);
     } else if (is_finished() || is_stalled()) {
@@ -99,40 +82,6 @@ ChangePoints FermentationJudge::judge(const Evaluation& evaluation) {
     }
     remember(evaluation);
     return change_points_;
-}
-
-/// A float may stick, or be missing; pressure behind shut valves is made by yeast.
-void FermentationJudge::judge_start_by_gas(const Evaluation& evaluation) {
-    const auto span = evaluation.gas.span(evaluation.present.hour);
-    if (!span || span->fallen < start.gas) return;
-    started_h_ = evaluation.present.hour;
-    decide(FactKind::fermentation_started, evaluation,
-           fmt::format("Gas made behind shut valves says that gravity fell by {:.3f}",
-                       sg_difference(span->fallen)));
-}
-
-void FermentationJudge::judge_leak(const Evaluation& evaluation) {
-    if (!evaluation.leak) return;
-    decide(FactKind::leak_suspected, evaluation,
-           fmt::format("The float fell by {:.4f} within {:.0f} h, but the gas of the shut vessel accounts "
-                       "for {:.4f} only",
-                       sg_difference(evaluation.leak->float_fell), evaluation.leak->hours,
-                       sg_difference(evaluation.leak->gas_fell)));
-}
-
-/// Without a float: gas was made, and is made no more.
-void FermentationJudge::judge_finish_by_gas(const Evaluation& evaluation) {
-    const double now_h = evaluation.present.hour;
-    const auto span = evaluation.gas.span(now_h);
-    const auto fell = evaluation.gas.fall(now_h - finish.gas_flat_h, now_h);
-    if (!fell || *fell > finish.gas_flat || span->fallen < start.gas) return;
-    if (evaluation.awake < finish.awake_min || evaluation.is_mixed || !is_as_expected(evaluation)) return;
-    finished_h_ = now_h;
-    decide(FactKind::fermentation_finished, evaluation,
-           fmt::format("Gravity is about {:.4f}: the shut vessel made gas for {:.4f}, and for {:.4f} at most "
-                       "over the last {:.0f} h",
-                       sg(median_gravity(evaluation.curves)), sg_difference(span->fallen),
-                       sg_difference(std::max(0.0, *fell)), finish.gas_flat_h));
 }
 
 void FermentationJudge::judge_start(const Evaluation& evaluation) {
@@ -216,7 +165,6 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
     if (lately.count >= stall.lately_count &&
         lately.points_per_day + 2.0 * lately.sigma < -stall.lately_per_day)
         stands = false;
-    if (works_by_gas(evaluation, stall.gas_h, stall.gas_per_day)) stands = false;
     if (evaluation.awake < stall.awake_min || beyond < stall.beyond_min) stands = false;
     evaluations_of_stall_ = stands ? evaluations_of_stall_ + 1 : 0;
     if (evaluations_of_stall_ < stall.evaluations) return;
@@ -251,10 +199,11 @@ void FermentationJudge::judge_finish(const Evaluation& evaluation) {
     const double sure = probability_of(evaluation.curves,
                                        [](const Prediction& p) { return p.now - p.final < finish.near_end; });
     const double present_gravity = median_gravity(evaluation.curves);
-    const bool as_expected = is_as_expected(evaluation);
-    const bool works = works_by_gas(evaluation, finish.gas_h, finish.gas_per_day);
-    const bool ends = !works && measured && flat && slow_flat && as_expected &&
-                      evaluation.awake > finish.awake_min && sure > evaluation.certainty_to_finish;
+    const bool as_expected =
+        present_gravity - evaluation.expected_final <
+        std::max(finish.beyond_end, finish.beyond_end_sigmas * evaluation.expected_sigma);
+    const bool ends = measured && flat && slow_flat && as_expected && evaluation.awake > finish.awake_min &&
+                      sure > evaluation.certainty_to_finish;
     evaluations_of_end_ = ends ? evaluations_of_end_ + 1 : 0;
     if (evaluations_of_end_ < finish.evaluations) return;
     const auto now = evaluation.record.level(now_h - finish.level_h, now_h);

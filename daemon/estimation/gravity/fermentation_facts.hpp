@@ -16,19 +16,11 @@
 
 namespace gyled::estimation::gravity {
 
-/// A float that falls where the gas of a shut vessel does not follow. Points.
-struct GasLost {
-    double hours = 0;
-    double float_fell = 0;
-    double gas_fell = 0;
-};
-
 /// What is to be judged, once per hour or so. Refers to record and curves for the time of the call only.
 struct Evaluation {
     base::Timestamp at;
     Present present;
     const GravityRecord& record;
-    const GasRecord& gas;
     const CurvePopulation& curves;
     double awake = 1;              ///< wakefulness over the last half day, 0 to 1
     std::optional<double> woke_h;  ///< when it was warm again after a cold sleep
@@ -36,7 +28,6 @@ struct Evaluation {
     double expected_sigma = 3;
     bool is_mixed = false;
     double certainty_to_finish = 0.85;  ///< of being within 0.0007 of the end
-    std::optional<GasLost> leak{};      ///< seen just now
 };
 
 class FermentationJudge {
@@ -60,9 +51,6 @@ private:
         double left_least;      // low end of what was left to ferment
     };
     void judge_start(const Evaluation& evaluation);
-    void judge_start_by_gas(const Evaluation& evaluation);
-    void judge_finish_by_gas(const Evaluation& evaluation);
-    void judge_leak(const Evaluation& evaluation);
     void judge_stall(const Evaluation& evaluation);
     void judge_finish(const Evaluation& evaluation);
     void judge_resumed(const Evaluation& evaluation);

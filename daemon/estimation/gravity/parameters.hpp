@@ -36,8 +36,6 @@ struct CurveParameters {
     double balling_attenuation = 1.0;      ///< percentage points, 90 %: 0.1 degrees Plato of real extract in a wort of 12 (the same)
     int moves_first = 4;                   ///< of each particle at the first fit, from a prior that is wide
     int moves = 1;                         ///< and at each later one
-    double gas_new_h = 12.0;               ///< gas of a shut vessel is sharp news: so long after it began ...
-    int moves_gas_new = 3;                 ///< ... each particle has so many
     double between_batches = 0.15;         ///< share of the usual variance by which two batches of one culture differ (simulation)
     double few_batches = 0.5;              ///< and as much again, divided by the batches learnt from
     double certain_ale = 0.85;             ///< probability of being at the end that "finished" takes (simulation)
@@ -179,30 +177,6 @@ struct RecordParameters {
     double lift_per_noise = 0.9;           ///< mean lift per sigma of the added noise; a normal cut in half has 0.8 (simulation)
 };
 
-/// The pressure of a shut vessel as evidence of the gravity.
-struct GasRecordParameters {
-    double every_h = 1.0;                  ///< a point an hour, like the readings
-    double fresh_h = 24.0;                 ///< hours; older points are thinned
-    double live_h = 1.6;                   ///< an older point says nothing of now
-};
-struct GasEvidenceParameters {
-    double scale_sigma = 0.05;             ///< relative, of the fall that gas tells: solubility 2.5 %, head space 2 %, Balling's yield 3 %
-    double white = 0.03;                   ///< points: a transducer's 0.3 kPa is 0.006, layers of temperature the rest
-    double walk_per_root_h = 0.04;         ///< points per root of an hour: beer above equilibrium, drifting zero (simulation)
-    double walk_share = 0.20;              ///< of an hour's fall: no curve of ours is nature's own (simulation)
-    double vague = 100.0;                  ///< points: nothing is known of the gravity at which the valves were shut
-};
-/// Float and gas of a shut vessel against each other.
-struct SecondHydrometerParameters {
-    double level_h = 2.5;                  ///< a level of the float is the mean over so long
-    double window_h = 24.0;                ///< a leak is looked for over so long: a drift is slower
-    double gas_least = 0.9;                ///< of the fall that gas tells: two sigmas of its factor
-    double gas_most = 1.1;                 ///< likewise
-    double lacks = 2.0;                    ///< points by which one lacks of the other: a float wanders 0.7 points in 5 h
-    double lacks_sigmas = 4.0;             ///< and so many sigmas of the float's levels
-    double agrees = 0.5;                   ///< of that: within it a doubted float is believed again
-};
-
 /// Fermentation has started.
 struct StartParameters {
     double first_h = 4.0;                  ///< the level at pitching: mean over the first hours
@@ -212,7 +186,6 @@ struct StartParameters {
     double believed = 1.0;                 ///< points that the curves' low end must have fallen too
     double low_end = 0.05;                 ///< quantile that "low end" means
     double believed_late = 8.0;            ///< readings that began late: the curves alone, from the original gravity
-    double gas = 1.0;                      ///< points by which the gas of a shut vessel lets it fall: 48 kPa are no noise
 };
 
 /// Fermentation has stalled. Chosen on simulation: 20 % of healthy batches stalled at a 90 % low end without these.
@@ -245,8 +218,6 @@ struct StallParameters {
     int lately_count = 5;                  ///< with so many points
     double lately_per_day = 1.0;           ///< points per day: a certain fall beyond this is life
     double awake_min = 0.6;                ///< cold yeast sleeps, it does not stall
-    double gas_h = 16.0;                   ///< gas made over so long, or since the valves were shut
-    double gas_per_day = 0.75;             ///< points per day: it works, whatever the float shows
     int evaluations = 3;                   ///< in a row, about as many hours
     double began_before_h = 14.0;          ///< the change point lies so long before the decision
 };
@@ -269,10 +240,6 @@ struct FinishParameters {
     double beyond_end_sigmas = 2.5;        ///< so many sigmas of it
     double awake_min = 0.6;                ///< cold yeast sleeps, it has not finished
     int evaluations = 3;                   ///< in a row
-    double gas_h = 24.0;                   ///< gas made over so long, or since the valves were shut
-    double gas_per_day = 0.5;              ///< points per day: it still works, whatever the float shows
-    double gas_flat_h = 36.0;              ///< without a float: so long without more gas
-    double gas_flat = 0.25;                ///< points, than this
     double level_h = 12.0;                 ///< the level at the end: mean over so long
     double told_sigmas = 1.6;              ///< +- in the evidence's sentence: about 90 %
 };

@@ -27,11 +27,9 @@ const CommonRandomNumbers& common_random_numbers() {
             20;  // any would do; another one gives answers that differ by their noise
         statistics::Random random{seed};
         for (auto& row : c.normals)
-            for (std::size_t i = 0; i < row.size(); ++i)
-                if (i != linear::gas) row[i] = random.normal();
+            for (double& x : row) x = random.normal();
         for (auto& row : c.fractions)
             for (double& x : row) x = random.fraction();
-        for (auto& row : c.normals) row[linear::gas] = random.normal();
         return c;
     }();
     return fixed;
@@ -97,13 +95,14 @@ double CurvePopulation::log_density(const ShapeVector& shape, const GravityEvide
 
 /// The sigma of the random-walk bias: the mean of a few, weighted by how well each explains the readings
 /// about the likeliest curve.
-void CurvePopulation::fit_random_walk(const Readings& readings, const Present& present) {
+void CurvePopulation::fit_random_walk(const std::vector<GravityPoint>& points,
+                                      const std::vector<HandPoint>& hands, const Present& present) {
     const ShapeVector& shape = likeliest().shape;
     constexpr std::size_t count = random_walk.sigmas.size();
     ComponentLogs fit{};
     for (std::size_t i = 0; i < count; ++i) {
         const GravityEvidence evidence{
-            readings, present, change_points_, prior_.culture, random_walk.sigmas[i], noise_inflation_};
+            points, hands, present, change_points_, prior_.culture, random_walk.sigmas[i], noise_inflation_};
         fit[i] = random_walk.log_prior[i] + log_marginal_likelihood(normal_equations(shape, evidence));
     }
     const double all = log_sum(fit, count);
@@ -205,11 +204,11 @@ void CurvePopulation::move(const GravityEvidence& evidence) {
 }
 
 /// Noise has heavy tails: a point far off the likeliest curve counts for less.
-void CurvePopulation::inflate_outliers(const Readings& readings, const Present& present) {
-    const std::vector<GravityPoint>& points = readings.points;
+void CurvePopulation::inflate_outliers(const std::vector<GravityPoint>& points,
+                                       const std::vector<HandPoint>& hands, const Present& present) {
     noise_inflation_.clear();
-    const GravityEvidence plain{readings,           present,         change_points_, prior_.culture,
-                                random_walk_sigma_, noise_inflation_};
+    const GravityEvidence plain{
+        points, hands, present, change_points_, prior_.culture, random_walk_sigma_, noise_inflation_};
     const ShapeVector& shape = likeliest().shape;
     const NormalEquations equations = normal_equations(shape, plain);
     const LinearPrior& prior = components_[1];  // neither the tidiest brewer nor the untidiest
@@ -254,16 +253,16 @@ void CurvePopulation::redraw_changed(const ChangePoints& now) {
     change_points_ = now;
 }
 
-void CurvePopulation::follow(const Readings& readings, const Present& present,
-                             const ChangePoints& change_points, int moves) {
+void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
+                             const Present& present, const ChangePoints& change_points, int moves) {
     if (change_points != change_points_) {
         redraw_changed(change_points);
         moves += sampling.moves_at_change;
     }
-    inflate_outliers(readings, present);
-    fit_random_walk(readings, present);
-    const GravityEvidence evidence{readings,           present,         change_points_, prior_.culture,
-                                   random_walk_sigma_, noise_inflation_};
+    inflate_outliers(points, hands, present);
+    fit_random_walk(points, hands, present);
+    const GravityEvidence evidence{
+        points, hands, present, change_points_, prior_.culture, random_walk_sigma_, noise_inflation_};
     reweigh(evidence);
     for (int i = 0; i < moves; ++i) move(evidence);
     predict_all(evidence);
@@ -354,10 +353,8 @@ Prediction CurvePopulation::predict(const Hypothesis& hypothesis, const NormalEq
     p.fall_12h = on_curve - hypothesis.gravity(true_h + predicting.forecast_h * activity);
 
     // While much happens, the curve is as likely wrong as the sensor; at rest it is the sensor that wanders.
-    // Where gas tells of the beer, it is always the sensor.
     const double bias = hypothesis.random_walk_bias(s, normals(k, 0)[linear::count]);
-    const double beers_share = hypothesis.evidence.gas_is_live ? 0.0 : chance[1];
-    p.now = on_curve + beers_share * std::min(1.0, std::abs(p.per_day) / predicting.brisk_per_day) * bias;
+    p.now = on_curve + chance[1] * std::min(1.0, std::abs(p.per_day) / predicting.brisk_per_day) * bias;
     p.sensor = hypothesis.gravity(thermal_h) + bias + x[linear::bias] +
                x[linear::drift] * present.hour / hours_per_day;
 

@@ -39,9 +39,9 @@ public:
     explicit CurvePopulation(const GravityPrior& prior);
 
     /// Fits the readings: tempered reweighting, resampling, then `moves` DE-MC moves of each particle, and
-    /// predicts. `readings` are only read.
-    void follow(const Readings& readings, const Present& present, const ChangePoints& change_points,
-                int moves);
+    /// predicts. `points` and `hands` are only read.
+    void follow(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
+                const Present& present, const ChangePoints& change_points, int moves);
 
     /// Of the last `follow`; empty before it.
     [[nodiscard]] const std::vector<Prediction>& predictions() const { return predictions_; }
@@ -69,8 +69,10 @@ private:
     [[nodiscard]] ComponentLogs log_component_evidence(const NormalEquations& equations) const;
     [[nodiscard]] double log_marginal_likelihood(const NormalEquations& equations) const;
     void redraw_changed(const ChangePoints& change_points);
-    void inflate_outliers(const Readings& readings, const Present& present);
-    void fit_random_walk(const Readings& readings, const Present& present);
+    void inflate_outliers(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
+                          const Present& present);
+    void fit_random_walk(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
+                         const Present& present);
     void reweigh(const GravityEvidence& evidence);
     void resample();
     void move(const GravityEvidence& evidence);

@@ -117,7 +117,6 @@ Claims claims_of(const MixtureComponent& component, const GravityPrior& prior, b
     claims.add(unit(linear::bias), {0.0, points_per_sg * prior.sensor_bias_sigma * component.bias});
     const double steadiness = mixed ? usual.drift_mixed : 1.0;
     claims.add(unit(linear::drift), {0.0, steadiness * component.drift});
-    claims.add(unit(linear::gas), {0.0, GasEvidenceParameters{}.scale_sigma});
     claims.add(unit(linear::creep), late_sugar ? usual.late_sugar : usual.no_late_sugar);
 
     const Spread gone = attenuation(prior.culture);

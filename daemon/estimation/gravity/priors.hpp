@@ -41,7 +41,7 @@ inline constexpr int learnt = 11;
 using ShapeVector = Eigen::Matrix<double, index::count, 1>;
 using ShapeMatrix = Eigen::Matrix<double, index::count, index::count>;
 
-/// Indices of the linear parameters, in points.
+/// Indices of the linear parameters, all in points.
 namespace linear {
 enum : int {
     original,  ///< true
@@ -50,7 +50,6 @@ enum : int {
     creep,     ///< fall by sugar set free late
     bias,      ///< what the sensor shows too much
     drift,     ///< and how that grows, per day
-    gas,       ///< by which share gas made behind shut valves tells too little of a fall; no points
     count
 };
 }  // namespace linear
