@@ -98,7 +98,7 @@ TEST(Measurement, ThatCannotBeTrueIsRefusedWithItsLikelyMeaning) {
 }
 
 TEST(Measurement, ThatNothingWouldUseIsRefused) {
-    EXPECT_THAT(objection(Quantity::barometric_pressure, 101), HasSubstr("change nothing"));
+    EXPECT_THAT(objection(Quantity::supply_pressure, 80), HasSubstr("change nothing"));
     EXPECT_THAT(objection(Quantity::beer_temperature, 18), HasSubstr("change nothing"));
     EXPECT_THAT(objection(Quantity::finish_time, 18), HasSubstr("change nothing"));
 }

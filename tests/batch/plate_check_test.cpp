@@ -124,7 +124,7 @@ TEST(SetPoint, NearTheReliefValvesMarkIsDoubtful) {
                 IsEmpty());
     EXPECT_THAT(found(plan_of({stage(StageKind::carbonate, HeadSpace::supplied, 583)}), good_for(600)),
                 ElementsAre(Fits(582.0)));
-    // 2 psi are 13.8 kPa, and a valve of 50 kPa has them, too
+    // the same 2 psi below a low mark: 50 kPa lifts from 36.2 on
     EXPECT_THAT(found(plan_of({stage(StageKind::carbonate, HeadSpace::supplied, 46)}), good_for(50)),
                 ElementsAre(AllOf(Is(doubtful, in_stage(0), "head_pressure_kpa"), Fits(36.0))));
 }
