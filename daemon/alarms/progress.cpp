@@ -33,7 +33,8 @@ void Progress::run() {
             return;
         case Condition::not_applicable:
             return happen(Event::not_applicable);
-        case Condition::eased:
+        case Condition::eased:  // what slows may go on to worse
+            note_extreme();
             happen(Event::eased);
             break;
         case Condition::within:

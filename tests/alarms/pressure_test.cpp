@@ -372,6 +372,16 @@ TEST(PressureRising, SlowingIsToldAsSlowingAndNeverAsOver) {
         << "and critical in its turn";
 }
 
+TEST(PressureRising, TheWorstIsAlsoThatOfTheSlowRise) {
+    Watcher north;
+    (void)north.sees(limit_ahead(5, 90min, 80min, 0min));
+    (void)north.sees(limit_ahead(124, 6h, 5h, 3h));
+    (void)north.sees(head_at(120, 9h));
+
+    EXPECT_EQ(north.sees(head_at(120, 9h + 5min)), Said{"pressure_rising_to_limit cleared"});
+    EXPECT_THAT(north.phone.back().text, testing::HasSubstr("at worst 1.24 bar"));
+}
+
 TEST(PressureRising, SlownessAloneBeginsNothing) {
     Watcher north;
     for (auto moment = 0min; moment <= 5h; moment += 10min)
