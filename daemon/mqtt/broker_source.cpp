@@ -201,9 +201,9 @@ void BrokerSource::on_connected(const paho::token& token) {
     version_connected_ = static_cast<int>(version_.load());
     connected_ = true;
     ++connects_;
-    note(ConnectionEvent::Kind::connected, words_of(version_));
     const bool session_present = token.get_connect_response().is_session_present();
     note_session(session_present);
+    note(ConnectionEvent::Kind::connected, words_of(version_));
     try {
         paho::iasync_client& client = *token.get_client();
         subscribe(client, session_present);

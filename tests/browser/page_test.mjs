@@ -170,7 +170,7 @@ describe("the page", () => {
     await server.tell("impair broker_lost no connection to the broker");
     await server.tell("impair delivery_failing phone not reached: answered 404");
     await page.locator("#watch li").nth(1).waitFor({ timeout: 5000 });
-    assert.match(await page.locator("#watch li").nth(0).textContent(), /^No connection to the broker, since 17:58\. First check the broker/);
+    assert.match(await page.locator("#watch li").nth(0).textContent(), /^No connection to the broker, since 17:58\. Look at the vessels yourself until it is back\. Check the broker/);
     assert.match(await page.locator("#watch li").nth(1).textContent(), /^Phone not reached: answered 404, since 17:58\./);
     assert.equal(await claimsToSee(), false);
     assert.equal(await page.title(), "Impaired: Harbour cellar");
@@ -339,7 +339,7 @@ describe("the page", () => {
     await allowChanges(page);
     await server.tell(`doubt ${doubt}`);
     await vessel(page, "north").locator(".finding", { hasText: `Doubtful: ${doubt}` }).waitFor({ timeout: 5000 });
-    const next = vessel(page, "north").getByRole("button", { name: /next stage/ });
+    const next = vessel(page, "north").getByRole("button", { name: /next stage|Confirm: start/ });
     await next.click();
     await next.click();
     const dialog = page.getByRole("dialog", { name: "Is it meant so?" });
@@ -368,7 +368,7 @@ describe("the page", () => {
     page = await open(browser, server);
     await allowChanges(page);
     assert.match(await vessel(page, "north").locator(".finding.dangerous").textContent(), /^Dangerous: <b>Stage 5<\/b>/, "text, not markup");
-    const next = vessel(page, "north").getByRole("button", { name: /next stage/ });
+    const next = vessel(page, "north").getByRole("button", { name: /next stage|Confirm: start/ });
     await next.click();
     await next.click();
     const dialog = page.getByRole("dialog", { name: "The vessel does not bear this" });

@@ -307,8 +307,7 @@ TEST_P(Api, TellsTheAlarmsOfTheWatchItselfMostUrgentFirst) {
 
     ASSERT_EQ(watch.size(), 2u);
     EXPECT_EQ(watch[0]["priority"], "critical");
-    EXPECT_EQ(watch[0]["first_action"],
-              "Shut the gas, take off heat and cool the vessel: all three work from outside.");
+    EXPECT_EQ(watch[0]["first_action"], "Shut the gas and cool the vessel: both work from outside.");
     EXPECT_EQ(watch[1]["now_text"], watch[1]["text"]);
 }
 

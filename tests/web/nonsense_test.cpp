@@ -74,7 +74,7 @@ TEST_F(Nonsense, ABodyThatIsTooLarge) {
 TEST_F(Nonsense, AddressesThatClimbOutOfTheHouse) {
     for (const char* target : {"/../../etc/passwd", "/%2e%2e/%2e%2e/etc/passwd", "/..%2f..%2fetc/passwd",
                                "//etc/passwd", "/api//vessels", "/api/vessels/..", "/api/vessels/%00", "/%zz",
-                               "/api/vessels/north?%", "http://localhost/health", "*"}) {
+                               "/api/vessels/north?%", "http://localhost/%zz", "*"}) {
         EXPECT_EQ(status(request("GET", target)), 400) << target;
     }
     EXPECT_EQ(status(request("GET", "/etc/passwd")), 404);

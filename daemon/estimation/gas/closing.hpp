@@ -25,9 +25,9 @@ namespace gyled::estimation::gas {
 struct GasContents {
     brewing::SealedVessel vessel;  ///< its beer factor as it is at the present temperature
     double factor_slope = 0;       ///< relative change of that factor with each degree warmer
-    double in_beer = 0;  ///< volumes dissolved
-    double co2_kpa = 0;  ///< above the beer, partial, absolute
-    double air_kpa = 0;  ///< likewise
+    double in_beer = 0;            ///< volumes dissolved
+    double co2_kpa = 0;            ///< above the beer, partial, absolute
+    double air_kpa = 0;            ///< likewise
     double weight = 0;
 };
 

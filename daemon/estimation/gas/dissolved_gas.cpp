@@ -109,6 +109,7 @@ void DissolvedGas::step(const GasStep& step) {
         leak_.forget();
     judge_relief(step);
     if (!ends_a_quarter(step)) return;
+    judge_gauge(step);
     if (is_known_) estimates_ = forecast(particles_, context_, step, head_space_.dry_kpa());
     judge_carbonated(step);
     judge_doubt(step);

@@ -122,10 +122,10 @@ struct LeakParameters {
 
 /// When a person is asked to shut the gas for a while.
 struct ShutInParameters {
-    double asks_width = 0.4;               ///< volumes: from this width of the interval on
+    double asks_width = 0.45;               ///< volumes: from this width of the interval on
     double answered_width = 0.32;          ///< volumes: below it was answered
     double asks_after_h = 6.0;             ///< on gas: before, nobody waits for an answer
-    double half_width_most = 0.12;         ///< volumes at 90 %: what an answer must reach to be worth the trouble
+    double half_width_most = 0.14;         ///< volumes at 90 %: what an answer must reach to be worth the trouble
     std::array<double, 4> hours{1, 2, 4, 8};  ///< that may be asked for, the first that will do; pressure is weighed by the hour
     double reading_variance = 0.1;         ///< kPa squared, of the pressures compared
 };

@@ -66,8 +66,10 @@ double PressureTrend::noise_kpa() const {
                                                   statistics::median(std::move(steps)) / sigma_of_step);
 }
 
-/// Least squares after leaving out readings that lie far from the line.
-std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window, double noise_kpa) const {
+/// Least squares after leaving out readings that lie far from the line; the newest only on the side where the
+/// line does not lead: a burst is never argued away, and one knock hides no rise.
+std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window, double noise_kpa,
+                                                            double sign) const {
     const Timestamp now = points_.back().at;
     const auto first =
         std::find_if(points_.begin(), points_.end(), [&](const Point& p) { return now - p.at <= window; });
@@ -91,7 +93,7 @@ std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window, dou
         rate = {line->slope, scale / std::sqrt(line->spread), line->level, window};
         for (std::size_t i = 0; i < off.size(); ++i)
             weight[i] = off[i] > pressure.outlier_scales * scale ? 0 : 1;
-        weight.back() = 1;  // the newest reading is never argued away
+        if (sign * (kpa.back() - line->at(hours.back())) > 0) weight.back() = 1;
         if (pass + 1 == pressure.passes && has_left(*line, hours, kpa, pressure.outlier_scales * scale))
             return std::nullopt;
     }
@@ -110,7 +112,7 @@ std::optional<PressureTrend::Rate> PressureTrend::fastest_certain(double sign) c
     std::optional<Rate> fastest;
     double fastest_bound = 0;
     for (const auto& [span, sigmas] : pressure.windows) {
-        const auto rate = rate_over(span, noise);
+        const auto rate = rate_over(span, noise, sign);
         if (!rate) continue;
         const double bound = sign * rate->kpa_per_hour - sigmas * rate->sigma;
         if (bound > fastest_bound) {

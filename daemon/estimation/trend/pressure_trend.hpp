@@ -51,7 +51,7 @@ private:
         double kpa;
     };
     [[nodiscard]] std::optional<Rate> fastest_certain(double sign) const;
-    [[nodiscard]] std::optional<Rate> rate_over(base::Duration window, double noise_kpa) const;
+    [[nodiscard]] std::optional<Rate> rate_over(base::Duration window, double noise_kpa, double sign) const;
     [[nodiscard]] double noise_kpa() const;
 
     std::deque<Point> points_;  ///< the last 130 minutes, at most 400: thinned when they come faster

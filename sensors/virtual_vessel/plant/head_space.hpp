@@ -104,8 +104,8 @@ public:
     [[nodiscard]] double air_out_mol() const { return air_out_mol_; }  ///< since the beginning
     [[nodiscard]] const Shape& shape() const { return shape_; }
 
-    /// The absolute pressure, kPa, of the same gas and `more_mol` of CO2 still to be made, shut in and settled
-    /// at another temperature.
+    /// The absolute pressure, kPa, of the same gas and `more_mol` of CO2 still to be made, shut in and
+    /// settled at another temperature.
     [[nodiscard]] double settled_kpa(double celsius, const Liquid& liquid, double more_mol = 0) const;
 
 private:
