@@ -19,10 +19,10 @@ Timestamp at(Duration after) {
 /// kPa gauge: a straight rise with the noise of an ordinary transducer, one reading a minute.
 PressureTrend rising(double from, double per_hour, double noise, Duration span, unsigned seed) {
     std::mt19937 random{seed};
-    std::normal_distribution<double> jitter{0, noise};
+    std::normal_distribution<double> jitter;
     PressureTrend trend;
     for (Duration t = 0s; t <= span; t += 1min)
-        trend.add(at(t), from + per_hour * static_cast<double>(t.count()) / 3.6e6 + jitter(random));
+        trend.add(at(t), from + per_hour * static_cast<double>(t.count()) / 3.6e6 + noise * jitter(random));
     return trend;
 }
 

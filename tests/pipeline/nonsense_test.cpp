@@ -46,6 +46,8 @@ protected:
         plan.volume_l = 21;
         batch::StagePlan serve;
         serve.kind = base::StageKind::serve;
+        serve.head_space = base::HeadSpace::spunded;
+        serve.head_pressure_kpa = 100;
         serve.temperature_c = base::Band{8, 14};
         plan.stages = {serve};
         const auto answer = pipeline.carry_out(cellar::StartBatch{plan, watch_time(), {}}, watch_time());

@@ -39,7 +39,7 @@ struct ShutIn {
 };
 ShutIn shut_in(const World& world, double celsius) {
     virtual_vessel::Scenario strong = world.scenario;
-    constexpr double bears_all_kpa = 5000;
+    constexpr double bears_all_kpa = 1000;
     strong.vessel.working_pressure_kpa = strong.vessel.relief_pressure_kpa = bears_all_kpa;
     virtual_vessel::Plant plant{strong};
     plant.advance(base::hours(strong.duration_hours));
