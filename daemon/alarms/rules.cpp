@@ -117,7 +117,7 @@ std::string_view first_aid(const Transition& step) {
 
 std::string_view first_action(std::string_view first_aid) {
     const std::size_t end = first_aid.find(". ");
-    return end == first_aid.npos ? first_aid : first_aid.substr(0, end + 1);
+    return end == std::string_view::npos ? first_aid : first_aid.substr(0, end + 1);
 }
 
 bool is_information(std::string_view rule) {

@@ -26,7 +26,7 @@ std::string shortened(std::string text, std::size_t most) {
     const bool is_between_words = text[end] == ' ';
     text.resize(end);
     const std::size_t gap = text.rfind(' ');
-    if (!is_between_words && gap != text.npos && characters(text.substr(0, gap)) >= most / 2)
+    if (!is_between_words && gap != std::string::npos && characters(text.substr(0, gap)) >= most / 2)
         text.resize(gap);
     while (!text.empty() && text.back() == ' ') text.pop_back();
     return text + "…";
