@@ -25,8 +25,8 @@ using base::StageKind;
 using namespace std::chrono_literals;
 
 struct GuardParameters {
-    double ice_margin_c = 0.5;       ///< above the freezing point: the rule's +-0.3 and a probe's own error
-    double ice_deadband_c = 0.3;     ///< a controller's swing
+    double ice_margin_c = brewing::freezing_point_doubt_c;  ///< above the freezing point, as for a plan
+    double ice_deadband_c = 0.3;                            ///< a controller's swing
     Duration ice_on_delay = 10min;   ///< a kettle of beer takes longer to freeze; a knocked probe is back
     Duration ice_off_delay = 30min;  ///< ice melts slowly
     Duration full_off_delay = 1min;  ///< a word of the person's ends it: a stage, a volume

@@ -34,7 +34,6 @@ gas::GasContext gas_context(const BatchContext& context, gas::GasContext::Start 
     gas::GasContext gas;
     gas.total_volume_l = context.total_volume_l;
     gas.beer_volume_l = context.beer_volume_l;
-    gas.warmest_c = context.warmest_c;
     gas.coldest_c = context.coldest_c;
     gas.target_co2_volumes = context.target_co2_volumes;
     gas.relief_kpa = context.relief_kpa;

@@ -71,7 +71,7 @@ Result<std::string, Reply> note_in(const Json& body, const std::string& key, std
     return note;
 }
 
-/// "confirm": the person goes on in spite of the doubts that the answer told.
+/// "confirm": the person has seen the doubtful findings and confirms the command all the same.
 Result<cellar::Consent, Reply> consent_in(const Json& body) {
     if (!body.contains("confirm")) return cellar::Consent::none;
     if (!body["confirm"].is_boolean()) return Unexpected{bad_body("'confirm' must be true or false.")};

@@ -56,7 +56,6 @@ struct Samples {
 
 base::Estimates forecast(const Particles& particles, const GasContext& context, const GasStep& step,
                          double dry_kpa) {
-    const OtherTemperature warmest{context.warmest_c, step};
     const OtherTemperature coldest{context.coldest_c, step};
     const auto dry = base::Pressure::from_kpa_absolute(dry_kpa);
     const double in_water_per_kpa = brewing::volumes_in_water_per_kpa(step.beer_c, dry);
@@ -79,8 +78,6 @@ base::Estimates forecast(const Particles& particles, const GasContext& context, 
             const double here = equilibrium * (1 + sigmas * report.instruments);
             samples.add(Quantity::co2_volumes, c, weight);
             samples.add(Quantity::co2_equilibrium_volumes, here, weight);
-            samples.add(Quantity::warm_pressure,
-                        warmest.gauge_kpa(p, context.beer_volume_l, c + in_head, sigmas), weight);
             samples.add(Quantity::crash_pressure,
                         coldest.gauge_kpa(p, context.beer_volume_l, c + in_head, sigmas), weight);
             if (!context.target_co2_volumes) return;

@@ -1,7 +1,7 @@
 #pragma once
 /// From the particles to what is told: dissolved CO2 now, its equilibrium, when the target is reached, and
-/// the pressure that would come if the vessel were shut now and warmed or chilled. Pure function; safe on any
-/// thread.
+/// the pressure that would come if the vessel were shut now and chilled (warmed, with the sugar left:
+/// closing.hpp). Pure function; safe on any thread.
 
 #include "daemon/base/estimate.hpp"
 #include "daemon/estimation/gas/gas_step.hpp"
@@ -10,7 +10,7 @@
 namespace gyled::estimation::gas {
 
 /// co2_volumes, co2_equilibrium_volumes (under the CO2 above the beer, not under the air in it),
-/// head_space_air, head_space_oxygen, warm_pressure, crash_pressure (kPa gauge against the step's ambient)
+/// head_space_air, head_space_oxygen, crash_pressure (kPa gauge against the step's ambient)
 /// and, where there is a target that will be reached and the vessel is not vented, carbonated_time.
 /// `dry_kpa`: the gas above the beer without vapour, kPa absolute. A forecast of pressure is good to some
 /// 10 %: **the relief valve protects, this does not**.

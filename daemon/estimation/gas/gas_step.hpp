@@ -14,7 +14,6 @@ namespace gyled::estimation::gas {
 struct GasContext {
     double total_volume_l = 0;  ///< of the vessel, litres
     double beer_volume_l = 0;   ///< litres
-    double warmest_c = 25;      ///< degC, for warm_pressure
     double coldest_c = 1;       ///< degC, for crash_pressure
     std::optional<double> target_co2_volumes;
     std::optional<double> relief_kpa;  ///< gauge; near it the valve may let gas go, which is no leak

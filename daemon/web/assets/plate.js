@@ -1,4 +1,4 @@
-// What of a plan its vessel does not bear: told beside the plan, and asked before the person goes on in spite of it.
+// What of a plan its vessel does not bear: shown beside the plan, and to be confirmed before the next step.
 import { element } from "/text.js";
 
 const words = { dangerous: "Dangerous", doubtful: "Doubtful" };
@@ -27,7 +27,7 @@ export class PlateFindings {
   }
 }
 
-/** Shows why something was refused. True once the person goes on in spite of it, which danger never allows. */
+/** Shows why something was refused. True once the person confirms it all the same, which danger never allows. */
 export function askToConfirm(refusal) {
   const dialog = element("dialog", "confirm");
   const head = element("h2", "", refusal.confirmable ? "Is it meant so?" : "The vessel does not bear this");
