@@ -53,10 +53,6 @@ constexpr double greater(double a, double b) {
 
 /// Stay below this share of the set pressure, or a spring valve starts to simmer. API 520 practice, recalled.
 inline constexpr double operating_fraction_max = 0.90;
-/// Shares of the relief set pressure at which to speak up, warn and ring. A design choice.
-inline constexpr double notice_fraction = 0.80;
-inline constexpr double warn_fraction = 0.90;
-inline constexpr double alarm_fraction = 0.95;
 
 /// Below these a vessel is outside the rules for pressure vessels, and its rating is only its maker's word.
 inline constexpr double asme_scope_kpa_gauge = 15.0 * kpa_per_psi;  ///< ASME VIII-1 U-1(c)(2)(h)

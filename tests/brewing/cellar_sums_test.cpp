@@ -69,13 +69,6 @@ TEST(Relief, LeavesRoomForTheTolerance) {
     EXPECT_NEAR(bearable_kpa(20, 20.0), 10, 1e-9) << "of a low mark something must be left";
 }
 
-TEST(Relief, SpeaksUpBeforeItRings) {
-    EXPECT_LT(notice_fraction, warn_fraction);
-    EXPECT_LT(warn_fraction, alarm_fraction);
-    EXPECT_LT(alarm_fraction, 1.0);
-    EXPECT_LE(warn_fraction, operating_fraction_max);
-}
-
 TEST(CarbonDioxideInARoom, IsDangerousInASmallCellar) {
     // 20 L of 12 degP wort leave 419 L of gas, in 10 m3 of air: beyond what NIOSH calls dangerous at once.
     EXPECT_GT(co2_in_room_ppm(419, 10), co2_ppm_dangerous_at_once);
