@@ -2,38 +2,53 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
+#include <numeric>
 #include <span>
 #include <vector>
 
 #include "daemon/brewing/brew_day.hpp"
 #include "daemon/estimation/statistics/line.hpp"
-#include "daemon/estimation/statistics/weighted_sample.hpp"
 #include "daemon/estimation/trend/parameters.hpp"
 
 namespace gyled::estimation::trend {
 namespace {
 
 using base::Timestamp;
-using statistics::sigmas_of_90_percent;
 
 constexpr HeatingTrendParameters heating;
 constexpr double seconds_per_hour = 3600.0;
 constexpr double minutes_per_hour = 60.0;
-constexpr double infinity = std::numeric_limits<double>::infinity();
 
 double sigma_of_slope(const statistics::Line& line, std::size_t count) {
     const double freedom = std::max(1.0, static_cast<double>(count) - 2);
     return std::max(heating.noise_floor_c, std::sqrt(line.squares / freedom)) / std::sqrt(line.spread);
 }
 
-/// Solves distance = speed / k (1 - exp(-k t)) for t, hours; infinite when the curve levels off before.
-double hours_to(double distance, double speed, double k) {
-    constexpr double straight = 1e-6;  // 1/h: as good as no bend
-    if (speed <= 0) return infinity;
-    if (k < straight) return distance / speed;
-    const double part = distance * k / speed;
-    return part >= 1 ? infinity : -std::log1p(-part) / k;
+/// Sigma of one reading, from what lies between neighbours and their middle: a steady rate leaves nothing
+/// there.
+double noise_of(std::span<const Seen> seen) {
+    std::vector<double> off;
+    for (std::size_t i = 1; i + 1 < seen.size(); ++i) {
+        const double whole = seen[i - 1].hours_ago - seen[i + 1].hours_ago;
+        const double part = (seen[i - 1].hours_ago - seen[i].hours_ago) / whole;
+        const double between = seen[i - 1].celsius + part * (seen[i + 1].celsius - seen[i - 1].celsius);
+        off.push_back(std::abs(seen[i].celsius - between) /
+                      std::sqrt(1 + part * part + (1 - part) * (1 - part)));
+    }
+    const double scatter = off.empty() ? 0 : statistics::sigma_per_median_deviation * statistics::median(off);
+    return std::max(heating.noise_floor_c, scatter);
+}
+
+double mean_off(std::span<const double> off) {
+    return std::abs(std::accumulate(off.begin(), off.end(), 0.0)) / static_cast<double>(off.size());
+}
+
+/// What one curve cannot follow shows at its ends.
+bool is_one_curve(std::span<const double> off, double noise_c) {
+    const std::size_t quarter = std::max<std::size_t>(1, off.size() / 4);
+    const double allowed =
+        heating.one_curve_c + heating.one_curve_sigmas * noise_c / std::sqrt(static_cast<double>(quarter));
+    return mean_off(off.first(quarter)) < allowed && mean_off(off.last(quarter)) < allowed;
 }
 
 }  // namespace
@@ -86,30 +101,27 @@ std::optional<HeatingTrend::Rate> HeatingTrend::rate() const {
     return Rate{line->slope, sigma_of_slope(*line, hours.size()), line->level};
 }
 
-/// How fast does the rate itself fall off? Compares the older half of the memory with the newer one, and
-/// weighs what is seen against what is usual.
-HeatingTrend::Decay HeatingTrend::decay() const {
-    Decay unseen{0.0, heating.decay_unseen_sigma};
-    std::vector<double> hours, celsius;
-    for (const Point& p : points_) {
-        hours.push_back(-base::hours_between(p.at, points_.back().at));
-        celsius.push_back(p.celsius);
+std::optional<HeatBalance> HeatingTrend::balance(bool warms) const {
+    std::vector<Seen> seen;
+    for (const Point& p : points_) seen.push_back({base::hours_between(p.at, points_.back().at), p.celsius});
+    std::optional<HeatBalance> out;
+    for (const base::Duration span : heating.spans) {
+        const double hours = base::hours_between(Timestamp{}, Timestamp{span});
+        const auto from =
+            std::find_if(seen.begin(), seen.end(), [&](const Seen& one) { return one.hours_ago <= hours; });
+        const std::span stretch{from, seen.end()};
+        if (stretch.size() < heating.rate_count_min) break;
+        const double noise = noise_of(stretch);
+        // Many readings a minute share what is wrong with them.
+        const double apart_h = stretch.front().hours_ago / static_cast<double>(stretch.size() - 1);
+        const double alike_h = base::hours_between(Timestamp{}, Timestamp{heating.alike_for});
+        const double shared = std::sqrt(std::max(1.0, alike_h / apart_h));
+        auto balance = HeatBalance::of(stretch, noise * shared, warms, context_.litres);
+        if (!balance) break;
+        out = std::move(balance);
+        if (is_one_curve(out->off(), noise * shared)) break;
     }
-    const std::size_t half = hours.size() / 2;
-    if (half < heating.half_count_min || hours.front() >= -heating.bend_span_min_h) return unseen;
-    const std::span h{hours}, c{celsius};
-    const auto early = statistics::fit_line(h.first(half), c.first(half));
-    const auto late = statistics::fit_line(h.subspan(half), c.subspan(half));
-    if (!early || !late || early->slope * late->slope <= 0) return unseen;
-    const double apart = (hours.back() + hours[half]) / 2 - (hours[half - 1] + hours.front()) / 2;
-    const double seen = std::log(std::abs(early->slope / late->slope)) / apart;
-    const double seen_sigma = std::hypot(sigma_of_slope(*early, half) / early->slope,
-                                         sigma_of_slope(*late, hours.size() - half) / late->slope) /
-                              std::max(heating.halves_apart_min_h, apart);
-    const double w = 1 / (seen_sigma * seen_sigma);
-    const double v = 1 / (heating.decay_prior_sigma * heating.decay_prior_sigma);
-    return {std::clamp((w * seen + v * heating.decay_prior) / (w + v), 0.0, heating.decay_max),
-            std::sqrt(1 / (w + v))};
+    return out;
 }
 
 std::optional<base::Estimate> HeatingTrend::time_by_heater(double target_c) const {
@@ -135,23 +147,12 @@ std::optional<base::Estimate> HeatingTrend::time_to(double target_c) const {
     if (std::abs(gap) < heating.there_c || speed < heating.certain_sigmas * now_rate->sigma ||
         speed < heating.speed_min_per_h)
         return std::nullopt;
-
-    const auto [k, k_sigma] = decay();
-    // The line's slope belongs to the middle of its window; since then the rate has gone on falling off.
-    const double memory_h = base::hours_between(points_.front().at, points_.back().at);
-    const double window_h = base::hours_between(Timestamp{}, Timestamp{heating.rate_window});
-    const double middle_age_h = std::min(window_h, memory_h) / 2;
-    const auto hours_at = [&](double speed_sigmas, double decay_per_hour) {
-        const double then = speed + speed_sigmas * now_rate->sigma;
-        return hours_to(std::abs(gap), then * std::exp(-decay_per_hour * middle_age_h), decay_per_hour);
-    };
-    const double middle = hours_at(0, k);
-    if (!(middle < heating.horizon_h)) return std::nullopt;
-    const double slow = hours_at(-sigmas_of_90_percent, k + sigmas_of_90_percent * k_sigma);
-    const double fast = hours_at(sigmas_of_90_percent, std::max(0.0, k - sigmas_of_90_percent * k_sigma));
+    const auto now = balance(gap > 0);
+    const auto hours = now ? now->hours_to(target_c) : std::nullopt;
+    if (!hours || !(hours->value < heating.horizon_h)) return std::nullopt;
     const double start = base::unix_seconds(points_.back().at);
-    return base::Estimate{start + seconds_per_hour * middle, start + seconds_per_hour * fast,
-                          start + seconds_per_hour * slow};
+    return base::Estimate{start + seconds_per_hour * hours->value, start + seconds_per_hour * hours->low,
+                          start + seconds_per_hour * hours->high};
 }
 
 }  // namespace gyled::estimation::trend

@@ -1,11 +1,12 @@
 #pragma once
-/// Heating and chilling: honest waiting times. When will the liquor, mash or wort reach its target? The slope
-/// of a least-squares line, carried on with the exponential bend of Newton's law of cooling.
+/// Heating and chilling: honest waiting times. When will the liquor, mash or wort reach its target? The
+/// energy balance (heat_balance.hpp) through the longest stretch of readings that one curve goes through.
 
 #include <deque>
 #include <optional>
 
 #include "daemon/base/estimate.hpp"
+#include "daemon/estimation/trend/heat_balance.hpp"
 
 namespace gyled::estimation::trend {
 
@@ -15,7 +16,7 @@ struct HeatingContext {
     double litres = 0;                ///< of liquor, mash or wort in the vessel; 0: not known
 };
 
-/// Watches beer temperature and tells when a target will be met. Copyable; single-threaded. Bounded: some 8
+/// Watches beer temperature and tells when a target will be met. Copyable; single-threaded. Bounded: some 12
 /// kB.
 class HeatingTrend {
 public:
@@ -41,12 +42,11 @@ public:
     /// any.
     [[nodiscard]] std::optional<double> warmest_c() const;
 
-    /// The moment at which `target_c` is reached, as Unix seconds with its 90 % interval. Heating slows as
-    /// the losses grow and chilling slows as the coolant's temperature is neared: the bend of the last 40
-    /// minutes is carried on exponentially. In the first minutes, while there is no rate yet, a known
-    /// heater's power and the volume foretell a rise: they tell how long it takes, not that the heater is on.
-    /// Nothing when the temperature does not certainly move towards the target, when it is there already, or
-    /// when the curve would level off before it.
+    /// The moment at which `target_c` is reached, as Unix seconds with its 90 % interval, whose end may be
+    /// infinite. Heating slows as the losses grow and chilling slows as the coolant's temperature is neared.
+    /// In the first minutes, while there is no rate yet, a known heater's power and the volume foretell a
+    /// rise: they tell how long it takes, not that the heater is on. Nothing when the temperature does not
+    /// certainly move towards the target, when it is there already, or when it would level off before it.
     [[nodiscard]] std::optional<base::Estimate> time_to(double target_c) const;
 
 private:
@@ -54,12 +54,9 @@ private:
         base::Timestamp at;
         double celsius;
     };
-    struct Decay {  // of the rate, 1/h
-        double per_hour;
-        double sigma;
-    };
     void note_warmest(base::Timestamp at, double celsius);
-    [[nodiscard]] Decay decay() const;
+    /// Through the longest stretch up to now that one curve goes through.
+    [[nodiscard]] std::optional<HeatBalance> balance(bool warms) const;
     [[nodiscard]] std::optional<base::Estimate> time_by_heater(double target_c) const;
 
     HeatingContext context_;

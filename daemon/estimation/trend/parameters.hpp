@@ -39,9 +39,23 @@ struct PressureTrendParameters {
     std::size_t before_count_min = 3;      ///< readings in it: a median of fewer is no median
 };
 
+struct HeatBalanceParameters {
+    double vessel_wh_per_k = 0.9;          ///< Wh/K: 6.5 kg of steel at 0.5 kJ/(kg K), warm with the liquor (common practice at 20 to 30 L)
+    /// Losses that are thinkable, all alike: W/K through wall and jacket, and m2 of liquor that steams, from a shut lid to an
+    /// open vessel. At 60 degC they come to 3 to 18 W/K in all (published range 9 +- 4).
+    std::array<double, 5> wall_w_per_k{2.0, 4.0, 6.0, 8.0, 11.0};
+    std::array<double, 4> open_m2{0.0, 0.015, 0.035, 0.06};
+    double steam_w_per_m2_kpa = 110;       ///< W/(m2 kPa): still air takes 7 W/(m2 K) (textbook), and by Bowen's ratio 1 / 0.066 times that per kPa of vapour
+    std::array<double, 3> usual_litres{15, 26, 45};  ///< where the volume is not known
+    double cooling_min_per_h = 0.02;       ///< 1/h: a jacket of constant power
+    double cooling_max_per_h = 12;         ///< 1/h: a coil in 10 L
+    double cooling_step = 1.35;            ///< from one to the next: finer changes no interval (simulation)
+    double power_sigma = 0.012;             ///< relative to the rate, 1 sigma: mains voltage wanders (from memory)
+};
+
 struct HeatingTrendParameters {
-    base::Duration memory = std::chrono::minutes{40};   ///< whose bend is carried on
-    std::size_t points_max = 200;          ///< kept: one each 12 s
+    base::Duration memory = std::chrono::minutes{60};   ///< whose bend is carried on
+    std::size_t points_max = 300;          ///< kept: one each 12 s
     base::Duration silence_max = std::chrono::minutes{10};  ///< a longer silence starts a new curve
     double step_max_c = 2.5;               ///< degC: a larger step (dough-in, transfer) starts a new curve
     base::Duration rate_window = std::chrono::minutes{15};  ///< over which the rate is told
@@ -51,13 +65,13 @@ struct HeatingTrendParameters {
     double there_c = 0.1;                  ///< degC from the target: it is there
     double certain_sigmas = 3.0;           ///< by which it must move towards the target
     double speed_min_per_h = 0.3;          ///< degC per h: slower is drift of the room
-    double decay_unseen_sigma = 0.15;      ///< 1/h: doubt of the rate's falling off before it can be seen
-    double decay_prior = 0.15;             ///< 1/h: losses of a jacketed vessel give 0.02 to 0.5 (common practice)
-    double decay_prior_sigma = 0.2;        ///< 1/h, of the same
-    double decay_max = 5.0;                ///< 1/h: beyond it the curve is no exponential
-    std::size_t half_count_min = 4;        ///< readings in each half of the memory, to see the bend
-    double bend_span_min_h = 0.2;          ///< 12 minutes of memory, to see it
-    double halves_apart_min_h = 0.05;      ///< middle to middle
+    /// Spans looked back over: the longest through which one curve goes, so that the element's warming up, a change of power
+    /// and a paddle that stirred stay out.
+    std::array<base::Duration, 6> spans{std::chrono::minutes{60}, std::chrono::minutes{40}, std::chrono::minutes{25},
+                                        std::chrono::minutes{15}, std::chrono::minutes{9}, std::chrono::minutes{5}};
+    double one_curve_sigmas = 3.0;         ///< by which the mean of the first or last quarter may lie off it ...
+    double one_curve_c = 0.05;             ///< ... and degC beside: layers that come and go
+    base::Duration alike_for = std::chrono::seconds{90};  ///< readings nearer than that share their error: layers, the probe's lag (simulation)
     double horizon_h = 48.0;               ///< farther away is no forecast
     double heater_share = 0.85;            ///< of the heater's power that warms the liquor: losses and the vessel itself (common practice)
     double heater_share_low = 0.65;        ///< a bare vessel, or a supply below its mark

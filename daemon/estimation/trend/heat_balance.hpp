@@ -1,0 +1,58 @@
+#pragma once
+/// The energy balance of a vessel that is heated or chilled with steady power: dT/dt = p - k T - s f(T), with
+/// p the power, k what goes through the wall and s what steams off an open surface, each over the heat
+/// capacity; f is the vapour's share. Each loss that is thinkable, given back to the readings, leaves a
+/// straight line, and the lines are weighed by how well they fit (Bayes' rule over a grid). Source: Newton's
+/// law of cooling and the vapour pressure of water, any textbook of heat transfer. Pure; safe on any thread.
+
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "daemon/base/estimate.hpp"
+#include "daemon/estimation/statistics/line.hpp"
+
+namespace gyled::estimation::trend {
+
+/// A temperature, so long ago.
+struct Seen {
+    double hours_ago = 0;  ///< 0 or more
+    double celsius = 0;
+};
+
+class HeatBalance {
+public:
+    /// Oldest first. `noise_c`: 1 sigma of one reading, degC, above 0. `warms`: the way it goes; what is
+    /// known of losses counts for warming, a coolant may be anything. `litres` of water, mash or wort; 0: not
+    /// known. Nothing with fewer than three readings, or when all are of one moment.
+    [[nodiscard]] static std::optional<HeatBalance> of(std::span<const Seen> seen, double noise_c, bool warms,
+                                                       double litres);
+
+    /// Hours from now, the newest reading, until `target_c`: median and 90 % interval, whose end may be
+    /// infinite. Nothing when it more likely than not levels off before, or moves away from it.
+    [[nodiscard]] std::optional<base::Estimate> hours_to(double target_c) const;
+    /// How far each reading lies off the likeliest curve, degC, in the order they came.
+    [[nodiscard]] std::span<const double> off() const { return off_; }
+
+private:
+    /// One thinkable loss, degC per hour at a temperature, and the power that fits best with it.
+    struct Curve {
+        double wall = 0;          ///< 1/h
+        double steam = 0;         ///< degC per hour, per kPa of vapour
+        double weight = 0;        ///< relative
+        statistics::Line line{};  ///< through the readings, what was lost since given back; 0 is now, hours
+        double power_sigma = 0;   ///< of its slope, the power, degC per hour
+        double middle_h = 0;      ///< the readings' middle, where power and level are told apart
+        [[nodiscard]] double loss(double celsius, double vapour_kpa) const;
+        [[nodiscard]] double now_c(double at_power) const { return line.at(middle_h) - at_power * middle_h; }
+    };
+    [[nodiscard]] static std::vector<Curve> thinkable(bool warms, double litres);
+    [[nodiscard]] static std::vector<double> given_back(const Curve& curve, std::span<const Seen> seen,
+                                                        std::span<const double> vapour);
+    [[nodiscard]] const Curve& likeliest() const;
+
+    std::vector<Curve> curves_;
+    std::vector<double> off_;
+};
+
+}  // namespace gyled::estimation::trend
