@@ -85,6 +85,8 @@ struct Cellar::State {
     void tick(Effects& effects) {
         for (Vessel& vessel : vessels) vessel.tick(now, effects);
         evaluate_watch(effects);
+        if (spec.also_told_every && now.time_since_epoch() % *spec.also_told_every == Duration{0})
+            for (const Vessel& vessel : vessels) vessel.tell_estimates(now, effects);
     }
 
     void estimate(Effects& effects) {

@@ -35,6 +35,8 @@ struct CellarSpec {
     /// batch of months does not hold up the loop. Without a loop to yield to: all at once.
     std::size_t steps_at_once = std::numeric_limits<std::size_t>::max();
     base::Duration estimates_every = std::chrono::minutes{15};  ///< at least the estimators' grid
+    /// What is believed is also told at multiples of this, whole minutes; nothing: with the estimates alone.
+    std::optional<base::Duration> also_told_every;
 };
 
 }  // namespace gyled::cellar

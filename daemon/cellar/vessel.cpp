@@ -351,11 +351,18 @@ void Vessel::estimate(Timestamp now, Effects& effects) {
     refresh_short_run();
     // What follows each reading belongs to this moment only, not to grid points told again.
     if (!grid.empty() && !is_behind(now)) grid.back().estimates = present_.situation().estimates;
-    for (const auto& point : grid)
-        for (const auto& [quantity, value] : point.estimates)
-            effects.estimates.push_back({spec_.id, quantity, point.at, value});
+    for (const auto& point : grid) tell(point.at, point.estimates, effects);
     if (batch_) tell_facts(now, effects);
     evaluate(now, effects);
+}
+
+void Vessel::tell_estimates(Timestamp now, Effects& effects) const {
+    if (!is_behind(now)) tell(now, present_.situation().estimates, effects);
+}
+
+void Vessel::tell(Timestamp at, const base::Estimates& estimates, Effects& effects) const {
+    for (const auto& [quantity, value] : estimates)
+        effects.estimates.push_back({spec_.id, quantity, at, value});
 }
 
 void Vessel::tell_facts(Timestamp now, Effects& effects) {

@@ -61,6 +61,8 @@ public:
     void settle(Timestamp now, Effects& effects);
     /// On the grid: belief. Also when late readings have settled.
     void estimate(Timestamp now, Effects& effects);
+    /// What is believed at this moment, unless the estimators are behind it.
+    void tell_estimates(Timestamp now, Effects& effects) const;
     /// Is belief behind, because there was more to do than one go allows?
     [[nodiscard]] bool is_behind(Timestamp now) const { return batch_ && batch_->is_behind(now); }
     /// Time went by unseen until `now`: silence counts from here.
@@ -103,6 +105,7 @@ private:
     void note_purge(Timestamp now, Effects& effects);
     void refresh_short_run();
     void evaluate(Timestamp now, Effects& effects);
+    void tell(Timestamp at, const base::Estimates& estimates, Effects& effects) const;
     void tell_facts(Timestamp now, Effects& effects);
     void believe_latest();
     [[nodiscard]] BatchView batch_view() const;

@@ -91,7 +91,9 @@ int replay(const config::Config& config, const batch::Plan* plan, const ReplayOp
     pipeline::NoStore no_store;
     pipeline::Parameters parameters;
     parameters.drive = pipeline::Drive::events;
-    pipeline::Pipeline pipeline{cellar::Cellar{config::core_spec(config)},
+    cellar::CellarSpec spec = config::core_spec(config);
+    if (options.every % spec.estimates_every != base::Duration{0}) spec.also_told_every = options.every;
+    pipeline::Pipeline pipeline{cellar::Cellar{std::move(spec)},
                                 sensors::Intake{config.sensors},
                                 log,
                                 no_store,

@@ -14,8 +14,13 @@
 namespace gyled::cli {
 namespace {
 
-/// Estimates stand on a grid of this step.
-constexpr base::Duration estimates_grid = std::chrono::minutes{15};
+using namespace std::chrono_literals;
+
+/// Moments that come again each day, or stand on the estimators' grid.
+bool is_even(base::Duration every) {
+    constexpr base::Duration none{}, grid = 15min;
+    return every > none && every % 1min == none && (24h % every == none || every % grid == none);
+}
 
 struct Replay {
     std::string config_path, batch_path, log, every = "15min";
@@ -31,8 +36,10 @@ struct Replay {
             plan = std::move(loaded).value();
         }
         const auto interval = config::parse_duration(every);
-        if (!interval || *interval < estimates_grid || *interval % estimates_grid != base::Duration{0}) {
-            fmt::print(to.talk, "gyle: --every {}: expected a multiple of 15min, as in 15min, 1h, 1d\n",
+        if (!interval || !is_even(*interval)) {
+            fmt::print(to.talk,
+                       "gyle: --every {}: expected whole minutes that divide a day or are a multiple of 15, "
+                       "as in 1min, 15min, 6h\n",
                        every);
             return wrong_usage;
         }
@@ -56,7 +63,7 @@ void add_replay(CLI::App& gyle, Action& chosen) {
     verb->add_option("log", options->log,
                      "lines UNIX_SECONDS TOPIC PAYLOAD, gzipped or not; - is standard input")
         ->required();
-    verb->add_option("--every", options->every, "event time between estimates: 15min, 1h ...")
+    verb->add_option("--every", options->every, "event time between estimates: 1min, 15min, 6h ...")
         ->capture_default_str();
     verb->add_flag("--json", options->json, "one object per line");
     verb->callback([options, &chosen] { chosen = [options](Terminal to) { return options->run(to); }; });

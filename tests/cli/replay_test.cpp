@@ -127,6 +127,24 @@ TEST_F(Replay, TellsWhatWasBelievedEachQuarterOfAnHourAndSumsUp) {
     EXPECT_NE(begun, lines.end());
 }
 
+TEST_F(Replay, TellsWhatIsBelievedInBetweenToo) {
+    for (const base::Duration every : {1min, 16min, 20min}) {
+        base::Timestamp last{};
+        std::size_t told = 0;
+        for (const Json& line : run(file("a.log", two_days()), every)) {
+            if (line.at("kind") != "estimate") continue;
+            const auto at = base::from_rfc3339(line.at("time").get<std::string>()).value();
+            EXPECT_EQ(at.time_since_epoch() % every, base::Duration{0});
+            if (told > 0) {
+                EXPECT_EQ(at - last, every) << line;
+            }
+            last = at;
+            ++told;
+        }
+        EXPECT_NEAR(static_cast<double>(told), static_cast<double>(48h / every), 5);
+    }
+}
+
 TEST_F(Replay, MomentsAreWrittenAsMoments) {
     for (const Json& line : run(file("a.log", two_days())))
         if (line.at("kind") == "estimate" && line.at("estimates").contains("finish_time")) {
