@@ -27,7 +27,7 @@ bool is_overtaken(const Situation& now, const Fact& fact, FactKind by) {
 
 constexpr bool is_news(FactKind kind) {
     return kind == FactKind::fermentation_started || kind == FactKind::fermentation_finished ||
-           kind == FactKind::carbonated;
+           kind == FactKind::carbonated || kind == FactKind::doughed_in;
 }
 
 /// What is held to be so is evidence of this moment; news is as old as its fact.
@@ -66,6 +66,8 @@ constexpr std::string_view begins() {
             return ": carbonated";
         case FactKind::leak_suspected:
             return ": gas may be leaking";
+        case FactKind::doughed_in:
+            return ": the grain is in";
         case FactKind::relief_opened:
         case FactKind::purged:
         case FactKind::shut_in_wanted:
@@ -91,6 +93,7 @@ Message returned(const MessageContext& context) {
                                       : kind == FactKind::fermentation_resumed
                                           ? ": fermentation has stopped again"
                                       : kind == FactKind::carbonated ? ": not carbonated after all"
+                                      : kind == FactKind::doughed_in ? ": the grain is not in after all"
                                                                      : ": leak no longer suspected";
     std::string text = sentence(fact.revoked && !fact.revoked_because.empty()
                                     ? fact.revoked_because
@@ -132,6 +135,9 @@ constexpr std::array rules{
         "fermentation_resumed"),
     rule<FactKind::carbonated>({"carbonated", "the target of dissolved CO2 is reached", Priority::low, false},
                                ""),
+    rule<FactKind::doughed_in>({"doughed_in", "the grain has met the liquor", Priority::low, false},
+                               "Stir, then look at the temperature again: layers even out within minutes. "
+                               "The liquor scalds."),
 };
 
 }  // namespace

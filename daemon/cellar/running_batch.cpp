@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 #include <map>
 #include <utility>
 
@@ -183,7 +184,10 @@ void RunningBatch::observe(base::Quantity quantity, base::Timestamp at, double g
 }
 
 std::vector<estimation::Fact> RunningBatch::take_facts(base::Timestamp now) {
-    return reconcile(record_.facts, estimator_.facts(), now);
+    auto believed = estimator_.facts();
+    std::ranges::copy_if(record_.facts, std::back_inserter(believed),
+                         [](const auto& fact) { return fact.kind == estimation::FactKind::doughed_in; });
+    return reconcile(record_.facts, believed, now);
 }
 
 std::optional<Teaching> RunningBatch::teaching() const {

@@ -70,6 +70,8 @@ public:
     [[nodiscard]] bool is_behind(base::Timestamp now) const { return estimator_.is_behind(now); }
     /// The newest point of the grid that was reached; as of the last `advance` that was not behind after it.
     [[nodiscard]] const estimation::EstimateSet& latest() const { return estimator_.latest(); }
+    /// What was seen beside the estimators; it stands in the record from now on.
+    void note(estimation::Fact fact) { record_.facts.push_back(std::move(fact)); }
     /// Facts that are new, revoked or restored since the last call; the record tells them from now on.
     [[nodiscard]] std::vector<estimation::Fact> take_facts(base::Timestamp now);
     /// What it teaches the next batch of its culture, once it has finished.

@@ -38,7 +38,10 @@ void ShortRun::add(Quantity quantity, base::Timestamp at, double gauge_value) {
         relief_.add(at, gauge_value, relief_mark_kpa_);
         purge_.add(at, gauge_value);
     }
-    if (quantity == Quantity::beer_temperature) heating_.add(at, gauge_value);
+    if (quantity == Quantity::beer_temperature) {
+        heating_.add(at, gauge_value);
+        dough_in_.add(at, gauge_value);
+    }
 }
 
 void ShortRun::shift(base::Duration by) {
@@ -46,6 +49,7 @@ void ShortRun::shift(base::Duration by) {
     relief_.shift(by);
     purge_.shift(by);
     heating_.shift(by);
+    dough_in_.shift(by);
 }
 
 void ShortRun::refresh(const alarms::Situation& situation, const batch::StagePlan* stage,

@@ -7,6 +7,7 @@
 #include "daemon/batch/plan.hpp"
 #include "daemon/cellar/vessel_state.hpp"
 #include "daemon/estimation/gas/purge.hpp"
+#include "daemon/estimation/trend/dough_in.hpp"
 #include "daemon/estimation/trend/heating.hpp"
 #include "daemon/estimation/trend/pressure_trend.hpp"
 
@@ -32,6 +33,10 @@ public:
     /// A purge that has ended by `now`, once.
     [[nodiscard]] std::optional<estimation::gas::PurgeWatch::Purge> take_purge(base::Timestamp now) {
         return purge_.take(now);
+    }
+    /// The grain, if it looks as if it had met the liquor in the last minutes.
+    [[nodiscard]] std::optional<estimation::trend::DoughInWatch::DoughIn> dough_in() const {
+        return dough_in_.seen();
     }
     /// What of it the recent readings do not bring back.
     [[nodiscard]] PressureMemory memory() const { return {relief_.memory(), purge_.memory()}; }
@@ -61,6 +66,7 @@ private:
     estimation::gas::PurgeWatch purge_;
     estimation::trend::PressureTrend pressure_;
     estimation::trend::HeatingTrend heating_;
+    estimation::trend::DoughInWatch dough_in_;
 };
 
 }  // namespace gyled::cellar

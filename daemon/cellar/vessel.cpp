@@ -75,6 +75,7 @@ void Vessel::accept(const sensors::Reading& reading, Timestamp now, Effects& eff
     if (reading.quantity == Quantity::head_pressure && (is_accepted || is_danger))
         take_pressure(reading, value);
     if (is_accepted) take_in(effects.readings.back(), reading.news_of());
+    if (is_accepted && reading.quantity == Quantity::beer_temperature) note_dough_in(effects);
     if (is_accepted && reading.quantity == Quantity::head_pressure) test_tightness(reading.news_of(), value);
     if (is_danger || (is_accepted && is_urgent(reading.quantity))) evaluate(now, effects);
 }
@@ -315,6 +316,27 @@ void Vessel::note_purge(Timestamp now, Effects& effects) {
     if (!purge || !batch_ || purge->at < batch_->record().started) return;
     batch_->measure(
         {Quantity::purge_cycles, static_cast<double>(purge->cycles), purge->at, "seen on the gauge"});
+    record_changed(effects);
+}
+
+/// Once a batch, and only where grain is due.
+void Vessel::note_dough_in(Effects& effects) {
+    using base::StageKind;
+    if (!batch_ || !present_.situation().time_is_known) return;
+    const StageKind stage = batch_->stage().kind;
+    if ((stage != StageKind::strike && stage != StageKind::mash) ||
+        holds(batch_->record().facts, estimation::FactKind::doughed_in))
+        return;
+    const auto seen = short_run_.dough_in();
+    if (!seen || seen->at < batch_->record().started) return;
+    const auto text = [&](double celsius) { return display_.text(Quantity::beer_temperature, celsius); };
+    estimation::Fact fact;
+    fact.kind = estimation::FactKind::doughed_in;
+    fact.at = seen->at;
+    fact.evidence =
+        fmt::format("The liquor fell from {} to {} within minutes", text(seen->liquor_c), text(seen->mash_c));
+    batch_->note(fact);
+    effects.facts.push_back({spec_.id, batch_->record().id, fact});
     record_changed(effects);
 }
 

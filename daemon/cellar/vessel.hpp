@@ -105,6 +105,7 @@ private:
     void note_purge(Timestamp now, Effects& effects);
     void refresh_short_run();
     void evaluate(Timestamp now, Effects& effects);
+    void note_dough_in(Effects& effects);
     void tell(Timestamp at, const base::Estimates& estimates, Effects& effects) const;
     void tell_facts(Timestamp now, Effects& effects);
     void believe_latest();

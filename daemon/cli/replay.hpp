@@ -13,7 +13,8 @@ namespace gyled::cli {
 struct ReplayOptions {
     std::string log;  ///< a path, plain or gzipped; "-" is standard input
     bool json = false;
-    base::Duration every = std::chrono::minutes{15};  ///< of event time, between estimates told: whole minutes
+    base::Duration every =
+        std::chrono::minutes{15};  ///< of event time, between estimates told: whole minutes
 };
 
 /// Lines `UNIX_SECONDS TOPIC PAYLOAD`. Lines that begin with # are for people. A line that is none is counted

@@ -4,10 +4,17 @@
 
 namespace gyled::estimation {
 namespace {
-constexpr std::array<std::string_view, 10> names{
-    "fermentation_started", "fermentation_stalled", "fermentation_finished", "fermentation_resumed",
-    "carbonated",           "leak_suspected",       "relief_opened",         "purged",
-    "shut_in_wanted",       "gauge_contradicts"};
+constexpr std::array<std::string_view, 11> names{"fermentation_started",
+                                                 "fermentation_stalled",
+                                                 "fermentation_finished",
+                                                 "fermentation_resumed",
+                                                 "carbonated",
+                                                 "leak_suspected",
+                                                 "relief_opened",
+                                                 "purged",
+                                                 "shut_in_wanted",
+                                                 "gauge_contradicts",
+                                                 "doughed_in"};
 }
 
 std::string_view name(FactKind kind) {

@@ -22,6 +22,7 @@ enum class FactKind : std::uint8_t {
     purged,                 ///< the head space was filled with CO2 and let off, to be rid of its air
     shut_in_wanted,         ///< shutting the gas for a while would tell how fast this beer takes it up
     gauge_contradicts,      ///< the beer cannot hold what was reckoned under the pressure that is seen
+    doughed_in,             ///< the grain has met the liquor
 };
 /// As in the enumerator.
 [[nodiscard]] std::string_view name(FactKind kind);

@@ -123,6 +123,7 @@ batch::Plan from_mash_to_keg() {
 }
 
 double beer_c(double hours, Chance& chance) {
+    if (hours < 0.3) return 73.3 + chance.between(-0.4, 0.4);  // the grain is to come
     if (hours < 3) return chance.one_in(5) ? 64.5 : 67.0 + chance.between(-0.4, 0.4);
     if (hours < 4) return 22;
     if (hours < 200) return 19.5 + chance.between(-0.3, 0.3);

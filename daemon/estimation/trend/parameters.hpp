@@ -78,6 +78,17 @@ struct HeatingTrendParameters {
     double heater_share_high = 1.0;        ///< no heater gives more than its mark
 };
 
+struct DoughInParameters {
+    base::Duration memory = std::chrono::minutes{5};  ///< grain goes in over 1 to 6 minutes (common practice), and open liquor cools by 1 degC within it
+    std::size_t points_max = 60;           ///< kept: one each 5 s
+    std::size_t count_min = 5;             ///< readings, three before and two after
+    std::size_t count_before = 3;          ///< the warmest, whose middle is the liquor
+    double liquor_min_c = 45;              ///< degC: no liquor for a mash is colder
+    double fall_min_c = 2;                 ///< degC: 5 L/kg with warm grain falls by 4 (common practice), a stirred layer by 1
+    double fall_before_c = 1;              ///< degC, of the reading before: one alone is a knock
+    double fall_max_c = 20;                ///< degC: a deeper fall is a probe in the air
+};
+
 struct TightnessParameters {
     base::Duration settling = std::chrono::minutes{15};  ///< gas that has been compressed is warm, and a wall takes it down within minutes
     double pressure_min_kpa = 20;          ///< gauge: below it a hole hardly shows

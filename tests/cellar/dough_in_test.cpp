@@ -1,0 +1,72 @@
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "tests/cellar/harbour.hpp"
+
+/// The grain goes into the liquor while somebody stands at the vessel.
+namespace gyled::cellar {
+namespace {
+
+using estimation::FactKind;
+
+batch::Plan mashed() {
+    batch::Plan plan = mild();
+    batch::StagePlan mash;
+    mash.kind = StageKind::mash;
+    mash.temperature_c = Band{66, 68};
+    plan.stages = {mash, plan.stages[0]};
+    for (batch::StagePlan& stage : plan.stages) stage.start.reset();
+    return plan;
+}
+
+struct MashTun {
+    Cellar core{harbour()};
+    Effects all;
+    explicit MashTun(const batch::Plan& plan) {
+        all.append(core.advance_to(at(0min)));
+        all.append(core.accept(StartBatch{plan, at(0min), {}}));
+    }
+    /// A reading each half minute.
+    void stands(Duration from, Duration to, double celsius) {
+        for (Duration t = from; t < to; t += 30s) {
+            all.append(core.advance_to(at(t)));
+            all.append(core.accept(reading(Quantity::beer_temperature, t, celsius)));
+        }
+    }
+    [[nodiscard]] std::vector<estimation::Fact> doughed_in() const {
+        std::vector<estimation::Fact> out;
+        for (const auto& change : all.facts)
+            if (change.fact.kind == FactKind::doughed_in) out.push_back(change.fact);
+        return out;
+    }
+    [[nodiscard]] std::size_t notices() const {
+        return static_cast<std::size_t>(std::ranges::count_if(all.notices, [](const auto& notice) {
+            return notice.title.find("the grain is in") != std::string::npos;
+        }));
+    }
+};
+
+TEST(DoughIn, IsAFactAndOneNotice) {
+    MashTun tun{mashed()};
+    tun.stands(1min, 15min, 73.3);
+    EXPECT_THAT(tun.doughed_in(), testing::IsEmpty());
+    tun.stands(15min, 90min, 67.0);  // the textbooks' example: 3 L/kg of grain at 20 degC
+
+    ASSERT_THAT(tun.doughed_in(), testing::SizeIs(1));
+    EXPECT_LE(tun.doughed_in().front().at, at(18min));
+    EXPECT_FALSE(tun.doughed_in().front().revoked);
+    EXPECT_THAT(tun.doughed_in().front().evidence,
+                testing::AllOf(testing::HasSubstr("73.3"), testing::HasSubstr("67.0")));
+    EXPECT_EQ(tun.notices(), 1u);
+}
+
+TEST(DoughIn, IsNotLookedForInAFerment) {
+    MashTun tun{mild()};
+    tun.stands(1min, 15min, 73.3);
+    tun.stands(15min, 30min, 67.0);
+
+    EXPECT_THAT(tun.doughed_in(), testing::IsEmpty());
+}
+
+}  // namespace
+}  // namespace gyled::cellar
