@@ -31,6 +31,7 @@ struct DeadbandParameters {
     double alcohol_percent = 0.1;    ///< percentage points by volume: a point of gravity or less
     double air_percent = 1;          ///< percentage points: less than one purge of a head space moves
     double oxygen_ml = 5;            ///< mL: a breath of a litre of head space, some 2 %
+    double volume_l = 0.5;           ///< L: a jug
     double signal_dbm = 3;           ///< dB: a door closed
 };
 
@@ -130,6 +131,8 @@ double usual_deadband(base::Quantity quantity) {
             return usual.air_percent;
         case head_space_oxygen:
             return usual.oxygen_ml;
+        case heated_volume:
+            return usual.volume_l;
         case signal_strength:
             return usual.signal_dbm;
         case finish_time:

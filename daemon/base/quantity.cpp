@@ -43,6 +43,7 @@ constexpr std::array rows{
     Row{Quantity::head_space_air,          "head_space_air",          "%"},
     Row{Quantity::head_space_oxygen,       "head_space_oxygen",       "mL"},
     Row{Quantity::purge_cycles,            "purge_cycles",            "times"},
+    Row{Quantity::heated_volume,           "heated_volume",           "L"},
 };
 // clang-format on
 

@@ -14,7 +14,7 @@ namespace gyled::base {
 /// vol = 1.977 g/L at 0 degC and 101.325 kPa); gravity_rate SG per day (negative while fermenting);
 /// attenuations and alcohol in
 /// percent; head_space_air percent of the gas above the beer, head_space_oxygen mL of it at 0 degC and
-/// 101.325 kPa; moments (`is_moment`) in Unix seconds; battery V; signal dBm.
+/// 101.325 kPa; volumes of liquid L; moments (`is_moment`) in Unix seconds; battery V; signal dBm.
 enum class Quantity : std::uint8_t {
     // measured; the order is part of the database: append only
     beer_temperature,
@@ -47,7 +47,8 @@ enum class Quantity : std::uint8_t {
     closing_gravity,
     head_space_air,
     head_space_oxygen,
-    purge_cycles,  ///< counted by a person, or by us from the gauge: an event, no state
+    purge_cycles,   ///< counted by a person, or by us from the gauge: an event, no state
+    heated_volume,  ///< L, as which the contents warm up under the heater's power
 };
 
 [[nodiscard]] std::string_view name(Quantity q);

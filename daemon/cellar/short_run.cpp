@@ -54,7 +54,8 @@ void ShortRun::shift(base::Duration by) {
 
 void ShortRun::refresh(const alarms::Situation& situation, const batch::StagePlan* stage,
                        base::Estimates& estimates) const {
-    for (const Quantity q : {Quantity::pressure_headroom, Quantity::limit_time, Quantity::ready_time})
+    for (const Quantity q :
+         {Quantity::pressure_headroom, Quantity::limit_time, Quantity::ready_time, Quantity::heated_volume})
         estimates.erase(q);
     foresee_limit(situation, estimates);
     if (stage != nullptr) foresee_temperature(situation, *stage, estimates);
@@ -80,6 +81,8 @@ void ShortRun::foresee_temperature(const alarms::Situation& situation, const bat
     const auto target_c = target_of(stage, beer->value);
     if (!target_c) return;
     if (const auto when = heating_.time_to(*target_c)) estimates[Quantity::ready_time] = *when;
+    if (const auto litres = heating_.heats_as_litres(); litres && *target_c > beer->value)
+        estimates[Quantity::heated_volume] = *litres;
 }
 
 alarms::Movement ShortRun::movement(const alarms::Situation& situation, const batch::StagePlan* stage) const {

@@ -45,8 +45,8 @@ public:
     void shift(base::Duration by);
     /// The volume that is heated; nothing when no batch is in the vessel.
     void set_volume(std::optional<double> litres);
-    /// Writes pressure_headroom, limit_time and ready_time into `estimates`, or takes out what nobody could
-    /// know. `stage`: the plan's stage under way; null when there is none.
+    /// Writes pressure_headroom, limit_time, ready_time and heated_volume into `estimates`, or takes out what
+    /// nobody could know. `stage`: the plan's stage under way; null when there is none.
     void refresh(const alarms::Situation& situation, const batch::StagePlan* stage,
                  base::Estimates& estimates) const;
     /// How the readings move now, and where the stage takes them.

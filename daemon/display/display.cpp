@@ -26,6 +26,7 @@ enum class Kind {
     volumes,
     percent,
     millilitre,
+    litre,
     count,
     volt,
     decibel,
@@ -64,6 +65,8 @@ Kind kind_of(Quantity q) {
             return Kind::percent;
         case Quantity::head_space_oxygen:
             return Kind::millilitre;
+        case Quantity::heated_volume:
+            return Kind::litre;
         case Quantity::purge_cycles:
             return Kind::count;
         case Quantity::battery_voltage:
@@ -176,6 +179,8 @@ std::string_view Display::unit_text(Quantity q) const {
             return "%";
         case Kind::millilitre:
             return "mL";
+        case Kind::litre:
+            return "L";
         case Kind::count:
             return "times";
         case Kind::volt:
@@ -206,6 +211,8 @@ int Display::decimals(Quantity q) const {
             return 2;
         case Kind::percent:
             return q == Quantity::alcohol_by_volume ? 1 : 0;
+        case Kind::litre:
+            return 1;
         case Kind::millilitre:
         case Kind::count:
         case Kind::decibel:

@@ -36,6 +36,7 @@ std::vector<Quantity> inputs_of(Quantity estimate) {
         case limit_time:
             return {head_pressure};
         case ready_time:
+        case heated_volume:
             return {beer_temperature};
         default:
             return {};  // measured: it is its own input

@@ -20,11 +20,13 @@ constexpr double infinity = std::numeric_limits<double>::infinity();
 /// Middles of seven equally likely slices of a standard normal.
 constexpr std::array normal_slices{-1.465, -0.792, -0.366, 0.0, 0.366, 0.792, 1.465};
 
+/// Of water at 20 degC.
+constexpr double wh_per_litre_k =
+    brewing::water_density_at_20_c / 1000.0 * brewing::water_specific_heat_kj_per_kg_k / 3.6;
+
 /// Wh/K, the vessel's own metal included.
 double heat_capacity(double litres) {
-    constexpr double kj_per_wh = 3.6;
-    const double kg = litres * brewing::water_density_at_20_c / 1000.0;
-    return kg * brewing::water_specific_heat_kj_per_kg_k / kj_per_wh + parameters.vessel_wh_per_k;
+    return litres * wh_per_litre_k + parameters.vessel_wh_per_k;
 }
 
 double vapour_kpa(double celsius) {
@@ -75,8 +77,9 @@ std::vector<HeatBalance::Curve> HeatBalance::thinkable(bool warms, double litres
         const double wh_per_k = heat_capacity(known ? litres : usual);
         for (const double wall : parameters.wall_w_per_k)
             for (const double open : parameters.open_m2)
-                out.push_back(
-                    {.wall = wall / wh_per_k, .steam = open * parameters.steam_w_per_m2_kpa / wh_per_k});
+                out.push_back({.wall = wall / wh_per_k,
+                               .steam = open * parameters.steam_w_per_m2_kpa / wh_per_k,
+                               .wh_per_k = wh_per_k});
         if (known) break;
     }
     return out;
@@ -126,7 +129,7 @@ const HeatBalance::Curve& HeatBalance::likeliest() const {
 }
 
 std::optional<base::Estimate> HeatBalance::hours_to(double target_c) const {
-    const Path path{likeliest().line.level, target_c};
+    const Path path{now_c(), target_c};
     std::vector<statistics::Weighted> sample;
     for (const Curve& curve : curves_)
         for (const double z : normal_slices) {
@@ -141,6 +144,24 @@ std::optional<base::Estimate> HeatBalance::hours_to(double target_c) const {
         }
     const auto hours = statistics::median_and_90_percent(sample);
     return hours.value < infinity ? std::optional{hours} : std::nullopt;
+}
+
+/// C = (P - loss) / rate, now; the losses of the wall are against the room.
+std::optional<base::Estimate> HeatBalance::litres_under(double heater_kw) const {
+    const double vapour = vapour_kpa(now_c());
+    std::vector<statistics::Weighted> sample;
+    for (const Curve& curve : curves_) {
+        const double rate = curve.line.slope - curve.loss(now_c(), vapour);
+        if (!(rate > 0) || !(curve.wh_per_k > 0)) return std::nullopt;
+        const double loss_w = curve.loss(now_c() - parameters.room_c, vapour) * curve.wh_per_k;
+        for (const double z : normal_slices) {
+            const double power_w = 1000 * heater_kw * (parameters.supply_share + z * parameters.supply_sigma);
+            const double wh_per_k = (power_w - loss_w) / rate;
+            sample.push_back(
+                {std::max(0.0, (wh_per_k - parameters.vessel_wh_per_k) / wh_per_litre_k), curve.weight});
+        }
+    }
+    return statistics::median_and_90_percent(sample);
 }
 
 }  // namespace gyled::estimation::trend

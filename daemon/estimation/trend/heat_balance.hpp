@@ -31,6 +31,9 @@ public:
     /// Hours from now, the newest reading, until `target_c`: median and 90 % interval, whose end may be
     /// infinite. Nothing when it more likely than not levels off before, or moves away from it.
     [[nodiscard]] std::optional<base::Estimate> hours_to(double target_c) const;
+    /// L, what would warm up as it does under `heater_kw`, all of which ends in liquor and losses: median and
+    /// 90 % interval. Nothing when it does not warm.
+    [[nodiscard]] std::optional<base::Estimate> litres_under(double heater_kw) const;
     /// How far each reading lies off the likeliest curve, degC, in the order they came.
     [[nodiscard]] std::span<const double> off() const { return off_; }
 
@@ -40,6 +43,7 @@ private:
         double wall = 0;          ///< 1/h
         double steam = 0;         ///< degC per hour, per kPa of vapour
         double weight = 0;        ///< relative
+        double wh_per_k = 0;      ///< of the contents that the loss was reckoned with; 0 when it cools
         statistics::Line line{};  ///< through the readings, what was lost since given back; 0 is now, hours
         double power_sigma = 0;   ///< of its slope, the power, degC per hour
         double middle_h = 0;      ///< the readings' middle, where power and level are told apart
@@ -50,6 +54,7 @@ private:
     [[nodiscard]] static std::vector<double> given_back(const Curve& curve, std::span<const Seen> seen,
                                                         std::span<const double> vapour);
     [[nodiscard]] const Curve& likeliest() const;
+    [[nodiscard]] double now_c() const { return likeliest().line.level; }
 
     std::vector<Curve> curves_;
     std::vector<double> off_;

@@ -139,6 +139,15 @@ std::optional<base::Estimate> HeatingTrend::time_by_heater(double target_c) cons
                           moment(heating.heater_share_low)};
 }
 
+std::optional<base::Estimate> HeatingTrend::heats_as_litres() const {
+    const auto now_rate = rate();
+    if (!context_.heater_kw || !now_rate || now_rate->c_per_hour < heating.fill_speed_min_per_h ||
+        now_rate->c_per_hour < heating.certain_sigmas * now_rate->sigma)
+        return std::nullopt;
+    const auto now = balance(true);
+    return now ? now->litres_under(*context_.heater_kw) : std::nullopt;
+}
+
 std::optional<base::Estimate> HeatingTrend::time_to(double target_c) const {
     const auto now_rate = rate();
     if (!now_rate) return time_by_heater(target_c);

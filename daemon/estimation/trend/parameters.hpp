@@ -50,6 +50,9 @@ struct HeatBalanceParameters {
     double cooling_min_per_h = 0.02;       ///< 1/h: a jacket of constant power
     double cooling_max_per_h = 12;         ///< 1/h: a coil in 10 L
     double cooling_step = 1.35;            ///< from one to the next: finer changes no interval (simulation)
+    double room_c = 20;                    ///< degC around the vessel
+    double supply_share = 0.985;           ///< of its mark that a heater gives: cable and mains lie below more often than above
+    double supply_sigma = 0.04;            ///< relative, 1 sigma: a heater's mark is good to 5 %, and mains to +6 and -10 % of 230 V (EN 50160, from memory)
     double power_sigma = 0.012;             ///< relative to the rate, 1 sigma: mains voltage wanders (from memory)
 };
 
@@ -73,6 +76,7 @@ struct HeatingTrendParameters {
     double one_curve_c = 0.05;             ///< ... and degC beside: layers that come and go
     base::Duration alike_for = std::chrono::seconds{90};  ///< readings nearer than that share their error: layers, the probe's lag (simulation)
     double horizon_h = 48.0;               ///< farther away is no forecast
+    double fill_speed_min_per_h = 10;      ///< degC per h: slower, a heater that is on half of the time looks like more liquor
     double heater_share = 0.85;            ///< of the heater's power that warms the liquor: losses and the vessel itself (common practice)
     double heater_share_low = 0.65;        ///< a bare vessel, or a supply below its mark
     double heater_share_high = 1.0;        ///< no heater gives more than its mark

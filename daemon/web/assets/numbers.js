@@ -100,7 +100,9 @@ const air = plain("Air above the beer", "head_space_air", (view) =>
   view.estimates.head_space_oxygen ? `oxygen ${view.estimates.head_space_oxygen.text}` : "");
 const jacket = (view) => view.measured.jacket_temperature && { label: "Jacket", reading: view.measured.jacket_temperature };
 
-const hotOrder = [moment("Ready about", "ready_time"), temperature, jacket, gravity, pressure, limitTime];
+const fill = plain("It heats as", "heated_volume", (view) => (view.batch?.volume_l ? `told: ${view.batch.volume_l} L` : ""));
+
+const hotOrder = [moment("Ready about", "ready_time"), temperature, jacket, fill, gravity, pressure, limitTime];
 const coldOrder = [gravity, temperature, pressure, closed, gas, finish, carbonated, limitTime, alcohol, warm, crash, air];
 
 /** What to show, most deciding first. */
