@@ -57,7 +57,7 @@ private:
     void stamp(Message& message);  ///< waits when it would run too far ahead
     [[nodiscard]] bool has_room() const;
     void wait_for_room();
-    [[nodiscard]] bool spool(const Message& message);
+    [[nodiscard]] bool spool(const Message& message, Delivery how);
     void tell_spool_problem(const std::string& problem, Timestamp at);
     [[nodiscard]] MessageGroup drain_spool(std::size_t max);
     [[nodiscard]] MessageGroup drain_queue(std::size_t max);

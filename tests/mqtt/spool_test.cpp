@@ -368,6 +368,70 @@ TEST(Inbox, WhatWasDrainedButNotReleasedComesBackFirstAfterACrash) {
     EXPECT_EQ(fs::file_size(segments(folder)[0]), 0U);
 }
 
+/// The process died when the message stood in the spool and the record of what may be sent again did not know
+/// it yet.
+class DiedBetweenSpoolAndRecord : public ::testing::Test {
+protected:
+    void live(Delivery last) {
+        {
+            Inbox inbox{settings(), noon, [] {}};
+            for (const char* const said : {"1", "2"}) inbox.put(reading(said));
+        }
+        Spool spool{settings().spool};
+        Message third = reading("3");
+        third.arrived = noon + Duration{2};
+        EXPECT_FALSE(spool.append(3, third, last != Delivery::unacknowledged));
+    }
+    [[nodiscard]] Settings settings() const {
+        Settings settings;
+        settings.spool = folder_ / "spool";
+        settings.filters = {"cellar/#"};
+        return settings;
+    }
+    static Message reading(std::string payload) {
+        return {"cellar/north/gravity", std::move(payload), noon, false};
+    }
+
+private:
+    TemporaryFolder folder_;
+};
+
+TEST_F(DiedBetweenSpoolAndRecord, WhatTheBrokerSendsAgainIsKnownNevertheless) {
+    live(Delivery::again);
+
+    Inbox next{settings(), noon, [] {}};
+    next.connected();
+    for (const char* const said : {"2", "3", "4"}) next.put(reading(said), Delivery::again);
+
+    EXPECT_EQ(payloads(next.drain(100).messages), (Payloads{"1", "2", "3"}));
+    EXPECT_EQ(payloads(next.drain(100).messages), Payloads{"4"});
+}
+
+TEST_F(DiedBetweenSpoolAndRecord, ItsArrivalIsNotGivenOutAgain) {
+    live(Delivery::once);
+
+    Inbox next{settings(), noon, [] {}};
+    next.put(reading("4"));
+
+    (void)next.drain(100);
+    EXPECT_EQ(next.drain(100).messages.at(0).arrived, noon + Duration{3});
+}
+
+TEST_F(DiedBetweenSpoolAndRecord, WhatIsNeverSentAgainDoesNotPartTheRecord) {
+    live(Delivery::unacknowledged);
+    {
+        Inbox next{settings(), noon, [] {}};
+        next.put(reading("4"));
+    }
+
+    Inbox last{settings(), noon, [] {}};
+    last.connected();
+    for (const char* const said : {"2", "4", "5"}) last.put(reading(said), Delivery::again);
+
+    EXPECT_EQ(payloads(last.drain(100).messages), (Payloads{"1", "2", "3", "4"}));
+    EXPECT_EQ(payloads(last.drain(100).messages), Payloads{"5"});
+}
+
 TEST(Inbox, AFullQueueHoldsTheCallerUntilThereIsRoom) {
     Settings settings;
     settings.queue_bound = 2;
