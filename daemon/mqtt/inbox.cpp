@@ -190,7 +190,13 @@ void Inbox::release(std::uint64_t batch) {
 }
 
 void Inbox::rewind() {
-    if (spool_) spool_->rewind();
+    if (!spool_) return;
+    std::uint64_t drained = 0;
+    {
+        const std::lock_guard guard{mutex_};
+        drained = sequence_last_drained_;
+    }
+    spool_->rewind(drained);
 }
 
 MessageGroup Inbox::drain_again(std::size_t max) {

@@ -84,8 +84,9 @@ public:
     virtual void release(std::uint64_t group) = 0;
     /// `drain_again` begins anew, with the oldest message that was not released.
     virtual void rewind() = 0;
-    /// Once more, of what stood in the spool at the last `rewind`, up to `max` messages in order of arrival.
-    /// Some that are released already may be among them. The group has no number of its own.
+    /// Once more, of what had been drained before the last `rewind` and stands in the spool, up to `max`
+    /// messages in order of arrival. Some that are released already may be among them. The group has no
+    /// number of its own.
     [[nodiscard]] virtual MessageGroup drain_again(std::size_t max) = 0;
     /// Changes since the last call, oldest first.
     [[nodiscard]] virtual std::vector<ConnectionEvent> take_events() = 0;

@@ -105,10 +105,13 @@ Spool::Taken Spool::take(Reading& from, std::size_t max, std::size_t bytes) {
     return out;
 }
 
-void Spool::rewind() {
+void Spool::rewind(std::uint64_t until) {
     const std::lock_guard guard{mutex_};
     if (!active_.empty()) close_segment();  // what is read does not grow meanwhile
     again_ = {closed_, std::nullopt, closed_.empty() ? 0 : closed_.front().sequence_first - 1};
+    auto& segments = again_.segments;
+    while (!segments.empty() && segments.back().sequence_first > until) segments.pop_back();
+    if (!segments.empty()) segments.back().sequence_last = std::min(segments.back().sequence_last, until);
 }
 
 // ---- what comes in, and what may go

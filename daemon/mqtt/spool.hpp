@@ -54,8 +54,9 @@ public:
     [[nodiscard]] Taken take_left_over(std::size_t max, std::size_t bytes) {
         return take(left_over_reader_, max, bytes);
     }
-    /// What stands here now, whoever wrote it, can be taken from its beginning with `take_again`, as above.
-    void rewind();
+    /// What stands here now up to `until`, whoever wrote it, can be taken from its beginning with
+    /// `take_again`, as above.
+    void rewind(std::uint64_t until);
     [[nodiscard]] Taken take_again(std::size_t max, std::size_t bytes) { return take(again_, max, bytes); }
 
     /// Writes one message, or says why it could not; then nothing of it stays behind. `sequence` grows by

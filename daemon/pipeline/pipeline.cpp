@@ -164,7 +164,11 @@ bool Pipeline::take_messages(Timestamp now) {
     return group.more;
 }
 
-/// The store works again.
+/// The store works again. What waits to be dated gets its time first.
+bool Pipeline::may_take_again() const {
+    return ledger_.turned_away() > 0 && !ledger_.is_behind() && !second_taking_ && !intake_.holds_a_backlog();
+}
+
 void Pipeline::begin_second_taking() {
     source_.rewind();
     second_taking_.emplace(intake_.twin(), ledger_.turned_away());
@@ -276,7 +280,7 @@ void Pipeline::commit(Timestamp now) {
     const bool all_were_kept = ledger_.turned_away() == 0;
     if (const auto group = ledger_.commit(core_, intake_, store_, now)) {
         if (!ledger_.is_behind()) release();
-        if (!ledger_.is_behind() && ledger_.turned_away() > 0 && !second_taking_) begin_second_taking();
+        if (may_take_again()) begin_second_taking();
         listener_.on_commit(*group);
         return;
     }

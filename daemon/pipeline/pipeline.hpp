@@ -79,6 +79,7 @@ public:
 
 private:
     [[nodiscard]] bool take_messages(Timestamp now);
+    [[nodiscard]] bool may_take_again() const;
     void begin_second_taking();
     void take_a_second_time();
     void take_up(Timestamp now);

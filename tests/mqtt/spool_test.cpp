@@ -546,7 +546,7 @@ TEST(Inbox, GivesAgainWhatWasNotReleasedAndStandsInTheSpool) {
     const auto all_again = [&] {
         Payloads all;
         inbox.rewind();
-        inbox.put(reading("later"));  // is not part of it
+        inbox.put(reading("later"));
         for (bool more = true; more;) {
             const MessageGroup group = inbox.drain_again(2);
             EXPECT_LE(group.messages.size(), 2U);
@@ -558,10 +558,10 @@ TEST(Inbox, GivesAgainWhatWasNotReleasedAndStandsInTheSpool) {
 
     const Payloads first = all_again();
     EXPECT_TRUE(std::ranges::includes(first, Payloads{"5", "6", "7"}));
-    EXPECT_EQ(std::ranges::count(first, "later"), 0) << "it came after the beginning";
+    EXPECT_EQ(std::ranges::count(first, "later"), 0) << "it was never drained";
     EXPECT_LE(first.size(), 5U) << "no more than a segment of what was released";
     const Payloads second = all_again();
-    EXPECT_EQ(Payloads(second.begin(), second.end() - 1), first) << "from its beginning again";
+    EXPECT_EQ(second, first) << "from its beginning again";
     EXPECT_EQ(inbox.drain(100).messages.size(), 2U) << "what is new comes as ever";
     inbox.release(100);
     inbox.rewind();
@@ -601,7 +601,7 @@ TEST(Spool, GivesAgainWhatItHoldsThoughSomeCouldNotBeWritten) {
     const std::uint64_t written = sequence++;
     ASSERT_TRUE(spool.append(++sequence, reading("and another")));
 
-    spool.rewind();
+    spool.rewind(sequence);
     const Spool::Taken taken = spool.take_again(100, 1'000'000);
 
     EXPECT_EQ(taken.messages.size(), written);
