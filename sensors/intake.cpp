@@ -82,6 +82,12 @@ Intake::Intake(std::vector<SensorSpec> specs) : memory_{std::make_unique<Memory>
     }
 }
 
+Intake Intake::copy() const {
+    Intake copy{{}};
+    copy.memory_->sensors = memory_->sensors;
+    return copy;
+}
+
 Intake Intake::twin() const {
     Intake twin{{}};
     for (const Sensor& sensor : memory_->sensors) twin.memory_->sensors.push_back(sensor.twin());

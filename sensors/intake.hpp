@@ -34,6 +34,8 @@ public:
     /// Our clock was set: what is remembered of moments that are yet to come is forgotten or corrected.
     void set_clock(const base::ClockSet& set);
 
+    /// One that knows all that this one knows.
+    [[nodiscard]] Intake copy() const;
     /// With the same sensors, which know of their clocks and of the times that these gave what these know,
     /// but of no reading: it takes those that this one has taken before as news.
     [[nodiscard]] Intake twin() const;

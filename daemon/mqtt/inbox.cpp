@@ -185,6 +185,15 @@ MessageGroup Inbox::drain_queue(std::size_t max) {
     return group;
 }
 
+std::vector<Message> Inbox::look_ahead(std::size_t max) {
+    std::vector<Message> ahead;
+    if (left_over_drained_) return ahead;
+    const std::lock_guard guard{mutex_};
+    for (; looked_at_ < queue_.size() && ahead.size() < max; ++looked_at_)
+        ahead.push_back(queue_[looked_at_].message);
+    return ahead;
+}
+
 void Inbox::release(std::uint64_t batch) {
     if (spool_) spool_->release(batch);
 }

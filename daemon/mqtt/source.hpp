@@ -80,6 +80,9 @@ public:
     /// Up to `max` messages in order of arrival, first those that an earlier run left in the spool (also
     /// before `start`).
     [[nodiscard]] virtual MessageGroup drain(std::size_t max) = 0;
+    /// While what an earlier run left is being drained: up to `max` messages that arrived behind it, each
+    /// once, to be looked at ahead of their turn. `drain` gives them nevertheless.
+    [[nodiscard]] virtual std::vector<Message> look_ahead(std::size_t max) = 0;
     /// The messages of all groups up to and including `group` are committed: the spool may forget them.
     virtual void release(std::uint64_t group) = 0;
     /// `drain_again` begins anew, with the oldest message that was not released.

@@ -142,6 +142,7 @@ void Pipeline::remember(const cellar::ReadingPoint& reading, Timestamp now) {
 bool Pipeline::drain(Timestamp now) {
     take_connection_events();
     const bool more = take_messages(now);
+    look_ahead(now, more);
     take_a_second_time();
     if (core_.is_behind()) take(core_.catch_up());
     settle(now);
@@ -162,6 +163,20 @@ bool Pipeline::take_messages(Timestamp now) {
     held_ = newest_group_ = group.id;
     take_backlogs(now);
     return group.more;
+}
+
+/// A spool of half a million messages takes a while: meanwhile a danger is not kept waiting behind them. It
+/// is judged by an intake that is thrown away, and comes again in its turn.
+void Pipeline::look_ahead(Timestamp now, bool more) {
+    const std::vector<sensors::Message> ahead = source_.look_ahead(parameters_.messages_at_once);
+    if (!ahead.empty() && !scout_) scout_.emplace(intake_.copy());
+    if (!scout_) return;
+    const auto look = [&](const sensors::Intaken& intaken) {
+        for (const sensors::Reading& reading : intaken.readings) take(core_.look_ahead(reading));
+    };
+    for (const sensors::Message& message : ahead) look(scout_->accept(message));
+    look(scout_->settle(now));
+    if (!more) scout_.reset();
 }
 
 /// The store works again. What waits to be dated gets its time first.

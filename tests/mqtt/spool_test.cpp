@@ -2,6 +2,7 @@
 
 #include "daemon/mqtt/spool.hpp"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
@@ -430,6 +431,29 @@ TEST_F(DiedBetweenSpoolAndRecord, WhatIsNeverSentAgainDoesNotPartTheRecord) {
 
     EXPECT_EQ(payloads(last.drain(100).messages), (Payloads{"1", "2", "3", "4"}));
     EXPECT_EQ(payloads(last.drain(100).messages), Payloads{"5"});
+}
+
+TEST(Inbox, WhatArrivesBehindAnEarlierRunsRestCanBeLookedAtBeforeItsTurn) {
+    TemporaryFolder folder;
+    Settings settings;
+    settings.spool = folder / "spool";
+    {
+        Inbox earlier{settings, noon, [] {}};
+        for (const char* const said : {"1", "2", "3"}) earlier.put(reading(said));
+    }
+    Inbox inbox{settings, noon, [] {}};
+    for (const char* const said : {"4", "5", "6"}) inbox.put(reading(said));
+
+    EXPECT_EQ(payloads(inbox.drain(2).messages), (Payloads{"1", "2"}));
+    EXPECT_EQ(payloads(inbox.look_ahead(2)), (Payloads{"4", "5"}));
+    inbox.put(reading("7"));
+    EXPECT_EQ(payloads(inbox.look_ahead(100)), (Payloads{"6", "7"})) << "each once";
+    EXPECT_THAT(inbox.look_ahead(100), ::testing::IsEmpty());
+
+    EXPECT_EQ(payloads(inbox.drain(100).messages), Payloads{"3"});
+    inbox.put(reading("8"));
+    EXPECT_THAT(inbox.look_ahead(100), ::testing::IsEmpty()) << "it is next";
+    EXPECT_EQ(payloads(inbox.drain(100).messages), (Payloads{"4", "5", "6", "7", "8"}));
 }
 
 TEST(Inbox, AFullQueueHoldsTheCallerUntilThereIsRoom) {

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <map>
+#include <optional>
 #include <set>
 
 #include "tests/pipeline/harbour_pipeline.hpp"
@@ -197,6 +198,49 @@ TEST(UndatedBacklog, OfASensorsOwnQueueIsSpreadAsWell) {
     life.send_backlog(1, 600, 11h);
     life.live(11h, 11h + 6s, 1s);
     expect_each_at_its_minute(store);
+}
+
+/// A spool that takes half a minute stands before what arrives.
+class BehindAnEarlierRunsRest : public ::testing::Test {
+protected:
+    BehindAnEarlierRunsRest() {
+        live_for_an_hour(store);
+        Parameters slow;
+        slow.messages_at_once = 1;
+        life.emplace(store, 11h, slow);
+        for (int i = 1; i <= 30; ++i)
+            life->source.send("cellar/north/pressure", "20", at(1h + 10s) + Duration{i * 1000});
+    }
+    /// It arrives, and is looked at ahead of its turn.
+    void arrives(const char* kpa, Duration when) {
+        sensors::Message message{"cellar/north/pressure", kpa, at(11h) + when, false};
+        life->source.waiting.push_back(message);
+        life->source.ahead.push_back(std::move(message));
+    }
+    MemoryStore store;
+    std::optional<Life> life;
+};
+
+TEST_F(BehindAnEarlierRunsRest, ADangerIsToldWithinTenSecondsAndStoredInItsTurn) {
+    arrives("199", 0s);
+    life->live(11h, 11h + 10s, 1s);
+    EXPECT_THAT(life->annunciated(), Contains("pressure_near_limit"));
+    EXPECT_THAT(store.readings, SizeIs(::testing::Le(10u))) << "what stood before it is not all taken";
+    const auto told = life->annunciated();
+
+    life->live(11h + 10s, 11h + 50s, 1s);
+
+    EXPECT_THAT(store.readings, SizeIs(31));
+    EXPECT_EQ(life->annunciated(), told) << "it comes again, and is no news";
+}
+
+TEST_F(BehindAnEarlierRunsRest, OldNewsRingsNobodyAheadOfItsTurnEither) {
+    for (int i = 0; i < 300; ++i) arrives("198", Duration{i});
+    arrives("20", Duration{300});
+
+    life->live(11h, 11h + 30s, 1s);
+
+    EXPECT_THAT(life->annunciated(), IsEmpty());
 }
 
 TEST(UndatedBacklog, AtAnOrderlyEndNothingOfItIsLost) {
