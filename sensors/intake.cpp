@@ -82,17 +82,15 @@ Intake::Intake(std::vector<SensorSpec> specs) : memory_{std::make_unique<Memory>
     }
 }
 
+Intake Intake::copy() const {
+    Intake copy{{}};
+    copy.memory_->sensors = memory_->sensors;
+    return copy;
+}
+
 Intake Intake::twin() const {
-    std::vector<SensorSpec> specs;
-    for (const Sensor& sensor : memory_->sensors) specs.push_back(sensor.spec());
-    std::vector<SensorState> states = state();
-    for (SensorState& state : states) {
-        state.latest.reset();
-        state.doubted.clear();
-        state.undated = {};
-    }
-    Intake twin{std::move(specs)};
-    (void)twin.restore(states);
+    Intake twin{{}};
+    for (const Sensor& sensor : memory_->sensors) twin.memory_->sensors.push_back(sensor.twin());
     return twin;
 }
 

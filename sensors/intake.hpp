@@ -34,8 +34,10 @@ public:
     /// Our clock was set: what is remembered of moments that are yet to come is forgotten or corrected.
     void set_clock(const base::ClockSet& set);
 
-    /// With the same sensors, which know of their clocks what these know, but of no reading: it takes those
-    /// that this one has taken before as news.
+    /// One that knows all that this one knows.
+    [[nodiscard]] Intake copy() const;
+    /// With the same sensors, which know of their clocks and of the times that these gave what these know,
+    /// but of no reading: it takes those that this one has taken before as news.
     [[nodiscard]] Intake twin() const;
     /// From now on readings without a time of their own that come after an absence wait, for some seconds,
     /// for the rest of the backlog that they may belong to: then `settle` has them. `heard_until`: when an

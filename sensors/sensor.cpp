@@ -87,6 +87,16 @@ void Sensor::hold_backlogs(std::optional<Timestamp> heard_until) {
     if (!state_.undated.cadence.last) state_.undated.cadence.last = heard_until;
 }
 
+Sensor Sensor::twin() const {
+    Sensor twin{spec_};
+    twin.state_ = state_;
+    twin.state_.latest.reset();
+    twin.state_.doubted.clear();
+    twin.state_.undated = {};
+    twin.times_given_ = times_given_;
+    return twin;
+}
+
 void Sensor::set_clock(const base::ClockSet& set) {
     const auto correct = [&](Timestamp& t) { t = set.corrected(t); };
     track_.forget_after(set.to);
@@ -118,6 +128,9 @@ void Sensor::take_undated(const Sample& sample, const Message& message, Intaken&
     if (is_second_of_its_message || was_spread(state_.undated, message.arrived))
         return reject({std::string{name(Quality::duplicate)}, seen_before(message.arrived)}, message.topic,
                       out);
+    if (!holds_backlogs_)
+        if (const auto time = times_given_.to(message.arrived))
+            return take(sample, event_time(time, message.arrived), {message.topic, message.arrived}, out);
     const bool may_be_old = message.stamp == Stamp::lost || is_after_absence(state_.undated, message.arrived);
     if (!waiting_.empty() || (holds_backlogs_ && may_be_old)) return waiting_.add(sample, message);
     note_live(state_.undated, message.arrived);
@@ -140,7 +153,9 @@ void Sensor::date_what_waits(Held how, Intaken& out) {
         take(held.samples()[i], when, {held.topic(), arrivals[i]}, out);
         if (!times) note_live(state_.undated, arrivals[i]);
     }
-    if (times) note_spread(state_.undated, arrivals, *times);
+    if (!times) return;
+    note_spread(state_.undated, arrivals, *times);
+    times_given_.note(arrivals, *times);
 }
 
 void Sensor::take(const Sample& sample, const EventTime& when, const Origin& origin, Intaken& out) {

@@ -34,6 +34,8 @@ public:
     /// Dates what waits, once nothing follows; `at_once`: without waiting for that.
     void settle(Timestamp now, bool at_once, Intaken& out);
     [[nodiscard]] bool holds_a_backlog() const { return !waiting_.empty(); }
+    /// See `Intake::twin`.
+    [[nodiscard]] Sensor twin() const;
     /// Our clock was set: what is remembered of moments that are yet to come is forgotten or corrected.
     void set_clock(const base::ClockSet& set);
     /// Reads a word on the availability topic. Precondition: the spec has one.
@@ -80,6 +82,7 @@ private:
     Track track_;  // made from stored readings after a restart, so no part of the state
     bool holds_backlogs_ = false;
     Waiting waiting_;  // no part of the state: the source keeps the messages
+    TimesGiven times_given_;
 };
 
 }  // namespace gyled::sensors

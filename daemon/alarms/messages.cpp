@@ -13,6 +13,16 @@ std::string value_sentence(const MessageContext& context) {
            value_text(context) + ".";
 }
 
+/// While nothing is heard, every measured value is an old one.
+std::string read_at(const MessageContext& context) {
+    const Evaluation& found = context.evaluation;
+    const EvaluationInput& input = context.input;
+    const bool is_cut_off =
+        !input.now.broker_connected && found.quantity && base::is_measured(*found.quantity);
+    const bool is_old = input.now.at - found.at > ordinary_age || is_cut_off;
+    return found.value && is_old ? " Read at " + context.display.local(found.at) + "." : std::string{};
+}
+
 std::string at_raise(const Occurrence& occurrence, const MessageContext& context) {
     const auto quantity = context.evaluation.quantity;
     if (!quantity || !occurrence.raised_value || context.input.now.at <= occurrence.last.raised_at) return {};
@@ -104,9 +114,7 @@ std::string lasted_and_worst(const MessageContext& context) {
 
 Message returned_message(const RuleInUse& rule, const MessageContext& context) {
     Message message = rule.rule->returned(context);
-    const Evaluation& found = context.evaluation;
-    if (found.value && context.input.now.at - found.at > ordinary_age)
-        message.text += " Read at " + context.display.local(found.at) + ".";
+    message.text += read_at(context);
     return message;
 }
 
@@ -126,11 +134,11 @@ Present present_of(const Occurrence& occurrence, const RuleInUse& rule, const Me
     if (found.condition == Condition::beyond) {
         Message message = rule.rule->raised(context);
         out.title = std::move(message.title);
-        out.text = message.text + at_raise(occurrence, context);
+        out.text = message.text + read_at(context) + at_raise(occurrence, context);
     } else if (found.condition == Condition::eased && rule.rule->eased != nullptr) {
-        out.text = rule.rule->eased(context) + at_raise(occurrence, context);
+        out.text = rule.rule->eased(context) + read_at(context) + at_raise(occurrence, context);
     } else if (found.value && found.quantity) {
-        out.text = value_sentence(context) + at_raise(occurrence, context);
+        out.text = value_sentence(context) + read_at(context) + at_raise(occurrence, context);
     }
     return out;
 }

@@ -163,6 +163,12 @@ Effects Cellar::accept(const sensors::Reading& reading) {
     return effects;
 }
 
+Effects Cellar::look_ahead(const sensors::Reading& reading) {
+    Effects effects;
+    if (Vessel* vessel = state_->find(reading.vessel)) vessel->look_ahead(reading, state_->now, effects);
+    return effects;
+}
+
 std::optional<ReadingPoint> Cellar::point_of(const sensors::Reading& reading) const {
     const Vessel* vessel = state_->find(reading.vessel);
     if (vessel == nullptr || reading.quality == sensors::Quality::last_known) return std::nullopt;

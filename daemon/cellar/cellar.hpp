@@ -39,6 +39,9 @@ public:
     /// A judged reading with its own time. Its time may lie before the core's: it is late then, joins the
     /// estimates, and old news is annunciated to nobody.
     Effects accept(const sensors::Reading& reading);
+    /// A reading that will be given to `accept` in its turn, behind others that are older: a dangerous
+    /// pressure is told now. It is no measurement yet.
+    Effects look_ahead(const sensors::Reading& reading);
     /// What `accept` gives the store of a reading, and nothing else: it has been judged before.
     [[nodiscard]] std::optional<ReadingPoint> point_of(const sensors::Reading& reading) const;
     /// A command that cannot be carried out changes nothing and says why in `problems`.

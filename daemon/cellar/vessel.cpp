@@ -80,6 +80,16 @@ void Vessel::accept(const sensors::Reading& reading, Timestamp now, Effects& eff
     if (is_danger || (is_accepted && is_urgent(reading.quantity))) evaluate(now, effects);
 }
 
+void Vessel::look_ahead(const sensors::Reading& reading, Timestamp now, Effects& effects) {
+    using enum sensors::Lateness;
+    const bool is_news = reading.lateness == none || reading.lateness == live;
+    const bool may_be_danger =
+        reading.quality == sensors::Quality::accepted || reading.quality == sensors::Quality::out_of_range;
+    if (reading.quantity != Quantity::head_pressure || !is_news || !may_be_danger) return;
+    present_.note_doubted(reading.quantity, reading.news_of(), present_.gauge_value(reading));
+    evaluate(now, effects);
+}
+
 void Vessel::record(const sensors::Reading& reading, Effects& effects) {
     const ReadingPoint& point = effects.readings.emplace_back(point_of(reading));
     if (reading.quality == sensors::Quality::accepted) believe(point);

@@ -34,6 +34,8 @@ public:
     /// One of this vessel, whatever its quality. Pressures and the beer's temperature are judged at once;
     /// belief waits for the grid.
     void accept(const sensors::Reading& reading, Timestamp now, Effects& effects);
+    /// One that will be accepted in its turn: a head pressure is judged now.
+    void look_ahead(const sensors::Reading& reading, Timestamp now, Effects& effects);
     /// As the store keeps it: an absolute pressure becomes gauge against the air of now.
     [[nodiscard]] ReadingPoint point_of(const sensors::Reading& reading) const;
     /// One that was judged when it came, and got its time only now: for store and belief.

@@ -28,7 +28,7 @@ std::optional<LogLine> LogSource::read() {
     return std::nullopt;
 }
 
-void LogSource::look_ahead() {
+void LogSource::read_ahead() {
     while (ahead_.size() <= LogPlace::neighbours) {
         auto line = read();
         if (!line) return;
@@ -38,7 +38,7 @@ void LogSource::look_ahead() {
 
 std::optional<sensors::Message> LogSource::next() {
     while (true) {
-        look_ahead();
+        read_ahead();
         if (ahead_.empty()) return std::nullopt;
         const bool belongs = place_.take(ahead_);
         LogLine line = std::move(ahead_.front());

@@ -28,6 +28,7 @@ public:
 
     void start() override {}
     [[nodiscard]] mqtt::MessageGroup drain(std::size_t max) override;
+    [[nodiscard]] std::vector<sensors::Message> look_ahead(std::size_t) override { return {}; }
     void release(std::uint64_t) override {}  // the file keeps itself
     void rewind() override {}
     [[nodiscard]] mqtt::MessageGroup drain_again(std::size_t) override { return {}; }
@@ -39,7 +40,7 @@ public:
 private:
     [[nodiscard]] std::optional<sensors::Message> next();
     [[nodiscard]] std::optional<LogLine> read();
-    void look_ahead();
+    void read_ahead();
     void taste(sensors::Intake& taster);
 
     LogLines lines_;

@@ -245,8 +245,13 @@ void Section::moment(std::string_view key, std::optional<base::Timestamp>& targe
     using namespace std::chrono;
     const toml::date_time& at = found->get();
     const sys_days day{year{at.date.year} / month{at.date.month} / std::chrono::day{at.date.day}};
-    target = day + hours{at.time.hour} + minutes{at.time.minute} + seconds{at.time.second} +
-             floor<milliseconds>(nanoseconds{at.time.nanosecond}) - minutes{at.offset->minutes};
+    const base::Timestamp found_at =
+        day + hours{at.time.hour} + minutes{at.time.minute} + seconds{at.time.second} +
+        floor<milliseconds>(nanoseconds{at.time.nanosecond}) - minutes{at.offset->minutes};
+    if (found_at < sys_days{year{1970} / 1 / 1} || found_at >= sys_days{year{2200} / 1 / 1})
+        mistake(key, fmt::format("{}: {} is not between 1970 and 2200", key, base::to_rfc3339(found_at)));
+    else
+        target = found_at;
 }
 
 void Section::band(std::string_view key, std::optional<base::Band>& target, Limits limits) {

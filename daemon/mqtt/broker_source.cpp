@@ -51,6 +51,7 @@ public:
         sender_ = std::jthread{[this](const std::stop_token& stopping) { carry_until(stopping); }};
     }
     MessageGroup drain(std::size_t max) override { return inbox_.drain(max); }
+    std::vector<Message> look_ahead(std::size_t max) override { return inbox_.look_ahead(max); }
     void release(std::uint64_t batch) override { inbox_.release(batch); }
     void rewind() override { inbox_.rewind(); }
     MessageGroup drain_again(std::size_t max) override { return inbox_.drain_again(max); }

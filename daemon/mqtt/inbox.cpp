@@ -21,8 +21,9 @@ Inbox::Inbox(const Settings& settings, Timestamp now, std::function<void()> wake
     : settings_{settings},
       wake_{std::move(wake)},
       resent_{settings.spool.empty() ? std::string{} : settings.spool + ".packets"},
-      arrivals_{settings.filters, resent_.latest_arrival()} {
+      arrivals_{settings.filters} {
     if (!settings_.spool.empty()) open_spool(now);
+    arrivals_ = Arrivals{settings_.filters, resent_.latest_arrival()};
 }
 
 void Inbox::open_spool(Timestamp now) try {
@@ -31,6 +32,8 @@ void Inbox::open_spool(Timestamp now) try {
     left_over_drained_ = spool_->left_over() == 0;
     figures_.received = figures_.replayed = spool_->left_over();
     figures_.spool_torn_bytes = spool_->torn_bytes();
+    if (const auto& newest = spool_->newest_left_over(); newest && newest->may_come_again)
+        resent_.note_newest_spooled(newest->message);
 } catch (const SpoolInUse&) {
     throw;
 } catch (const std::exception& problem) {
@@ -48,7 +51,7 @@ void Inbox::put(Message message, Delivery how) noexcept try {
     stamp(message);
     ++sequence_last_put_;
     if (!settings_.clock_is_set()) message.stamp = sensors::Stamp::provisional;
-    const bool in_spool = spool(message);
+    const bool in_spool = spool(message, how);
     if (how != Delivery::unacknowledged) resent_.note(message);
     bool was_quiet = false;
     {
@@ -102,9 +105,9 @@ void Inbox::wait_for_room() {
 }
 
 /// Is it there now?
-bool Inbox::spool(const Message& message) {
+bool Inbox::spool(const Message& message, Delivery how) {
     if (!spool_) return false;
-    if (const auto problem = spool_->append(sequence_last_put_, message)) {
+    if (const auto problem = spool_->append(sequence_last_put_, message, how != Delivery::unacknowledged)) {
         tell_spool_problem(*problem, message.arrived);
         return false;
     }
@@ -182,12 +185,27 @@ MessageGroup Inbox::drain_queue(std::size_t max) {
     return group;
 }
 
+std::vector<Message> Inbox::look_ahead(std::size_t max) {
+    std::vector<Message> ahead;
+    if (left_over_drained_) return ahead;
+    const std::lock_guard guard{mutex_};
+    for (; looked_at_ < queue_.size() && ahead.size() < max; ++looked_at_)
+        ahead.push_back(queue_[looked_at_].message);
+    return ahead;
+}
+
 void Inbox::release(std::uint64_t batch) {
     if (spool_) spool_->release(batch);
 }
 
 void Inbox::rewind() {
-    if (spool_) spool_->rewind();
+    if (!spool_) return;
+    std::uint64_t drained = 0;
+    {
+        const std::lock_guard guard{mutex_};
+        drained = sequence_last_drained_;
+    }
+    spool_->rewind(drained);
 }
 
 MessageGroup Inbox::drain_again(std::size_t max) {

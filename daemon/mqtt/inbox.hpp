@@ -44,6 +44,7 @@ public:
     void stop_waiting();
 
     [[nodiscard]] MessageGroup drain(std::size_t max);
+    [[nodiscard]] std::vector<Message> look_ahead(std::size_t max);
     void release(std::uint64_t batch);
     void rewind();
     [[nodiscard]] MessageGroup drain_again(std::size_t max);
@@ -57,7 +58,7 @@ private:
     void stamp(Message& message);  ///< waits when it would run too far ahead
     [[nodiscard]] bool has_room() const;
     void wait_for_room();
-    [[nodiscard]] bool spool(const Message& message);
+    [[nodiscard]] bool spool(const Message& message, Delivery how);
     void tell_spool_problem(const std::string& problem, Timestamp at);
     [[nodiscard]] MessageGroup drain_spool(std::size_t max);
     [[nodiscard]] MessageGroup drain_queue(std::size_t max);
@@ -65,7 +66,8 @@ private:
     const Settings settings_;
     const std::function<void()> wake_;
     std::optional<Spool> spool_;
-    bool left_over_drained_ = true;  ///< who drains touches this
+    bool left_over_drained_ = true;  ///< who drains touches this ...
+    std::size_t looked_at_ = 0;  ///< ... and this: messages of the queue, while `left_over_drained_` is false
 
     Resent resent_;
     Arrivals arrivals_;

@@ -56,6 +56,16 @@ void Resent::note(const sensors::Message& message) {
         file_ = File{};  // the spool tells that nothing can be written here
 }
 
+/// No two on one topic have one arrival.
+void Resent::note_newest_spooled(const sensors::Message& message) {
+    const std::uint64_t content = content_of(message);
+    const std::int64_t arrived_ms = message.arrived.time_since_epoch().count();
+    const bool is_noted = std::ranges::any_of(marks_, [&](const Mark& mark) {
+        return mark.number > 0 && mark.content == content && mark.arrived_ms == arrived_ms;
+    });
+    if (!is_noted) note(message);
+}
+
 bool Resent::is_known(const sensors::Message& message) {
     const std::uint64_t content = content_of(message);
     std::vector<std::uint64_t> now;

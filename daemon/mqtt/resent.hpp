@@ -36,6 +36,9 @@ public:
     void connected();
     /// This one, of QoS 1, is ours now. Call it once it stands in the spool.
     void note(const sensors::Message& message);
+    /// The newest of QoS 1 that stands in the spool of an earlier run, which may have died before it noted
+    /// that.
+    void note_newest_spooled(const sensors::Message& message);
     /// Is this marked one, the next in order, among what we have?
     [[nodiscard]] bool is_known(const sensors::Message& message);
     /// The latest arrival that was given out, by an earlier run too.

@@ -80,12 +80,16 @@ public:
     /// Up to `max` messages in order of arrival, first those that an earlier run left in the spool (also
     /// before `start`).
     [[nodiscard]] virtual MessageGroup drain(std::size_t max) = 0;
+    /// While what an earlier run left is being drained: up to `max` messages that arrived behind it, each
+    /// once, to be looked at ahead of their turn. `drain` gives them nevertheless.
+    [[nodiscard]] virtual std::vector<Message> look_ahead(std::size_t max) = 0;
     /// The messages of all groups up to and including `group` are committed: the spool may forget them.
     virtual void release(std::uint64_t group) = 0;
     /// `drain_again` begins anew, with the oldest message that was not released.
     virtual void rewind() = 0;
-    /// Once more, of what stood in the spool at the last `rewind`, up to `max` messages in order of arrival.
-    /// Some that are released already may be among them. The group has no number of its own.
+    /// Once more, of what had been drained before the last `rewind` and stands in the spool, up to `max`
+    /// messages in order of arrival. Some that are released already may be among them. The group has no
+    /// number of its own.
     [[nodiscard]] virtual MessageGroup drain_again(std::size_t max) = 0;
     /// Changes since the last call, oldest first.
     [[nodiscard]] virtual std::vector<ConnectionEvent> take_events() = 0;

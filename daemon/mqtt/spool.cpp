@@ -64,9 +64,10 @@ void Spool::count_left_over() {
     for (const std::uint64_t number : segment_numbers(path_)) {
         Segment segment{path_ + '.' + std::to_string(number), sequence_last_ + 1, 0, 0};
         SegmentReader reader{segment.name};
-        while (const auto message = reader.next()) {
-            segment.bytes += record_bytes(*message);
+        while (auto record = reader.next()) {
+            segment.bytes += record_bytes(record->message);
             ++sequence_last_;
+            newest_left_over_ = std::move(record);
         }
         torn_bytes_ += reader.torn_bytes();
         segment.bytes += reader.torn_bytes();
@@ -89,10 +90,10 @@ Spool::Taken Spool::take(Reading& from, std::size_t max, std::size_t bytes) {
     while (!from.segments.empty() && out.messages.size() < max && taken_bytes < bytes) {
         const std::uint64_t last = from.segments.front().sequence_last;
         if (!from.reader) from.reader.emplace(from.segments.front().name);
-        if (auto message = from.taken < last ? from.reader->next() : std::nullopt) {
+        if (auto record = from.taken < last ? from.reader->next() : std::nullopt) {
             ++from.taken;
-            taken_bytes += record_bytes(*message);
-            out.messages.push_back(std::move(*message));
+            taken_bytes += record_bytes(record->message);
+            out.messages.push_back(std::move(record->message));
         } else {  // of a file that has shrunk, or where some could not be written, the rest is not there
             from.taken = last;
             from.segments.pop_front();
@@ -104,10 +105,13 @@ Spool::Taken Spool::take(Reading& from, std::size_t max, std::size_t bytes) {
     return out;
 }
 
-void Spool::rewind() {
+void Spool::rewind(std::uint64_t until) {
     const std::lock_guard guard{mutex_};
     if (!active_.empty()) close_segment();  // what is read does not grow meanwhile
     again_ = {closed_, std::nullopt, closed_.empty() ? 0 : closed_.front().sequence_first - 1};
+    auto& segments = again_.segments;
+    while (!segments.empty() && segments.back().sequence_first > until) segments.pop_back();
+    if (!segments.empty()) segments.back().sequence_last = std::min(segments.back().sequence_last, until);
 }
 
 // ---- what comes in, and what may go
@@ -123,14 +127,15 @@ void Spool::close_segment() {
     open_segment();
 }
 
-std::optional<std::string> Spool::append(std::uint64_t sequence, const sensors::Message& message) {
+std::optional<std::string> Spool::append(std::uint64_t sequence, const sensors::Message& message,
+                                         bool may_come_again) {
     const std::lock_guard guard{mutex_};
     if (auto problem = make_room(record_bytes(message))) {
         sequence_last_ = sequence;
         return problem;
     }
     sequence_last_ = sequence;
-    if (auto problem = write(message)) return problem;
+    if (auto problem = write(message, may_come_again)) return problem;
     if (active_.empty()) active_.sequence_first = sequence;
     active_.sequence_last = sequence;
     return std::nullopt;
@@ -146,8 +151,8 @@ std::optional<std::string> Spool::make_room(std::uint64_t length) {
     return std::nullopt;
 }
 
-std::optional<std::string> Spool::write(const sensors::Message& message) {
-    RecordHead head = head_of(message);
+std::optional<std::string> Spool::write(const sensors::Message& message, bool may_come_again) {
+    RecordHead head = head_of(message, may_come_again);
     const std::array<iovec, 3> parts{
         iovec{&head, sizeof head}, iovec{const_cast<char*>(message.topic.data()), message.topic.size()},
         iovec{const_cast<char*>(message.payload.data()), message.payload.size()}};

@@ -39,6 +39,8 @@ public:
 
     /// How many messages earlier runs left. They carry the sequence numbers 1, 2, 3 ... up to this.
     [[nodiscard]] std::uint64_t left_over() const { return left_over_; }
+    /// The newest of them.
+    [[nodiscard]] const std::optional<Record>& newest_left_over() const { return newest_left_over_; }
     [[nodiscard]] std::uint64_t torn_bytes() const { return torn_bytes_; }
 
     /// Some of what earlier runs left.
@@ -52,13 +54,15 @@ public:
     [[nodiscard]] Taken take_left_over(std::size_t max, std::size_t bytes) {
         return take(left_over_reader_, max, bytes);
     }
-    /// What stands here now, whoever wrote it, can be taken from its beginning with `take_again`, as above.
-    void rewind();
+    /// What stands here now up to `until`, whoever wrote it, can be taken from its beginning with
+    /// `take_again`, as above.
+    void rewind(std::uint64_t until);
     [[nodiscard]] Taken take_again(std::size_t max, std::size_t bytes) { return take(again_, max, bytes); }
 
     /// Writes one message, or says why it could not; then nothing of it stays behind. `sequence` grows by
-    /// one.
-    [[nodiscard]] std::optional<std::string> append(std::uint64_t sequence, const sensors::Message& message);
+    /// one. `may_come_again`: see `Record`.
+    [[nodiscard]] std::optional<std::string> append(std::uint64_t sequence, const sensors::Message& message,
+                                                    bool may_come_again = true);
     /// All messages up to `sequence` are safe elsewhere.
     void release(std::uint64_t sequence);
 
@@ -80,7 +84,7 @@ private:
     void open_segment();
     void close_segment();
     [[nodiscard]] std::optional<std::string> make_room(std::uint64_t length);
-    [[nodiscard]] std::optional<std::string> write(const sensors::Message& message);
+    [[nodiscard]] std::optional<std::string> write(const sensors::Message& message, bool may_come_again);
 
     std::mutex mutex_;
     std::string path_;
@@ -96,6 +100,7 @@ private:
 
     // Only who takes touches these.
     std::uint64_t left_over_ = 0;
+    std::optional<Record> newest_left_over_;
     Reading left_over_reader_, again_;
 };
 

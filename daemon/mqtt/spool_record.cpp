@@ -25,14 +25,15 @@ std::uint32_t crc_of(const RecordHead& head, std::string_view topic, std::string
 
 }  // namespace
 
-RecordHead head_of(const sensors::Message& message) {
+RecordHead head_of(const sensors::Message& message, bool may_come_again) {
     RecordHead head{};
     head.body_length =
         static_cast<std::uint32_t>(body_length_min + message.topic.size() + message.payload.size());
     head.arrived_ms = message.arrived.time_since_epoch().count();
     head.flags =
         static_cast<std::uint8_t>((message.retained ? flag_retained : 0) |
-                                  (message.stamp == sensors::Stamp::right ? 0 : flag_clock_was_unset));
+                                  (message.stamp == sensors::Stamp::right ? 0 : flag_clock_was_unset) |
+                                  (may_come_again ? 0 : flag_comes_once));
     head.topic_length = static_cast<std::uint32_t>(message.topic.size());
     head.body_crc = crc_of(head, message.topic, message.payload);
     return head;
@@ -42,7 +43,7 @@ std::size_t record_bytes(const sensors::Message& message) {
     return sizeof(RecordHead) + message.topic.size() + message.payload.size();
 }
 
-std::optional<sensors::Message> take_record(std::string_view& bytes) {
+std::optional<Record> take_record(std::string_view& bytes) {
     RecordHead head{};
     if (bytes.size() < sizeof head) return std::nullopt;
     std::memcpy(&head, bytes.data(), sizeof head);
@@ -54,21 +55,22 @@ std::optional<sensors::Message> take_record(std::string_view& bytes) {
                            payload = rest.substr(head.topic_length);
     if (crc_of(head, topic, payload) != head.body_crc) return std::nullopt;
     bytes.remove_prefix(head_before_body + length);
-    return sensors::Message{
-        std::string{topic}, std::string{payload}, base::Timestamp{base::Duration{head.arrived_ms}},
-        (head.flags & flag_retained) != 0,
-        (head.flags & flag_clock_was_unset) != 0 ? sensors::Stamp::lost : sensors::Stamp::right};
+    const auto is_set = [&](std::uint8_t flag) { return (head.flags & flag) != 0; };
+    return Record{
+        {std::string{topic}, std::string{payload}, base::Timestamp{base::Duration{head.arrived_ms}},
+         is_set(flag_retained), is_set(flag_clock_was_unset) ? sensors::Stamp::lost : sensors::Stamp::right},
+        !is_set(flag_comes_once)};
 }
 
 SegmentReader::SegmentReader(const std::string& name) : file_{::open(name.c_str(), O_RDONLY | O_CLOEXEC)} {}
 
-std::optional<sensors::Message> SegmentReader::next() {
+std::optional<Record> SegmentReader::next() {
     while (!ended_) {
         const std::string_view unread = std::string_view{buffer_}.substr(begin_);
         std::string_view rest = unread;
-        if (auto message = take_record(rest)) {
+        if (auto record = take_record(rest)) {
             begin_ += unread.size() - rest.size();
-            return message;
+            return record;
         }
         // Broken, or not all of it is here yet; what is longer than any record is broken.
         if (unread.size() >= longest_record_bytes || !fill()) count_the_rest();

@@ -27,15 +27,21 @@ struct [[gnu::packed]] RecordHead {
 /// and a topic of 64 KiB); earlier versions took payloads of 1 MiB.
 inline constexpr std::size_t longest_record_bytes = 2 * 1024 * 1024;
 
-/// Bits of the flags. Earlier versions knew the first only.
-inline constexpr std::uint8_t flag_retained = 1, flag_clock_was_unset = 2;
+/// Bits of the flags. Earlier versions knew the first two only.
+inline constexpr std::uint8_t flag_retained = 1, flag_clock_was_unset = 2, flag_comes_once = 4;
 
-[[nodiscard]] RecordHead head_of(const sensors::Message& message);
+struct Record {
+    sensors::Message message;
+    /// The broker sends it again until it has our acknowledgement (QoS 1).
+    bool may_come_again = true;
+};
+
+[[nodiscard]] RecordHead head_of(const sensors::Message& message, bool may_come_again);
 /// Of head, topic and payload together.
 [[nodiscard]] std::size_t record_bytes(const sensors::Message& message);
 /// The record at the front of `bytes`, which then begins behind it; nothing, and `bytes` unchanged, when it
 /// is not whole.
-[[nodiscard]] std::optional<sensors::Message> take_record(std::string_view& bytes);
+[[nodiscard]] std::optional<Record> take_record(std::string_view& bytes);
 
 /// Reads one segment from front to end, up to its first broken record. A file that cannot be read holds
 /// nothing. Thread: one.
@@ -43,7 +49,7 @@ class SegmentReader {
 public:
     explicit SegmentReader(const std::string& name);
 
-    [[nodiscard]] std::optional<sensors::Message> next();
+    [[nodiscard]] std::optional<Record> next();
     /// Bytes behind the last whole record; known once `next` has given nothing.
     [[nodiscard]] std::uint64_t torn_bytes() const { return torn_bytes_; }
 

@@ -142,6 +142,7 @@ void Pipeline::remember(const cellar::ReadingPoint& reading, Timestamp now) {
 bool Pipeline::drain(Timestamp now) {
     take_connection_events();
     const bool more = take_messages(now);
+    look_ahead(now, more);
     take_a_second_time();
     if (core_.is_behind()) take(core_.catch_up());
     settle(now);
@@ -164,7 +165,25 @@ bool Pipeline::take_messages(Timestamp now) {
     return group.more;
 }
 
-/// The store works again.
+/// A spool of half a million messages takes a while: meanwhile a danger is not kept waiting behind them. It
+/// is judged by an intake that is thrown away, and comes again in its turn.
+void Pipeline::look_ahead(Timestamp now, bool more) {
+    const std::vector<sensors::Message> ahead = source_.look_ahead(parameters_.messages_at_once);
+    if (!ahead.empty() && !scout_) scout_.emplace(intake_.copy());
+    if (!scout_) return;
+    const auto look = [&](const sensors::Intaken& intaken) {
+        for (const sensors::Reading& reading : intaken.readings) take(core_.look_ahead(reading));
+    };
+    for (const sensors::Message& message : ahead) look(scout_->accept(message));
+    look(scout_->settle(now));
+    if (!more) scout_.reset();
+}
+
+/// The store works again. What waits to be dated gets its time first.
+bool Pipeline::may_take_again() const {
+    return ledger_.turned_away() > 0 && !ledger_.is_behind() && !second_taking_ && !intake_.holds_a_backlog();
+}
+
 void Pipeline::begin_second_taking() {
     source_.rewind();
     second_taking_.emplace(intake_.twin(), ledger_.turned_away());
@@ -276,7 +295,7 @@ void Pipeline::commit(Timestamp now) {
     const bool all_were_kept = ledger_.turned_away() == 0;
     if (const auto group = ledger_.commit(core_, intake_, store_, now)) {
         if (!ledger_.is_behind()) release();
-        if (!ledger_.is_behind() && ledger_.turned_away() > 0 && !second_taking_) begin_second_taking();
+        if (may_take_again()) begin_second_taking();
         listener_.on_commit(*group);
         return;
     }

@@ -79,6 +79,8 @@ public:
 
 private:
     [[nodiscard]] bool take_messages(Timestamp now);
+    void look_ahead(Timestamp now, bool more);
+    [[nodiscard]] bool may_take_again() const;
     void begin_second_taking();
     void take_a_second_time();
     void take_up(Timestamp now);
@@ -124,6 +126,7 @@ private:
         std::uint64_t turned_away;  ///< so many were when it began
     };
     std::optional<SecondTaking> second_taking_;
+    std::optional<sensors::Intake> scout_;  ///< while what an earlier run left stands before what arrives
     std::optional<base::ClockSet> false_until_;  ///< under which name a part of it may have arrived
     std::optional<std::uint64_t> held_;          ///< the newest group of which a message waits in the intake
 };

@@ -35,6 +35,8 @@ batch::Record batch_from(std::string_view document) {
     batch::Record batch;
     read(in, batch);
     require_stages(batch);
+    require_our_time("started_ms", batch.started);
+    for (const batch::Record::Entered& entered : batch.stages) require_our_time("stages: at_ms", entered.at);
     return batch;
 }
 

@@ -8,6 +8,11 @@ namespace {
 /// Half of what 64 bits hold, 146 million years: the difference of two such times still fits.
 constexpr std::int64_t most_ms = std::int64_t{1} << 62;
 
+/// The years 1 to 9999, which RFC 3339 can write: a sensor's own clock may say any of them.
+constexpr std::int64_t year_1_ms = -62'135'596'800'000, year_10000_ms = 253'402'300'800'000;
+/// Who lives from one of these to another lives long: the core takes a batch up from its start.
+constexpr std::int64_t year_1970_ms = 0, year_2200_ms = 7'258'118'400'000;
+
 /// JSON has no word for these.
 constexpr std::string_view not_a_number = "nan", infinite = "inf", minus_infinite = "-inf";
 
@@ -69,7 +74,14 @@ void read(const json& in, base::Duration& value) {
     value = base::Duration{whole_number(in, -most_ms, most_ms)};
 }
 void read(const json& in, base::Timestamp& value) {
-    value = base::Timestamp{base::Duration{whole_number(in, -most_ms, most_ms)}};
+    value = base::Timestamp{base::Duration{whole_number(in, year_1_ms, year_10000_ms - 1)}};
+}
+
+void require_our_time(const char* key, base::Timestamp at) {
+    const std::int64_t ms = at.time_since_epoch().count();
+    if (ms < year_1970_ms || ms >= year_2200_ms)
+        throw std::runtime_error{std::string{key} + ": " + base::to_rfc3339(at) +
+                                 " is not between 1970 and 2200"};
 }
 
 void read(const json& in, base::Band& value) {

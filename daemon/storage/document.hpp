@@ -212,6 +212,9 @@ void read(const json& in, T& value) {
     fields(take, value);
 }
 
+/// A time of our own clock: throws std::runtime_error, naming the key, when none of ours ever showed it.
+void require_our_time(const char* key, base::Timestamp at);
+
 /// The document as text. Text that is not UTF-8 becomes replacement characters rather than stopping us.
 [[nodiscard]] std::string text_of(const json& document);
 /// The text as a JSON object. Throws std::runtime_error, with the place, when it is none.

@@ -296,6 +296,7 @@ cellar::VesselState state_from(std::string_view document) {
     if (state.version < 1 || state.version > cellar::VesselState::current_version)
         throw std::runtime_error{"version " + std::to_string(state.version) +
                                  " is not one that this gyled reads"};
+    require_our_time("at_ms", state.at);
     return state;
 }
 

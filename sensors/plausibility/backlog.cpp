@@ -74,6 +74,18 @@ void note_spread(Undated& undated, std::span<const Timestamp> arrivals, std::spa
     undated.spread_until = arrivals.back();
 }
 
+void TimesGiven::note(std::span<const Timestamp> arrivals, std::span<const Timestamp> times) {
+    while (!given_.empty() && given_.back().first >= arrivals.front()) given_.pop_back();  // of another clock
+    for (std::size_t i = 0; i < arrivals.size(); ++i) given_.emplace_back(arrivals[i], times[i]);
+    while (given_.size() > remembered) given_.pop_front();
+}
+
+std::optional<Timestamp> TimesGiven::to(Timestamp arrived) const {
+    const auto found = std::ranges::lower_bound(given_, arrived, {}, &std::pair<Timestamp, Timestamp>::first);
+    if (found == given_.end() || found->first != arrived) return std::nullopt;
+    return found->second;
+}
+
 void set_clock(Undated& undated, const base::ClockSet& set) {
     auto& last = undated.cadence.last;
     const bool has_its_true_name = set.false_since && last && *last <= *set.false_since;

@@ -6,8 +6,10 @@
 /// its arrival. A sensor speaks evenly, so they are spread evenly over the gap. One that comes alone, and
 /// those that come no faster than the sensor speaks, are live: they count at their arrival.
 
+#include <deque>
 #include <optional>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include "daemon/base/clock.hpp"
@@ -55,6 +57,19 @@ enum class Held : std::uint8_t {
 [[nodiscard]] std::optional<std::vector<Timestamp>> spread(const Undated& undated,
                                                            std::span<const Timestamp> arrivals, Held how,
                                                            const BacklogParameters& with = {});
+
+/// Which times the readings of spread backlogs were given, of the newest ones: whoever takes them a second
+/// time gives the same. Some 0.8 MiB at most. A value.
+class TimesGiven {
+public:
+    static constexpr std::size_t remembered = 50'000;
+    /// As for `note_spread`.
+    void note(std::span<const Timestamp> arrivals, std::span<const Timestamp> times);
+    [[nodiscard]] std::optional<Timestamp> to(Timestamp arrived) const;
+
+private:
+    std::deque<std::pair<Timestamp, Timestamp>> given_;  ///< arrival and time, in order of arrival
+};
 
 /// A reading got its time: live, or of a backlog.
 void note_live(Undated& undated, Timestamp at, const BacklogParameters& with = {});

@@ -40,6 +40,20 @@ TEST(Present, RemembersTheRaiseThroughStepsAndAcknowledgement) {
                 testing::EndsWith("It was 1.50 bar when raised at Sun 1 Mar 18:00."));
 }
 
+TEST(Present, SaysWhenItWasReadWhileNothingIsHeard) {
+    Watcher north;
+    (void)north.sees(head_at(172, 2min));
+    Situation now = head_at(178, 12min);
+    now.at = at(13min);
+    now.broker_connected = false;
+    (void)north.sees(now);
+
+    EXPECT_THAT(
+        north.panel.standing().at(0).present.text,
+        testing::EndsWith("bears 1.80 bar. Read at Sun 1 Mar 18:12. It was 1.72 bar when raised at Sun "
+                          "1 Mar 18:02."));
+}
+
 TEST(Present, StaysAsItWasWhileNobodyKnows) {
     Watcher north;
     (void)north.sees(head_at(172, 0min));

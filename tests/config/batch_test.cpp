@@ -66,6 +66,13 @@ TEST(Batch, AMomentWithoutOffsetIsRefusedWithTheReason) {
                 ElementsAre("6:9 start: expected a date and time, found a number"));
 }
 
+TEST(Batch, AMomentOfAnotherAgeIsRefused) {
+    for (const char* const far : {"1969-12-31T23:59:59Z", "2200-01-01T00:00:00Z"})
+        EXPECT_THAT(batch_mistakes_in(mild + ferment + "start = " + far + "\n"),
+                    ElementsAre(AllOf(StartsWith("6:9 start: "), HasSubstr("between 1970 and 2200"))))
+            << far;
+}
+
 TEST(Batch, StagesFollowOneAnother) {
     EXPECT_THAT(
         batch_mistakes_in(mild + ferment + "start = 2026-03-02T18:00:00Z\n[[stage]]\nkind = \"crash\"\n" +

@@ -24,20 +24,11 @@ cellar::CellarSpec house() {
     return spec;
 }
 
-/// A gap of millennia costs belief no more than one of thirty days, which it lives through. A hundred
-/// thousand years are beyond the numbers of the gravity curve, which then draws anew at each of these steps:
-/// not the subject here.
-bool is_near(const cellar::VesselState& state) {
-    constexpr base::Duration longest = std::chrono::years{10'000};
-    return !state.batch || std::chrono::abs(state.at - state.batch->started) < longest;
-}
-
 std::optional<cellar::Memory> memory_in(std::string_view bytes) try {
     const std::string_view batch = fuzz::take_first(bytes);
     cellar::VesselState state = storage::state_from(bytes);
     if (!batch.empty()) state.batch = storage::batch_from(batch);
     state.vessel = "north";
-    if (!is_near(state)) return std::nullopt;
     return cellar::Memory{{state}, {}};
 } catch (const std::runtime_error&) {
     return std::nullopt;

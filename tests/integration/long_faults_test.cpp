@@ -182,15 +182,21 @@ std::chrono::milliseconds longest_wait(const House& house, Claim until, std::chr
     return longest;
 }
 
-TEST(LongFaults, AFullSpoolOfShortMessagesIsTakenUp) {
+TEST(LongFaults, AFullSpoolOfShortMessagesIsTakenUpAndKeepsNoDangerWaiting) {
     House house;
     const std::size_t left = house.fill_spool(0);
     ASSERT_GT(left, 500'000U) << "64 MiB of them";
 
     house.start_daemon();
+    house.await_subscription();
+    MqttPeer sensor{house.broker.url(), "transducer"};
+    sensor.publish("cellar/north/head_pressure", document("kpa", 189, wall_clock()));
 
+    EXPECT_TRUE(eventually([&] { return house.phone_heard("1.89 bar"); }, 10s)) << house.daemon_log();
+    EXPECT_EQ(house.stored("head_pressure"), 0U) << "it is stored in its turn";
     EXPECT_TRUE(eventually([&] { return house.stored("gravity") == left; }, 5min))
         << house.stored("gravity") << " of " << left << house.daemon_log();
+    EXPECT_TRUE(eventually([&] { return house.stored("head_pressure") == 1; }, 10s));
 }
 
 constexpr const char* thermometers = R"(

@@ -4,6 +4,8 @@
 #include <gtest/gtest.h>
 
 #include <map>
+#include <optional>
+#include <set>
 
 #include "tests/pipeline/harbour_pipeline.hpp"
 
@@ -17,8 +19,9 @@ using ::testing::SizeIs;
 
 /// One run, from `begin` on; it ends without a word, as by kill -9, unless `stop` is called.
 struct Life {
-    Life(MemoryStore& store, Duration begin)
-        : pipeline{cellar::Cellar{harbour_core()}, sensors::Intake{harbour_sensors()}, source, store, heard} {
+    Life(MemoryStore& store, Duration begin, Parameters parameters = {})
+        : pipeline{cellar::Cellar{harbour_core()}, sensors::Intake{harbour_sensors()}, source, store, heard,
+                   std::move(parameters)} {
         pipeline.resume(at(begin));
     }
     /// One turn of the loop.
@@ -55,6 +58,13 @@ void live_for_an_hour(MemoryStore& store) {
     }
     life.pipeline.stop(at(1h + 10s));
     store.readings.clear();
+}
+
+/// As a database has it: of one time, the first.
+MemoryStore unique(MemoryStore store) {
+    std::set<Timestamp> known;
+    std::erase_if(store.readings, [&](const auto& reading) { return !known.insert(reading.at).second; });
+    return store;
 }
 
 /// 600 readings, 0.1 to 60 kPa, one for each minute from 1 h to 11 h.
@@ -111,6 +121,57 @@ TEST(UndatedBacklog, IsTheSameThroughDeathsInItsMiddle) {
         }
 }
 
+/// The store fails, memory has room for a part of the backlog only, and the rest is taken again.
+TEST(UndatedBacklog, OfWhichAPartHadNoRoomInMemoryIsTakenAgainUnderTheSameTimes) {
+    for (const std::size_t room : {1U, 300U, 599U}) {
+        MemoryStore store;
+        live_for_an_hour(store);
+        Parameters parameters;
+        parameters.ledger.readings_kept_max = room;
+        Life life{store, 11h, parameters};
+        store.works = false;
+        life.source.send("cellar/north/temperature", "19.5", at(11h));  // so that it notices
+        life.turn(11h);
+        life.send_backlog(1, 600, 11h + 1s);
+        life.live(11h + 1s, 11h + 20s, 1s);
+        EXPECT_THAT(life.pipeline.ledger().turned_away(), ::testing::Ge(600 - room));
+
+        store.works = true;
+        life.live(11h + 20s, 11h + 60s, 1s);
+
+        EXPECT_EQ(life.pipeline.ledger().turned_away(), 0u);
+        std::erase_if(store.readings,
+                      [](const auto& reading) { return reading.quantity != Quantity::head_pressure; });
+        expect_each_at_its_minute(unique(store));
+    }
+}
+
+/// ... and again, while another one waits to be dated.
+TEST(UndatedBacklog, ThatWaitsWhileOthersAreTakenAgainIsStoredOnce) {
+    MemoryStore store;
+    live_for_an_hour(store);
+    Parameters parameters;
+    parameters.ledger.readings_kept_max = 1;
+    Life life{store, 11h, parameters};
+    store.works = false;
+    for (int i = 0; i < 5; ++i)
+        life.source.send("cellar/north/temperature", "19.5", at(11h) + Duration{i * 1000});
+    life.live(11h, 11h + 10s, 1s);
+    EXPECT_THAT(life.pipeline.ledger().turned_away(), ::testing::Ge(1u));
+
+    life.send_backlog(1, 300, 11h + 10s);
+    life.turn(11h + 10s);
+    store.works = true;
+    life.turn(11h + 11s);
+    life.send_backlog(301, 600, 11h + 11s);
+    life.live(11h + 12s, 11h + 60s, 1s);
+
+    EXPECT_EQ(life.pipeline.ledger().turned_away(), 0u);
+    std::erase_if(store.readings,
+                  [](const auto& reading) { return reading.quantity != Quantity::head_pressure; });
+    expect_each_at_its_minute(unique(store));
+}
+
 TEST(UndatedBacklog, OldPressureRingsNobodyAndTheNewestIsJudgedWithinTenSeconds) {
     for (const double newest : {20.0, 199.0}) {
         MemoryStore store;
@@ -137,6 +198,49 @@ TEST(UndatedBacklog, OfASensorsOwnQueueIsSpreadAsWell) {
     life.send_backlog(1, 600, 11h);
     life.live(11h, 11h + 6s, 1s);
     expect_each_at_its_minute(store);
+}
+
+/// A spool that takes half a minute stands before what arrives.
+class BehindAnEarlierRunsRest : public ::testing::Test {
+protected:
+    BehindAnEarlierRunsRest() {
+        live_for_an_hour(store);
+        Parameters slow;
+        slow.messages_at_once = 1;
+        life.emplace(store, 11h, slow);
+        for (int i = 1; i <= 30; ++i)
+            life->source.send("cellar/north/pressure", "20", at(1h + 10s) + Duration{i * 1000});
+    }
+    /// It arrives, and is looked at ahead of its turn.
+    void arrives(const char* kpa, Duration when) {
+        sensors::Message message{"cellar/north/pressure", kpa, at(11h) + when, false};
+        life->source.waiting.push_back(message);
+        life->source.ahead.push_back(std::move(message));
+    }
+    MemoryStore store;
+    std::optional<Life> life;
+};
+
+TEST_F(BehindAnEarlierRunsRest, ADangerIsToldWithinTenSecondsAndStoredInItsTurn) {
+    arrives("199", 0s);
+    life->live(11h, 11h + 10s, 1s);
+    EXPECT_THAT(life->annunciated(), Contains("pressure_near_limit"));
+    EXPECT_THAT(store.readings, SizeIs(::testing::Le(10u))) << "what stood before it is not all taken";
+    const auto told = life->annunciated();
+
+    life->live(11h + 10s, 11h + 50s, 1s);
+
+    EXPECT_THAT(store.readings, SizeIs(31));
+    EXPECT_EQ(life->annunciated(), told) << "it comes again, and is no news";
+}
+
+TEST_F(BehindAnEarlierRunsRest, OldNewsRingsNobodyAheadOfItsTurnEither) {
+    for (int i = 0; i < 300; ++i) arrives("198", Duration{i});
+    arrives("20", Duration{300});
+
+    life->live(11h, 11h + 30s, 1s);
+
+    EXPECT_THAT(life->annunciated(), IsEmpty());
 }
 
 TEST(UndatedBacklog, AtAnOrderlyEndNothingOfItIsLost) {

@@ -42,6 +42,17 @@ TEST(BatchDocument, OfNonsenseIsRefusedInWords) {
     expect_refused(with("/plan/stages/0/end", {{"duration_ms", 1e300}}).dump(), "duration_ms");
 }
 
+TEST(BatchDocument, OfATimeThatNoClockOfOursShowedIsRefused) {
+    constexpr std::int64_t year_1969 = -1'000'000'000, year_2300 = 10'413'792'000'000,
+                           year_128000 = 3'977'000'000'000'000;
+    for (const std::int64_t wild : {year_1969, year_2300}) {
+        expect_refused(with("/started_ms", wild).dump(), "is not between 1970 and 2200");
+        expect_refused(with("/stages/0/at_ms", wild).dump(), "is not between 1970 and 2200");
+    }
+    expect_refused(with("/started_ms", year_128000).dump(), "out of range");
+    expect_refused(with("/plan/stages/0/start_ms", year_128000).dump(), "out of range");
+}
+
 /// Whoever takes it up asks which stage it is in: of none, memory that is nobody's was read.
 TEST(BatchDocument, OfARunningBatchThatStandsInNoStageIsRefused) {
     expect_refused(with("/stages", json::array()).dump(), "has entered one");

@@ -257,6 +257,10 @@ TEST(Keeper, SetsAnyBrokenMemoryAside) {
     for (const char* sql :
          {"UPDATE vessel_state SET document = 'nonsense'", "UPDATE vessel_state SET document = x'00ff'",
           "UPDATE vessel_state SET document = '{\"version\": 77}'",
+          "UPDATE vessel_state SET document = json_set(document, '$.at_ms', -86400000)",
+          "UPDATE vessel_state SET document = json_set(document, '$.at_ms', 10413792000000)",
+          "UPDATE vessel_state SET document = json_set(document, '$.alarms.listening_since_ms', "
+          "3977000000000000)",
           "INSERT INTO memory VALUES ('raw_since_ms', 'yesterday')",
           "INSERT INTO memory VALUES ('thinned_until_ms', '99999999999999999999')",
           "INSERT INTO sensor_state VALUES ('north-probe', '[]')",

@@ -28,6 +28,9 @@ public:
         group.more = !waiting.empty();
         return group;
     }
+    [[nodiscard]] std::vector<sensors::Message> look_ahead(std::size_t) override {
+        return std::exchange(ahead, {});
+    }
     void rewind() override {
         again.clear();
         for (const auto& [group, message] : spool) again.push_back(message);
@@ -59,6 +62,7 @@ public:
     void stop(base::Duration) override { stopped = true; }
 
     std::deque<sensors::Message> waiting, again;
+    std::vector<sensors::Message> ahead;                            ///< to be looked at
     std::vector<std::pair<std::uint64_t, sensors::Message>> spool;  ///< with their groups
     bool spools = true;
     sensors::Stamp stamp = sensors::Stamp::right;  ///< of what is sent from here on
