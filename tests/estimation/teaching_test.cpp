@@ -9,13 +9,22 @@
 namespace gyled::estimation {
 namespace {
 
-/// Every parameter with this mean and variance, none correlated.
+/// Every parameter of every family with this mean and variance, none correlated.
 LearnedCurve curve(int batches, double mean, double variance) {
-    constexpr std::size_t n = gravity::index::learnt;
-    LearnedCurve curve{gravity::learned_edition, batches, std::vector<double>(n, mean),
-                       std::vector<double>(n * n, 0.0)};
-    for (std::size_t i = 0; i < n; ++i) curve.covariance[i * n + i] = variance;
-    return curve;
+    gravity::LearnedFamilies families;
+    for (gravity::LearnedFamily& family : families) {
+        family.chance = 1.0 / gravity::families;
+        family.mean.setConstant(mean);
+        family.covariance.setZero();
+        family.covariance.diagonal().setConstant(variance);
+    }
+    return packed(families, batches);
+}
+double mean_of(const LearnedCurve& curve) {
+    return gravity::unpacked(curve).back().mean[gravity::index::energy];
+}
+double variance_of(const LearnedCurve& curve) {
+    return gravity::unpacked(curve).back().covariance(0, 0);
 }
 
 TEST(Teaching, OfOneBatchAfterTheOtherIsWhatTheLastOneFound) {
@@ -28,22 +37,22 @@ TEST(Teaching, OfBatchesSideBySideIsTheirCovarianceIntersection) {
 
     // By hand, w = 1/2: precision 0.5 / 1 + 0.5 / 0.25 = 2.5; mean (0.5 * 2 + 2 * 5) / 2.5.
     EXPECT_EQ(both.batches, 2);
-    EXPECT_NEAR(both.mean.front(), 4.4, 1e-12);
-    EXPECT_NEAR(both.covariance.front(), 0.4, 1e-12);
+    EXPECT_NEAR(mean_of(both), 4.4, 1e-12);
+    EXPECT_NEAR(variance_of(both), 0.4, 1e-12);
     EXPECT_NEAR(both.covariance[1], 0, 1e-12);
 }
 
 TEST(Teaching, TwoThatAgreeAreNotSurerThanOne) {
     const LearnedCurve both = joined(curve(3, 2, 0.5), curve(2, 9, 1), curve(3, 2, 0.5));
 
-    EXPECT_NEAR(both.covariance.front(), 0.5, 1e-12) << "they may have it from their common prior";
+    EXPECT_NEAR(variance_of(both), 0.5, 1e-12) << "they may have it from their common prior";
     EXPECT_EQ(both.batches, 4);
 }
 
 TEST(Teaching, EachBatchHasTheSameWeight) {
     const LearnedCurve three = joined(curve(2, 0, 1), std::nullopt, curve(1, 3, 1));
 
-    EXPECT_NEAR(three.mean.front(), 1, 1e-12) << "two taught 0 and one 3";
+    EXPECT_NEAR(mean_of(three), 1, 1e-12) << "two taught 0 and one 3";
 }
 
 TEST(Teaching, OfAnotherEditionIsReplaced) {

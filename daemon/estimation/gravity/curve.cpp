@@ -170,6 +170,7 @@ void GravityCurve::State::fit() {
                                            .record = record,
                                            .curves = curves,
                                            .awake = awake,
+                                           .slept_h = slept_h,
                                            .woke_h = woke_h,
                                            .expected_final = end.points,
                                            .expected_sigma = end.sigma,
@@ -364,22 +365,20 @@ std::vector<DropLeft> GravityCurve::drops_left() const {
 std::optional<LearnedCurve> GravityCurve::learned() const {
     const State& s = *state_;
     if (!s.judge.is_finished()) return std::nullopt;
-    const ShapeVector mean = s.curves.mean_shape();
-    const ShapeMatrix covariance = s.curves.shape_covariance();
-    LearnedCurve learned;
-    learned.edition = learned_edition;
-    learned.batches = (s.prior.learned ? s.prior.learned->batches : 0) + 1;
-    for (int i = 0; i < index::learnt; ++i) learned.mean.push_back(mean[i]);
+    const int batches = (s.prior.learned ? s.prior.learned->batches : 0) + 1;
+    LearnedFamilies learned = s.curves.families_now();
     // Batches differ: the next one will not repeat this one's posterior, so its doubt is widened.
     GravityPrior unlearned;
     unlearned.culture = s.prior.culture;
-    const ShapePrior ordinary = shape_prior(unlearned);
-    const ShapeMatrix usual = ordinary.root * ordinary.root.transpose();
-    const double between_batches = fitting.between_batches + fitting.few_batches / learned.batches;
-    for (int i = 0; i < index::learnt; ++i)
-        for (int j = 0; j < index::learnt; ++j)
-            learned.covariance.push_back(covariance(i, j) + (i == j ? between_batches * usual(i, j) : 0.0));
-    return learned;
+    const ShapePriors ordinary = shape_priors(unlearned);
+    const double between_batches = fitting.between_batches + fitting.few_batches / batches;
+    for (std::size_t f = 0; f < families; ++f) {
+        learned[f].chance = (1.0 - fitting.other_family) * learned[f].chance +
+                            fitting.other_family * std::exp(ordinary[f].log_chance);
+        for (int i = 0; i < index::learnt; ++i)
+            learned[f].covariance(i, i) += between_batches * ordinary[f].root.row(i).squaredNorm();
+    }
+    return packed(learned, batches);
 }
 
 }  // namespace gyled::estimation::gravity

@@ -88,8 +88,8 @@ Creep GravityEvidence::creep(const ShapeVector& shape, const BatchClock& clock) 
                                 bounds.log_creep_rate_max))};
 }
 
-NormalEquations normal_equations(const ShapeVector& shape, const GravityEvidence& e) {
-    const GravityShape curve{shape_parameters(shape, e.culture)};
+NormalEquations normal_equations(const ShapeVector& shape, Family family, const GravityEvidence& e) {
+    const GravityShape curve{shape_parameters(shape, family, e.culture)};
     const BatchClock clock = e.clock(shape);
     const Creep late = e.creep(shape, clock);
     const bool creeps = e.change_points.crept_h.has_value();

@@ -98,6 +98,7 @@ struct NormalEquations {
     double end_main = 0, end_slow = 0, end_creep = 0;
 };
 
-[[nodiscard]] NormalEquations normal_equations(const ShapeVector& shape, const GravityEvidence& evidence);
+[[nodiscard]] NormalEquations normal_equations(const ShapeVector& shape, Family family,
+                                               const GravityEvidence& evidence);
 
 }  // namespace gyled::estimation::gravity

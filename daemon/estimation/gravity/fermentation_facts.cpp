@@ -133,7 +133,7 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
         const double forecast =
             then.fall_12h_least * std::clamp(thermal_h / PredictionParameters{}.forecast_h, 0.0, 1.0);
         const double fell = before.points - now.points;
-        const double noise = std::hypot(before.sigma, now.sigma);
+        const double noise = std::hypot(before.sigma, now.sigma, evaluation.curves.wander(since_h));
         if (fell < stall.fell_share * forecast &&
             forecast - fell > stall.lacks + stall.lacks_sigmas * noise &&
             then.left_least - fell > stall.left_min) {
@@ -202,8 +202,11 @@ void FermentationJudge::judge_finish(const Evaluation& evaluation) {
     const bool as_expected =
         present_gravity - evaluation.expected_final <
         std::max(finish.beyond_end, finish.beyond_end_sigmas * evaluation.expected_sigma);
-    const bool ends = measured && flat && slow_flat && as_expected && evaluation.awake > finish.awake_min &&
-                      sure > evaluation.certainty_to_finish;
+    // What was at its end when the cold came has ended; a longer sleep tells nothing more.
+    const bool awake = evaluation.awake > finish.awake_min ||
+                       (evaluation.slept_h > 0 && evaluation.slept_h < finish.asleep_max_h);
+    const bool ends =
+        measured && flat && slow_flat && as_expected && awake && sure > evaluation.certainty_to_finish;
     evaluations_of_end_ = ends ? evaluations_of_end_ + 1 : 0;
     if (evaluations_of_end_ < finish.evaluations) return;
     const auto now = evaluation.record.level(now_h - finish.level_h, now_h);

@@ -23,6 +23,7 @@ struct Evaluation {
     const GravityRecord& record;
     const CurvePopulation& curves;
     double awake = 1;              ///< wakefulness over the last half day, 0 to 1
+    double slept_h = 0;            ///< for how long it has been cold
     std::optional<double> woke_h;  ///< when it was warm again after a cold sleep
     double expected_final = 10;    ///< what brewer or culture let expect, points
     double expected_sigma = 3;

@@ -36,8 +36,9 @@ struct CurveParameters {
     double balling_attenuation = 1.0;      ///< percentage points, 90 %: 0.1 degrees Plato of real extract in a wort of 12 (the same)
     int moves_first = 4;                   ///< of each particle at the first fit, from a prior that is wide
     int moves = 1;                         ///< and at each later one
-    double between_batches = 0.15;         ///< share of the usual variance by which two batches of one culture differ (simulation)
-    double few_batches = 0.5;              ///< and as much again, divided by the batches learnt from
+    double between_batches = 0.03;         ///< share of the usual variance by which two batches of one culture differ (simulation)
+    double few_batches = 0.2;              ///< and as much again, divided by the batches learnt from
+    double other_family = 0.1;             ///< chance that the next batch ferments as if none had been before
     double certain_ale = 0.85;             ///< probability of being at the end that "finished" takes (simulation)
     double certain_lager = 0.90;           ///< slow cultures creep towards their end: more is asked
     double certain_mixed = 0.95;           ///< the slowest
@@ -60,6 +61,8 @@ struct PopulationParameters {
     double mode_jump = 0.1;                ///< probability of a stride of 1, which jumps between modes (ter Braak 2006)
     double stride = 2.38;                  ///< over sqrt(2 d): the stride of a normal target in d dimensions (ter Braak 2006)
     double jitter = 0.02;                  ///< of the prior's sigma, keeps the population from collapsing onto a plane
+    double another_family = 0.2;           ///< probability that a move proposes another family (simulation)
+    double known_family = 0.1;             ///< share of the particles from which on a family has taught something
     int moves_at_change = 6;               ///< more moves when a change point came: its indices are drawn anew
     double outlier_z2 = 6.0;               ///< squared sigmas of innovation at which a point's noise is thought larger (2.4 sigma)
     std::size_t draw_attempts = 4;         ///< draws of linear parameters until none is negative
@@ -106,7 +109,8 @@ struct LinearPriorParameters {
     Spread attenuation_lager{0.78, 0.035}; ///< 75 to 82 % (common practice)
     Spread attenuation_mixed{0.91, 0.06};  ///< 85 to 102 % (common practice)
     double attenuation_doubt = 2.0;        ///< times its sigma, when the brewer expects an end of their own
-    Spread slow{0.03, 0.035};              ///< slow extract, share of the original points (simulation)
+    Spread slow{0.13, 0.05};               ///< maltotriose, share of the original points: a sixth of what ferments (common practice)
+    Spread no_slow{0.0, 1e-4};             ///< none, without making the matrix singular
     Spread slow_mixed{0.16, 0.10};         ///< what the second organism of a mixed culture eats (simulation)
     double original = 50.0;                ///< nobody told anything: most beers lie between 35 and 65
     double original_sigma = 15.0;          ///< and so they say
@@ -122,8 +126,9 @@ struct ShapeBounds {
         double low, high;
     };
     Range duration_h{4.0, 2000.0};         ///< thermal h
-    Range lag_h{0.05, 200.0};              ///< thermal h
+    Range onset_h{0.3, 300.0};             ///< thermal h
     Range start{1e-4, 1.0};                ///< share of the grown activity
+    Range asymmetry{0.1, 10.0};            ///< of the five-parameter logistic
     Range saturation{0.02, 60.0};          ///< above: the logistic
     Range hunger{0.005, 60.0};             ///< above: first order
     Range fatigue{0.01, 20.0};             ///< of alcohol
@@ -190,9 +195,9 @@ struct StartParameters {
 
 /// Fermentation has stalled. Chosen on simulation: 20 % of healthy batches stalled at a 90 % low end without these.
 struct StallParameters {
-    double now_h = 2.5;                    ///< the present level
-    double then_before_h = 1.5;            ///< the level at a forecast: from so long before it
-    double then_after_h = 1.0;             ///< to so long after
+    double now_h = 4.5;                    ///< the present level: two readings of a sensor that speaks every other hour
+    double then_before_h = 2.5;            ///< the level at a forecast: from so long before it
+    double then_after_h = 2.0;             ///< to so long after
     int level_count_min = 2;               ///< points in each
     double since_min_h = 8.0;              ///< a forecast younger than this proves nothing: a float wanders 0.7 points over 5 h
     double forecasts_kept_h = 20.0;        ///< older ones rest on too little
@@ -239,6 +244,7 @@ struct FinishParameters {
     double beyond_end = 4.5;               ///< points above the expected end where it is rather a stall, or
     double beyond_end_sigmas = 2.5;        ///< so many sigmas of it
     double awake_min = 0.6;                ///< cold yeast sleeps, it has not finished
+    double asleep_max_h = 48.0;            ///< unless it had before the cold came: so long is that looked at
     int evaluations = 3;                   ///< in a row
     double level_h = 12.0;                 ///< the level at the end: mean over so long
     double told_sigmas = 1.6;              ///< +- in the evidence's sentence: about 90 %

@@ -13,6 +13,7 @@ constexpr PopulationParameters sampling;
 constexpr RandomWalkParameters random_walk;
 constexpr PredictionParameters predicting;
 constexpr double impossible = -1e300;  // log density
+constexpr double tiny = 1e-300;
 
 /// Common random numbers: the same at each fit, so that answers do not flicker from hour to hour.
 struct CommonRandomNumbers {
@@ -51,17 +52,36 @@ double log_sum(const std::array<double, 8>& values, std::size_t n) {
 }  // namespace
 
 CurvePopulation::CurvePopulation(const GravityPrior& prior)
-    : shapes_{shape_prior(prior)},
-      components_{linear_priors(prior, false)},
+    : shapes_{shape_priors(prior)},
       prior_{prior},
       particles_(size),
       random_walk_sigma_{random_walk.sigma_start} {
+    draw_components();
     for (Particle& particle : particles_) {
+        particle.family = drawn_family();
+        const ShapePrior& shapes = prior_of(particle.family);
         ShapeVector z;
         for (int i = 0; i < index::count; ++i) z[i] = random_.normal();
-        particle.shape = shapes_.mean + shapes_.root * z;
-        particle.log_density = shapes_.log_density(particle.shape);
+        particle.shape = shapes.mean + shapes.root * z;
+        particle.log_density = shapes.log_density(particle.shape);
     }
+}
+
+/// By its chance beforehand.
+Family CurvePopulation::drawn_family() {
+    double left = random_.fraction();
+    std::size_t family = 0;
+    for (std::size_t f = 0; f < families; ++f) {
+        const double chance = std::exp(shapes_[f].log_chance);
+        if (chance > 0) family = f;
+        if ((left -= chance) < 0) break;
+    }
+    return static_cast<Family>(family);
+}
+
+void CurvePopulation::draw_components() {
+    for (std::size_t f = 0; f < families; ++f)
+        components_[f] = linear_priors(prior_, static_cast<Family>(f), change_points_.crept_h.has_value());
 }
 
 const CurvePopulation::Particle& CurvePopulation::likeliest() const {
@@ -69,10 +89,12 @@ const CurvePopulation::Particle& CurvePopulation::likeliest() const {
 }
 
 /// The log evidence of each mixture component, the linear parameters integrated out.
-CurvePopulation::ComponentLogs CurvePopulation::log_component_evidence(const NormalEquations& sums) const {
+CurvePopulation::ComponentLogs CurvePopulation::log_component_evidence(const NormalEquations& sums,
+                                                                       Family family) const {
     ComponentLogs logs{};
-    for (std::size_t w = 0; w < components_.size(); ++w) {
-        const LinearPrior& prior = components_[w];
+    const std::vector<LinearPrior>& components = components_of(family);
+    for (std::size_t w = 0; w < components.size(); ++w) {
+        const LinearPrior& prior = components[w];
         const Eigen::LLT<LinearMatrix> root{LinearMatrix{sums.precision + prior.precision}};
         LinearVector z = sums.information + prior.information;
         root.matrixL().solveInPlace(z);
@@ -83,13 +105,14 @@ CurvePopulation::ComponentLogs CurvePopulation::log_component_evidence(const Nor
     return logs;
 }
 
-double CurvePopulation::log_marginal_likelihood(const NormalEquations& sums) const {
-    return sums.rest + log_sum(log_component_evidence(sums), components_.size());
+double CurvePopulation::log_marginal_likelihood(const NormalEquations& sums, Family family) const {
+    return sums.rest + log_sum(log_component_evidence(sums, family), components_of(family).size());
 }
 
-double CurvePopulation::log_density(const ShapeVector& shape, const GravityEvidence& evidence) const {
-    const double density =
-        shapes_.log_density(shape) + log_marginal_likelihood(normal_equations(shape, evidence));
+double CurvePopulation::log_density(const ShapeVector& shape, Family family,
+                                    const GravityEvidence& evidence) const {
+    const double density = prior_of(family).log_density(shape) +
+                           log_marginal_likelihood(normal_equations(shape, family, evidence), family);
     return std::isfinite(density) ? density : impossible;
 }
 
@@ -97,13 +120,14 @@ double CurvePopulation::log_density(const ShapeVector& shape, const GravityEvide
 /// about the likeliest curve.
 void CurvePopulation::fit_random_walk(const std::vector<GravityPoint>& points,
                                       const std::vector<HandPoint>& hands, const Present& present) {
-    const ShapeVector& shape = likeliest().shape;
+    const auto& [family, shape, density, weight] = likeliest();
     constexpr std::size_t count = random_walk.sigmas.size();
     ComponentLogs fit{};
     for (std::size_t i = 0; i < count; ++i) {
         const GravityEvidence evidence{
             points, hands, present, change_points_, prior_.culture, random_walk.sigmas[i], noise_inflation_};
-        fit[i] = random_walk.log_prior[i] + log_marginal_likelihood(normal_equations(shape, evidence));
+        fit[i] = random_walk.log_prior[i] +
+                 log_marginal_likelihood(normal_equations(shape, family, evidence), family);
     }
     const double all = log_sum(fit, count);
     double mean = 0;
@@ -119,7 +143,7 @@ void CurvePopulation::reweigh(const GravityEvidence& evidence) {
     double most = impossible;
     for (std::size_t i = 0; i < size; ++i) {
         Particle& particle = particles_[i];
-        const double density = log_density(particle.shape, evidence);
+        const double density = log_density(particle.shape, particle.family, evidence);
         constexpr double never_zero = 1e-300;
         logs[i] = std::log(particle.weight + never_zero) + density - particle.log_density;
         particle.log_density = density;
@@ -154,13 +178,8 @@ void CurvePopulation::resample() {
 }
 
 /// Indices that the readings can tell something of; the others keep their prior.
-std::vector<int> CurvePopulation::used_indices(const ChangePoints& change_points) const {
-    std::vector<int> used;
-    const bool mixed = prior_.culture == base::Culture::mixed;
-    for (int i = 0; i < index::learnt; ++i) {
-        const bool second = i == index::log_second_rate || i == index::log_second_odds;
-        if (second == mixed || (!second && i != index::log_slow)) used.push_back(i);
-    }
+std::vector<int> CurvePopulation::used_indices(Family family, const ChangePoints& change_points) const {
+    std::vector<int> used = indices_of(family, prior_.culture);
     if (change_points.stalled_h) used.insert(used.end(), {index::log_stall_activity, index::stall_when});
     if (change_points.woke_h) used.insert(used.end(), {index::log_wake_activity, index::log_wake_lag});
     if (change_points.crept_h) used.insert(used.end(), {index::log_creep_rate, index::creep_when});
@@ -168,7 +187,7 @@ std::vector<int> CurvePopulation::used_indices(const ChangePoints& change_points
 }
 
 /// A step along the line between two other particles, in all indices or in a few.
-ShapeVector CurvePopulation::proposal_for(std::size_t i, std::size_t a, std::size_t b,
+ShapeVector CurvePopulation::proposal_for(const Particle& from, const ShapeVector& line,
                                           const std::vector<int>& used) {
     const bool all = random_.fraction() < sampling.all_indices;
     std::array<int, index::count> chosen{};
@@ -178,28 +197,53 @@ ShapeVector CurvePopulation::proposal_for(std::size_t i, std::size_t a, std::siz
     if (count == 0) chosen[static_cast<std::size_t>(count++)] = used[random_.next() % used.size()];
     const double stride =
         random_.fraction() < sampling.mode_jump ? 1.0 : sampling.stride / std::sqrt(2.0 * count);
-    ShapeVector shape = particles_[i].shape;
+    ShapeVector shape = from.shape;
+    const ShapeMatrix& root = prior_of(from.family).root;
     for (int k = 0; k < count; ++k) {
         const int at = chosen[static_cast<std::size_t>(k)];
-        shape[at] += stride * (particles_[a].shape[at] - particles_[b].shape[at]) +
-                     sampling.jitter * shapes_.root(at, at) * random_.normal();
+        shape[at] += stride * line[at] + sampling.jitter * root(at, at) * random_.normal();
     }
     return shape;
 }
 
-/// One DE-MC move of each particle, accepted by Metropolis.
+/// A DE-MC move, accepted by Metropolis. The line goes between any two others, whatever their family: a
+/// family with few particles would know no lines else.
+void CurvePopulation::move_within(Particle& particle, const GravityEvidence& evidence,
+                                  const std::vector<int>& used) {
+    const Particle& a = particles_[random_.next() % size];
+    const Particle& b = particles_[random_.next() % size];
+    if (&a == &b || &a == &particle || &b == &particle) return;
+    const ShapeVector shape = proposal_for(particle, a.shape - b.shape, used);
+    const double density = log_density(shape, particle.family, evidence);
+    if (std::log(1.0 - random_.fraction()) >= density - particle.log_density) return;
+    particle.shape = shape;
+    particle.log_density = density;
+}
+
+/// Another family is proposed by its chance beforehand, and what is its own by its prior.
+void CurvePopulation::move_to_another(Particle& particle, const GravityEvidence& evidence) {
+    const Family family = drawn_family();
+    const ShapePrior& there = prior_of(family);
+    const ShapePrior& here = prior_of(particle.family);
+    ShapeVector shape = particle.shape;
+    for (int i = index::shared; i < index::learnt; ++i)
+        shape[i] = there.mean[i] + there.root.row(i).norm() * random_.normal();
+    const double density = log_density(shape, family, evidence);
+    const double forth = there.log_chance + there.log_density_of_own(shape);
+    const double back = here.log_chance + here.log_density_of_own(particle.shape);
+    if (std::log(1.0 - random_.fraction()) >= density - forth - (particle.log_density - back)) return;
+    particle = {family, shape, density, particle.weight};
+}
+
 void CurvePopulation::move(const GravityEvidence& evidence) {
-    const std::vector<int> used = used_indices(evidence.change_points);
-    for (std::size_t i = 0; i < size; ++i) {
-        const std::size_t a = random_.next() % size;
-        const std::size_t b = random_.next() % size;
-        if (a == b || a == i || b == i) continue;
-        const ShapeVector shape = proposal_for(i, a, b, used);
-        const double density = log_density(shape, evidence);
-        if (std::log(1.0 - random_.fraction()) < density - particles_[i].log_density) {
-            particles_[i].shape = shape;
-            particles_[i].log_density = density;
-        }
+    std::array<std::vector<int>, families> used;
+    for (std::size_t f = 0; f < families; ++f)
+        used[f] = used_indices(static_cast<Family>(f), evidence.change_points);
+    for (Particle& particle : particles_) {
+        if (random_.fraction() < sampling.another_family)
+            move_to_another(particle, evidence);
+        else
+            move_within(particle, evidence, used[static_cast<std::size_t>(particle.family)]);
     }
 }
 
@@ -209,12 +253,12 @@ void CurvePopulation::inflate_outliers(const std::vector<GravityPoint>& points,
     noise_inflation_.clear();
     const GravityEvidence plain{
         points, hands, present, change_points_, prior_.culture, random_walk_sigma_, noise_inflation_};
-    const ShapeVector& shape = likeliest().shape;
-    const NormalEquations equations = normal_equations(shape, plain);
-    const LinearPrior& prior = components_[1];  // neither the tidiest brewer nor the untidiest
+    const auto& [family, shape, density, weight] = likeliest();
+    const NormalEquations equations = normal_equations(shape, family, plain);
+    const LinearPrior& prior = components_of(family)[1];  // neither the tidiest brewer nor the untidiest
     const Eigen::LLT<LinearMatrix> root{LinearMatrix{equations.precision + prior.precision}};
     const LinearVector x = root.solve(equations.information + prior.information);
-    const GravityShape curve{shape_parameters(shape, prior_.culture)};
+    const GravityShape curve{shape_parameters(shape, family, prior_.culture)};
     const BatchClock clock = plain.clock(shape);
     const Creep creep = plain.creep(shape, clock);
     double bias = 0;
@@ -244,13 +288,14 @@ void CurvePopulation::redraw_changed(const ChangePoints& now) {
         return now.crept_h != change_points_.crept_h;
     };
     for (Particle& particle : particles_) {
-        particle.log_density -= shapes_.log_density(particle.shape);
+        const ShapePrior& shapes = prior_of(particle.family);
+        particle.log_density -= shapes.log_density(particle.shape);
         for (int at = index::learnt; at < index::count; ++at)
-            if (is_new(at)) particle.shape[at] = shapes_.mean[at] + shapes_.root(at, at) * random_.normal();
-        particle.log_density += shapes_.log_density(particle.shape);
+            if (is_new(at)) particle.shape[at] = shapes.mean[at] + shapes.root(at, at) * random_.normal();
+        particle.log_density += shapes.log_density(particle.shape);
     }
-    components_ = linear_priors(prior_, now.crept_h.has_value());
     change_points_ = now;
+    draw_components();
 }
 
 void CurvePopulation::follow(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
@@ -302,14 +347,15 @@ struct CurvePopulation::Hypothesis {
 
 /// Draws the linear parameters that go with a shape: first the mixture component, then from its normal
 /// posterior. Sugar that would come back is drawn again, and at last cut off.
-LinearVector CurvePopulation::draw_linear(const NormalEquations& s, const ComponentLogs& logs,
+LinearVector CurvePopulation::draw_linear(const NormalEquations& s, Family family, const ComponentLogs& logs,
                                           std::size_t k) const {
-    const double all = log_sum(logs, components_.size());
+    const std::vector<LinearPrior>& components = components_of(family);
+    const double all = log_sum(logs, components.size());
     std::size_t component = 0;
     for (double left = common_random_numbers().fractions[k][0] - std::exp(logs[0] - all);
-         left > 0 && component + 1 < components_.size(); left -= std::exp(logs[component] - all))
+         left > 0 && component + 1 < components.size(); left -= std::exp(logs[component] - all))
         ++component;
-    const LinearPrior& prior = components_[component];
+    const LinearPrior& prior = components[component];
     const Eigen::LLT<LinearMatrix> root{LinearMatrix{s.precision + prior.precision}};
     const LinearVector middle = root.solve(s.information + prior.information);
     LinearVector x = middle;
@@ -374,15 +420,16 @@ void CurvePopulation::predict_all(const GravityEvidence& e) {
     predictions_.reserve(size * draws_each);
     for (std::size_t m = 0; m < size; ++m) {
         const Particle& particle = particles_[m];
-        const NormalEquations equations = normal_equations(particle.shape, e);
-        const GravityShape curve{shape_parameters(particle.shape, prior_.culture)};
+        const NormalEquations equations = normal_equations(particle.shape, particle.family, e);
+        const GravityShape curve{shape_parameters(particle.shape, particle.family, prior_.culture)};
         const BatchClock clock = e.clock(particle.shape);
         const Creep creep = e.creep(particle.shape, clock);
-        const ComponentLogs logs = log_component_evidence(equations);
+        const ComponentLogs logs = log_component_evidence(equations, particle.family);
         for (std::size_t draw = 0; draw < draws_each; ++draw) {
             const std::size_t k = m * draws_each + draw;
             Prediction prediction =
-                predict(Hypothesis{e, curve, clock, creep, draw_linear(equations, logs, k)}, equations, k);
+                predict(Hypothesis{e, curve, clock, creep, draw_linear(equations, particle.family, logs, k)},
+                        equations, k);
             prediction.particle = m;
             prediction.weight = particle.weight / draws_each;
             predictions_.push_back(prediction);
@@ -390,18 +437,46 @@ void CurvePopulation::predict_all(const GravityEvidence& e) {
     }
 }
 
-ShapeVector CurvePopulation::mean_shape() const {
-    ShapeVector mean = ShapeVector::Zero();
-    for (const Particle& particle : particles_) mean += particle.weight * particle.shape;
-    return mean;
+double CurvePopulation::wander(double after_h) const {
+    return random_walk_sigma_ * std::sqrt(2.0 * (1.0 - std::exp(-after_h / random_walk.correlation_h)));
 }
 
-ShapeMatrix CurvePopulation::shape_covariance() const {
-    const ShapeVector mean = mean_shape();
-    ShapeMatrix covariance = ShapeMatrix::Zero();
-    for (const Particle& particle : particles_)
-        covariance += particle.weight * (particle.shape - mean) * (particle.shape - mean).transpose();
-    return covariance;
+LearnedFamilies CurvePopulation::families_now() const {
+    // moments of each family, and of all in the last place
+    std::array<LearnedFamily, families + 1> moments;
+    for (std::size_t f = 0; f <= families; ++f) {
+        LearnedFamily& m = moments[f];
+        m.mean.setZero();
+        m.covariance.setZero();
+        const auto each = [&](auto what) {
+            for (const Particle& p : particles_)
+                if (f == families || p.family == static_cast<Family>(f))
+                    what(p.weight, p.shape.head<index::learnt>());
+        };
+        each([&](double w, const auto& x) {
+            m.chance += w;
+            m.mean += w * x;
+        });
+        m.mean /= std::max(m.chance, tiny);
+        each([&](double w, const auto& x) {
+            m.covariance += w / m.chance * (x - m.mean) * (x - m.mean).transpose();
+        });
+    }
+    LearnedFamilies learned;
+    for (std::size_t f = 0; f < families; ++f) {
+        learned[f] = moments[f];
+        if (moments[f].chance > sampling.known_family) continue;
+        // too few to tell: what is its own stays as it was
+        const ShapeMatrix before = shapes_[f].root * shapes_[f].root.transpose();
+        learned[f].mean = shapes_[f].mean.head<index::learnt>();
+        learned[f].covariance = before.topLeftCorner<index::learnt, index::learnt>();
+        learned[f].covariance.topRows<index::shared>().setZero();
+        learned[f].covariance.leftCols<index::shared>().setZero();
+        learned[f].mean.head<index::shared>() = moments[families].mean.head<index::shared>();
+        learned[f].covariance.topLeftCorner<index::shared, index::shared>() =
+            moments[families].covariance.topLeftCorner<index::shared, index::shared>();
+    }
+    return learned;
 }
 
 }  // namespace gyled::estimation::gravity

@@ -3,7 +3,10 @@
 /// evolution Markov chain, ter Braak 2006) over the shapes of a fermentation curve, with the linear
 /// parameters integrated out: a Rao-Blackwellised particle population.
 ///
-/// Each particle is one shape; given the shape, everything else (original gravity, falls, the sensor's bias
+/// Each particle is one shape of one family; the families are averaged by their evidence. A particle moves
+/// within its family, and now and then a whole other one is proposed to it (reversible jump, Green 1995:
+/// what the families share is kept, the rest drawn from the other's prior), so that none dies out by chance.
+/// Given the shape, everything else (original gravity, falls, the sensor's bias
 /// and drift) is linear and is solved exactly, for a mixture of a few normal priors. What curve and drift
 /// cannot explain is a random-walk bias (Ornstein-Uhlenbeck), half of it the beer's and half the sensor's;
 /// its size is fitted too. This is what keeps the intervals honest when the true curve has another form.
@@ -48,16 +51,19 @@ public:
     [[nodiscard]] ThermalMix mix_of(const Prediction& prediction) const {
         return thermal_mix(particles_[prediction.particle].shape);
     }
-    [[nodiscard]] ShapeVector mean_shape() const;
-    [[nodiscard]] ShapeMatrix shape_covariance() const;
+    /// By how much the readings have wandered about the curves after so many hours, one sigma, points.
+    [[nodiscard]] double wander(double after_h) const;
+    /// What is known of each family after all this.
+    [[nodiscard]] LearnedFamilies families_now() const;
 
 private:
-    static constexpr std::size_t size = 128;      // half as many lose the tails, twice as many cost twice
+    static constexpr std::size_t size = 192;      // half as many lose the tails, twice as many cost twice
     static constexpr std::size_t draws_each = 2;  // of the linear parameters, per particle
     static constexpr std::size_t components_max = 8;
     using ComponentLogs = std::array<double, components_max>;
 
     struct Particle {
+        Family family{};
         ShapeVector shape;
         double log_density = 0;
         double weight = 1.0 / size;
@@ -65,9 +71,18 @@ private:
     struct Hypothesis;
 
     [[nodiscard]] const Particle& likeliest() const;
-    [[nodiscard]] double log_density(const ShapeVector& shape, const GravityEvidence& evidence) const;
-    [[nodiscard]] ComponentLogs log_component_evidence(const NormalEquations& equations) const;
-    [[nodiscard]] double log_marginal_likelihood(const NormalEquations& equations) const;
+    [[nodiscard]] const ShapePrior& prior_of(Family family) const {
+        return shapes_[static_cast<std::size_t>(family)];
+    }
+    [[nodiscard]] const std::vector<LinearPrior>& components_of(Family family) const {
+        return components_[static_cast<std::size_t>(family)];
+    }
+    [[nodiscard]] double log_density(const ShapeVector& shape, Family family,
+                                     const GravityEvidence& evidence) const;
+    [[nodiscard]] ComponentLogs log_component_evidence(const NormalEquations& equations, Family family) const;
+    [[nodiscard]] double log_marginal_likelihood(const NormalEquations& equations, Family family) const;
+    [[nodiscard]] Family drawn_family();
+    void draw_components();
     void redraw_changed(const ChangePoints& change_points);
     void inflate_outliers(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
                           const Present& present);
@@ -76,17 +91,19 @@ private:
     void reweigh(const GravityEvidence& evidence);
     void resample();
     void move(const GravityEvidence& evidence);
-    [[nodiscard]] ShapeVector proposal_for(std::size_t i, std::size_t a, std::size_t b,
+    void move_within(Particle& particle, const GravityEvidence& evidence, const std::vector<int>& used);
+    void move_to_another(Particle& particle, const GravityEvidence& evidence);
+    [[nodiscard]] ShapeVector proposal_for(const Particle& from, const ShapeVector& stride,
                                            const std::vector<int>& used);
-    [[nodiscard]] LinearVector draw_linear(const NormalEquations& equations, const ComponentLogs& components,
-                                           std::size_t k) const;
+    [[nodiscard]] LinearVector draw_linear(const NormalEquations& equations, Family family,
+                                           const ComponentLogs& components, std::size_t k) const;
     [[nodiscard]] Prediction predict(const Hypothesis& hypothesis, const NormalEquations& equations,
                                      std::size_t k) const;
     void predict_all(const GravityEvidence& evidence);
-    [[nodiscard]] std::vector<int> used_indices(const ChangePoints& change_points) const;
+    [[nodiscard]] std::vector<int> used_indices(Family family, const ChangePoints& change_points) const;
 
-    ShapePrior shapes_;
-    std::vector<LinearPrior> components_;
+    ShapePriors shapes_;
+    std::array<std::vector<LinearPrior>, families> components_;
     GravityPrior prior_;
     ChangePoints change_points_;
     std::vector<Particle> particles_;

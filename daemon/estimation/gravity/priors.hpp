@@ -5,6 +5,8 @@
 /// Gravities are in points, (SG - 1) * 1000; times in hours since pitching.
 
 #include <Eigen/Dense>
+#include <array>
+#include <cstdint>
 #include <vector>
 
 #include "daemon/estimation/gravity/prior.hpp"
@@ -13,21 +15,35 @@
 
 namespace gyled::estimation::gravity {
 
+/// What kinds of fermentation are known. Each has its own prior; all share the indices of the shape vector,
+/// so that a culture that turns out to be of another kind keeps its pace.
+enum class Family : std::uint8_t {
+    logistic,
+    five_parameter,  ///< logistic with an asymmetry
+    gompertz,
+    activated,     ///< growing yeast, inhibited by alcohol
+    three_sugars,  ///< the last of them slow, and repressed by the others
+    nitrogen,      ///< growth ends early: a steady fall with an abrupt end
+    count
+};
+inline constexpr std::size_t families = static_cast<std::size_t>(Family::count);
+
 /// Indices of the shape vector: what the gravity depends on in a non-linear way. Learned curves keep the
-/// first eleven.
+/// first twelve; of these the first four mean the same in each family.
 namespace index {
 enum : int {
     log_duration,  ///< h, see ShapeParameters
-    log_lag,       ///< h
+    log_onset,     ///< h
+    energy,        ///< kJ/mol
+    work_asleep,   ///< logit of the share
     log_start,
     log_saturation,
     log_hunger,
     log_fatigue,
+    log_asymmetry,
     log_slow,
     log_second_rate,  ///< 1/h thermal, of the second organism in mixed cultures
     log_second_odds,
-    energy,              ///< kJ/mol
-    work_asleep,         ///< logit of the share
     log_stall_activity,  ///< what is left of the yeast's activity after it stalled
     stall_when,          ///< h after the moment at which we think that it stalled
     log_wake_activity,   ///< share of its activity with which yeast comes back after a cold sleep
@@ -36,7 +52,8 @@ enum : int {
     creep_when,          ///< h after the moment at which we think that it appeared
     count
 };
-inline constexpr int learnt = 11;
+inline constexpr int shared = 4;
+inline constexpr int learnt = 12;
 }  // namespace index
 using ShapeVector = Eigen::Matrix<double, index::count, 1>;
 using ShapeMatrix = Eigen::Matrix<double, index::count, index::count>;
@@ -63,19 +80,27 @@ struct LinearPrior {
     double log_weight = 0;  ///< of the component, with the constants of its normal density
 };
 
-/// A normal prior of the shape.
+/// A normal prior of the shape, of one family.
 struct ShapePrior {
+    double log_chance = 0;  ///< of the family
+    double log_scale = 0;   ///< of the normal density: its logarithm at the mean
     ShapeVector mean;
     ShapeMatrix root;    ///< lower triangular: root * root^T is the covariance
     ShapeMatrix whiten;  ///< its inverse
     [[nodiscard]] double log_density(const ShapeVector& shape) const {
-        return -(whiten.triangularView<Eigen::Lower>() * (shape - mean)).squaredNorm() / 2;
+        return log_scale - (whiten.triangularView<Eigen::Lower>() * (shape - mean)).squaredNorm() / 2;
     }
+    /// Of the indices that are the family's own, each by itself.
+    [[nodiscard]] double log_density_of_own(const ShapeVector& shape) const;
 };
 
-[[nodiscard]] ShapePrior shape_prior(const GravityPrior& prior);
+using ShapePriors = std::array<ShapePrior, families>;
+[[nodiscard]] ShapePriors shape_priors(const GravityPrior& prior);
 /// `late_sugar`: whether sugar may have been set free after the main fermentation.
-[[nodiscard]] std::vector<LinearPrior> linear_priors(const GravityPrior& prior, bool late_sugar);
+[[nodiscard]] std::vector<LinearPrior> linear_priors(const GravityPrior& prior, Family family,
+                                                     bool late_sugar);
+/// Indices of the shape that mean something in a family.
+[[nodiscard]] std::vector<int> indices_of(Family family, base::Culture culture);
 
 /// Where the gravity should end, points: as the brewer expects, else as the culture usually does from there.
 struct ExpectedEnd {
@@ -84,11 +109,24 @@ struct ExpectedEnd {
 };
 [[nodiscard]] ExpectedEnd expected_end(const GravityPrior& prior, double original_points);
 
-[[nodiscard]] ShapeParameters shape_parameters(const ShapeVector& shape, base::Culture culture);
+[[nodiscard]] ShapeParameters shape_parameters(const ShapeVector& shape, Family family,
+                                               base::Culture culture);
 [[nodiscard]] ThermalMix thermal_mix(const ShapeVector& shape);
 
-/// The meaning of the numbers in a LearnedCurve.
-inline constexpr int learned_edition = 1;
+/// What is learnt of one family: its chance, and the first indices of its shapes.
+struct LearnedFamily {
+    double chance = 0;
+    Eigen::Matrix<double, index::learnt, 1> mean;
+    Eigen::Matrix<double, index::learnt, index::learnt> covariance;
+};
+using LearnedFamilies = std::array<LearnedFamily, families>;
+
+/// The meaning of the numbers in a LearnedCurve: the chances of the families and then their means, one after
+/// the other; their covariances likewise.
+inline constexpr int learned_edition = 2;
 [[nodiscard]] bool is_usable(const LearnedCurve& learned);
+/// Precondition: usable.
+[[nodiscard]] LearnedFamilies unpacked(const LearnedCurve& learned);
+[[nodiscard]] LearnedCurve packed(const LearnedFamilies& learned, int batches);
 
 }  // namespace gyled::estimation::gravity

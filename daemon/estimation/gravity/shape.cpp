@@ -6,91 +6,95 @@
 namespace gyled::estimation::gravity {
 namespace {
 
-/// Nodes evenly spaced in the logit of c, from 0.4 % fermented to 0.01 % left: dense at both ends.
-constexpr double first_logit = -5.5;
-constexpr double logit_span = 14.7;
+/// Nodes evenly spaced in the logit of c, from 0.4 % fermented to 0.02 % left: dense at both ends. Two of
+/// them lie where the first 5 % and the first 75 % are gone.
+constexpr std::size_t at_onset = 13;
+constexpr std::size_t at_duration = 33;
+constexpr double onset_logit = -2.9444389791664403;    // of 5 %
+constexpr double duration_logit = 1.0986122886681098;  // of 75 %
+constexpr double logit_step = (duration_logit - onset_logit) / (at_duration - at_onset);
 /// Of an interval of some 1e5 h: down to a third of a second.
 constexpr int halvings = 30;
-/// What is left at the two ends of `duration_h`, and where the slow pool keeps its pace (see the header).
+/// Where the slow pool keeps its pace (see the header).
 constexpr double left_after_duration = 0.25;
-constexpr double left_before_duration = 0.95;
 
 struct Node {
     double gone;
     double left;
-    double log_left;
 };
 template <std::size_t n>
 std::array<Node, n> spread() {
     std::array<Node, n> table{};
-    table[0] = {0.0, 1.0, 0.0};
+    table[0] = {0.0, 1.0};
     for (std::size_t i = 1; i < n; ++i) {
-        const double z = first_logit + logit_span * static_cast<double>(i - 1) / static_cast<double>(n - 2);
+        const double z = onset_logit + logit_step * (static_cast<double>(i) - at_onset);
         const double left = 1.0 / (1.0 + std::exp(z));
-        table[i] = {1.0 - left, left, std::log(left)};
+        table[i] = {1.0 - left, left};
     }
     return table;
 }
 
-/// B tau(u): with a = x0 + 1 + g, b = x0 g, h = g - b / a and s = a + b, the integrand splits into partial
-/// fractions,
-///     (u + k) / (u (1 + k)) * (1 + i (1 - u)) * (1/a + h / (s - a u)),
-/// and with p = 1 + i - k i, q = k (1 + i), L = -ln u, M = ln((s - a u) / b), c = 1 - u
-///     B tau (1 + k) = p (c/a + h M/a) - i ((1 - u^2)/(2a) + h (s M/a - c)/a) + q (L/a + h (L + M)/s).
-class UnitTime {
-public:
-    UnitTime(double x0, double g, double k, double i) {
-        const double a = x0 + 1.0 + g;
-        const double b = x0 * g;
-        const double h = g - b / a;
-        const double s = a + b;
-        const double p = 1.0 + i - k * i;
-        const double q = k * (1.0 + i);
-        const double scale = 1.0 / (1.0 + k);
-        a_ = a;
-        s_ = s;
-        log_b_ = std::log(b);
-        of_gone_ = scale * (p + i * h) / a;
-        of_square_ = -scale * i / a / 2;
-        of_log_left_ = scale * q * (1.0 / a + h / s);
-        of_log_yeast_ = scale * h * (p / a - i * s / (a * a) + q / s);
+/// 1 / (-du/dtau), with B = 1.
+double slowness(const ShapeParameters& p, const Node& node) {
+    const double c = node.gone;
+    const double u = node.left;
+    if (p.form == Form::growing_yeast) {
+        const double g = p.saturation;
+        const double k = p.hunger;
+        return (c + g) * (1.0 + p.fatigue * c) * (u + k) /
+               ((p.start * (c + g) + c * (1.0 + g)) * u * (1.0 + k));
     }
-    [[nodiscard]] double at(double left, double log_left) const {
-        const double log_yeast = std::log(s_ - a_ * left) - log_b_;
-        return of_gone_ * (1.0 - left) + of_square_ * (1.0 - left * left) - of_log_left_ * log_left +
-               of_log_yeast_ * log_yeast;
-    }
+    const double e = c + p.start * u;
+    if (p.form == Form::gompertz) return -1.0 / (e * std::log(e));
+    return 1.0 / (e * (1.0 - std::pow(e, 1.0 / p.asymmetry)));
+}
 
-private:
-    double a_, s_, log_b_;
-    double of_gone_, of_square_, of_log_left_, of_log_yeast_;
-};
+/// At the beginning the activity rises in proportion to what is gone: the mean of its inverse is a logarithm.
+double first_unit_h(const ShapeParameters& p, const Node& node) {
+    const double first = slowness(p, {0.0, 1.0});
+    const double second = slowness(p, node);
+    constexpr double hardly_rises = 1.001;
+    if (first < hardly_rises * second) return second * node.gone;
+    return node.gone * std::log(first / second) / (1.0 / second - 1.0 / first);
+}
 
 }  // namespace
 
 GravityShape::GravityShape(const ShapeParameters& p) {
     static const auto table = spread<nodes>();
     const double k = p.hunger;
-    const UnitTime unit{p.start, p.saturation, k, p.fatigue};
-    static const double log_after = std::log(left_after_duration);
-    static const double log_before = std::log(left_before_duration);
-    const double per_unit = p.duration_h / (unit.at(left_after_duration, log_after) -
-                                            unit.at(left_before_duration, log_before));  // 1 / B
     const double slow = p.slow * (1.0 + k) / (k + left_after_duration);
-    for (std::size_t i = 0; i < nodes; ++i) {
-        const Node& node = table[i];
-        thermal_h_[i] = p.lag_h + (i == 0 ? 0.0 : per_unit * unit.at(node.left, node.log_left));
-        // u2(u): the same yeast, so d ln u2 = r2 du / hunger(u).
-        const double eaten = (node.gone - k * node.log_left) / (1.0 + k);
-        fermented_[i] = {node.gone, 1.0 - std::exp(-slow * eaten)};
+    std::array<double, nodes> unit_h{0.0, first_unit_h(p, table[1])};
+    double last = slowness(p, table[1]);
+    for (std::size_t i = 2; i < nodes; ++i) {
+        const double before = last * table[i - 1].gone * table[i - 1].left;
+        last = slowness(p, table[i]);
+        unit_h[i] = unit_h[i - 1] + logit_step / 2 * (before + last * table[i].gone * table[i].left);
     }
-    const double grown = (1.0 + p.start) / (1.0 + p.fatigue) / per_unit;
-    main_per_h_ = grown * (1.0 + k) / k;
-    slow_per_h_ = grown * slow;
-    lag_h_ = p.lag_h;
+    // The same yeast: d ln u2 = -r2 dc / hunger(u).
+    const auto eaten_per_logit = [&](const Node& node) {
+        return node.gone * (node.left + k) / ((1.0 + k) * (1.0 + node.left / p.repression));
+    };
+    double eaten = table[1].gone / (1.0 + 1.0 / p.repression);
+    fermented_[0] = {};
+    fermented_[1] = {table[1].gone, 1.0 - std::exp(-slow * eaten)};
+    for (std::size_t i = 2; i < nodes; ++i) {
+        eaten += logit_step / 2 * (eaten_per_logit(table[i - 1]) + eaten_per_logit(table[i]));
+        fermented_[i] = {table[i].gone, 1.0 - std::exp(-slow * eaten)};
+    }
+    const double per_unit = p.duration_h / (unit_h[at_duration] - unit_h[at_onset]);  // 1 / B
+    const double natural_h = per_unit * unit_h[at_onset];
+    const double lag_h = std::max(0.0, p.onset_h - natural_h);
+    const double hurry = std::min(1.0, p.onset_h / natural_h);
+    for (std::size_t i = 0; i < nodes; ++i)
+        thermal_h_[i] = lag_h + (i <= at_onset ? hurry * per_unit * unit_h[i]
+                                               : (hurry - 1.0) * natural_h + per_unit * unit_h[i]);
+    main_per_h_ = 1.0 / (per_unit * last * table[nodes - 1].left);
+    slow_per_h_ = slow * (1.0 + p.start) / (1.0 + p.fatigue) / per_unit;
     if (!p.has_second_organism) return;
     slow_per_h_ = p.second_per_h;
     second_odds_ = p.second_odds;
+    lag_h_ = lag_h;
     for (std::size_t i = 0; i < nodes; ++i) fermented_[i].slow = by_second_organism(thermal_h_[i]);
 }
 

@@ -7,18 +7,22 @@
 namespace gyled::estimation {
 namespace {
 
-using Vector = Eigen::Matrix<double, gravity::index::learnt, 1>;
 using Matrix = Eigen::Matrix<double, gravity::index::learnt, gravity::index::learnt>;
 
-Vector mean_of(const LearnedCurve& curve) {
-    return Eigen::Map<const Vector>{curve.mean.data()};
+/// Symmetric, so the order of rows and columns does not matter.
+Matrix precision_of(const gravity::LearnedFamily& family) {
+    const Eigen::LLT<Matrix> factor{(family.covariance + family.covariance.transpose()) / 2};
+    return factor.info() == Eigen::Success ? Matrix{factor.solve(Matrix::Identity())} : Matrix::Zero();
 }
 
-/// Symmetric, so the order of rows and columns does not matter.
-Matrix precision_of(const LearnedCurve& curve) {
-    const Matrix covariance = Eigen::Map<const Matrix>{curve.covariance.data()};
-    const Eigen::LLT<Matrix> factor{(covariance + covariance.transpose()) / 2};
-    return factor.info() == Eigen::Success ? Matrix{factor.solve(Matrix::Identity())} : Matrix::Zero();
+/// Covariance intersection; what makes no sense is left as it was taught.
+void join(gravity::LearnedFamily& taught, const gravity::LearnedFamily& known, double weight) {
+    const Matrix of_known = weight * precision_of(known), of_taught = (1 - weight) * precision_of(taught);
+    const Eigen::LLT<Matrix> precision{of_known + of_taught};
+    if (precision.info() != Eigen::Success) return;
+    taught.mean = precision.solve(of_known * known.mean + of_taught * taught.mean);
+    taught.covariance = precision.solve(Matrix::Identity());
+    taught.chance = weight * known.chance + (1 - weight) * taught.chance;
 }
 
 /// How many batches have taught since one began.
@@ -34,15 +38,10 @@ LearnedCurve joined(const std::optional<LearnedCurve>& known, const std::optiona
     const int others = teachers_since(*known, began_with);
     if (others <= 0) return taught;
     const double weight = static_cast<double>(others) / (others + 1);
-    const Matrix of_known = weight * precision_of(*known), of_taught = (1 - weight) * precision_of(taught);
-    const Eigen::LLT<Matrix> precision{of_known + of_taught};
-    if (precision.info() != Eigen::Success) return taught;
-    const Vector mean = precision.solve(of_known * mean_of(*known) + of_taught * mean_of(taught));
-    const Matrix covariance = precision.solve(Matrix::Identity());
-    taught.batches = known->batches + 1;
-    taught.mean.assign(mean.begin(), mean.end());
-    taught.covariance.assign(covariance.data(), covariance.data() + covariance.size());
-    return taught;
+    gravity::LearnedFamilies families = gravity::unpacked(taught);
+    const gravity::LearnedFamilies before = gravity::unpacked(*known);
+    for (std::size_t f = 0; f < families.size(); ++f) join(families[f], before[f], weight);
+    return gravity::packed(families, known->batches + 1);
 }
 
 }  // namespace gyled::estimation
