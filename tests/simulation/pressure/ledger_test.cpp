@@ -7,11 +7,13 @@
 
 #include "tests/reference/csv.hpp"
 #include "tests/simulation/pressure/judge/chart.hpp"
-#include "tests/simulation/pressure/judge/ledger.hpp"
-#include "tests/simulation/pressure/judge/table.hpp"
+#include "tests/simulation/judging/ledger.hpp"
+#include "tests/simulation/pressure/judge/lines.hpp"
 
 namespace gyled::pressure_worlds {
 namespace {
+
+using namespace judging;
 
 Answer answer(double low, double high, double truth, const char* world = "one") {
     Answer made{.truth = truth, .world = world};
@@ -72,9 +74,9 @@ TEST(PressureLedger, ComparesWithATableThatWasPrintedBefore) {
     ledger.note("carbonated told within 24 h, purged", {true, 3, "one"});
     std::stringstream printed, compared;
 
-    print(lines_of(ledger), {}, printed);
+    print(lines_of(ledger), methods, {}, printed);
     const Earlier earlier = read_table(printed);
-    print(lines_of(ledger), earlier, compared);
+    print(lines_of(ledger), methods, earlier, compared);
 
     EXPECT_EQ(earlier.at("co2_volumes, sealed|holds 85 to 95 %"), "100 +-0 %");
     EXPECT_NE(compared.str().find("before"), std::string::npos);

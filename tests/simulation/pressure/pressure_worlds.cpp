@@ -16,11 +16,12 @@
 #include <stdexcept>
 
 #include "tests/simulation/pressure/judge/live.hpp"
-#include "tests/simulation/pressure/judge/table.hpp"
+#include "tests/simulation/pressure/judge/lines.hpp"
 
 namespace {
 
 using namespace gyled::pressure_worlds;
+using namespace gyled::judging;
 
 struct Options {
     bool strict = false;
@@ -79,7 +80,7 @@ int main(int argc, char** argv) try {
         if (options.worlds.empty() || options.worlds.contains(std::string{kind.name}))
             live_through_loudly(kind, options.seeds, ledger);
     const std::vector<Line> lines = lines_of(ledger);
-    print(lines, options.earlier, std::cout);
+    print(lines, methods, options.earlier, std::cout);
     if (!options.show.empty()) print_worlds(ledger, options.show, std::cout);
     return options.strict && std::ranges::count(lines, false, &Line::met) > 0 ? EXIT_FAILURE : EXIT_SUCCESS;
 } catch (const std::exception& problem) {

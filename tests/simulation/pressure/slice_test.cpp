@@ -6,10 +6,12 @@
 #include <algorithm>
 
 #include "tests/simulation/pressure/judge/live.hpp"
-#include "tests/simulation/pressure/judge/table.hpp"
+#include "tests/simulation/pressure/judge/lines.hpp"
 
 namespace gyled::pressure_worlds {
 namespace {
+
+using judging::Ledger, judging::Line;
 
 constexpr int seeds = 2;
 constexpr std::string_view worlds[] = {"supplied", "closed-with-sugar", "blocked-vent", "leak", "healthy"};

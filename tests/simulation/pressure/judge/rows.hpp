@@ -1,10 +1,12 @@
 #pragma once
 /// Which rows a lived world speaks to. A world is asked everything; what does not apply to it says nothing.
 
-#include "tests/simulation/pressure/judge/ledger.hpp"
+#include "tests/simulation/judging/ledger.hpp"
 #include "tests/simulation/pressure/judge/watch.hpp"
 
 namespace gyled::pressure_worlds {
+
+using judging::Answer, judging::Ledger, judging::Outcome;
 
 struct Lived {
     const Tape& tape;

@@ -21,8 +21,6 @@ struct Target {
     std::string_view rule{};  ///< that must exist for the row to mean anything
 };
 
-inline constexpr double held_least = 0.85, held_most = 0.95;
-
 /// In the order of the table. A row belongs to each target that it begins like.
 [[nodiscard]] std::span<const Target> targets();
 

@@ -10,13 +10,13 @@
 
 #include "daemon/base/estimate.hpp"
 
-namespace gyled::pressure_worlds {
+namespace gyled::judging {
 
 /// One answer beside the truth. No estimate: nothing was believed, which holds nothing.
 struct Answer {
     std::optional<base::Estimate> estimate{};
     double truth = 0;
-    double chart = std::numeric_limits<double>::quiet_NaN();  ///< the simple method's, when it has one
+    double simple = std::numeric_limits<double>::quiet_NaN();  ///< the simple method's, when it has one
     double of = 1;  ///< what an error is a share of; 1: it is told in the quantity's unit
     std::string world{};
 };
@@ -28,11 +28,17 @@ struct Outcome {
     std::string world{};
 };
 
+using Rows = std::map<std::string, std::vector<Answer>>;
+
 struct Ledger {
-    std::map<std::string, std::vector<Answer>> answers;
+    Rows answers;
     std::map<std::string, std::vector<Outcome>> outcomes;
+    /// What other methods answer to the same questions, by their names.
+    std::map<std::string, Rows> peers{};
 
     void look(const std::string& row, const base::Estimate* estimate, Answer beside);
+    void look_beside(const std::string& method, const std::string& row,
+                     const std::optional<base::Estimate>& estimate, Answer beside);
     void note(const std::string& row, Outcome outcome) { outcomes[row].push_back(outcome); }
 };
 
@@ -48,9 +54,9 @@ struct Ledger {
 /// The interval score at 90 %, mean over what was believed: width, and 20 times what lies outside. Gneiting &
 /// Raftery, J. Am. Stat. Assoc. 102 (2007) 359, eq. 43. Small is good.
 [[nodiscard]] double mean_score(const std::vector<Answer>& answers);
-/// The same for the chart's answer, with the +- that in hindsight holds nine in ten of just these: no fairer
-/// one could be had. NaN when it has no answer.
-[[nodiscard]] double chart_score(const std::vector<Answer>& answers);
+/// The same for the simple method's answer, with the +- that in hindsight holds nine in ten of just these: no
+/// fairer one could be had. NaN when it has no answer.
+[[nodiscard]] double simple_score(const std::vector<Answer>& answers);
 /// Shares of what was believed whose truth lies below the interval, and above it.
 struct Outside {
     double below = 0, above = 0;
@@ -61,4 +67,4 @@ struct Outside {
 [[nodiscard]] std::size_t worlds_in(const std::vector<Answer>& answers);
 [[nodiscard]] std::map<std::string, std::vector<Answer>> by_world(const std::vector<Answer>& answers);
 
-}  // namespace gyled::pressure_worlds
+}  // namespace gyled::judging

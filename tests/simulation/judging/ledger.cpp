@@ -1,10 +1,10 @@
-#include "tests/simulation/pressure/judge/ledger.hpp"
+#include "tests/simulation/judging/ledger.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <set>
 
-namespace gyled::pressure_worlds {
+namespace gyled::judging {
 namespace {
 
 constexpr double missed_share = 0.10;  // of a 90 % interval
@@ -43,6 +43,12 @@ void Ledger::look(const std::string& row, const base::Estimate* estimate, Answer
     answers[row].push_back(beside);
 }
 
+void Ledger::look_beside(const std::string& method, const std::string& row,
+                         const std::optional<base::Estimate>& estimate, Answer beside) {
+    beside.estimate = estimate;
+    peers[method][row].push_back(beside);
+}
+
 double share_held(const std::vector<Answer>& answers) {
     return static_cast<double>(std::ranges::count_if(answers, holds)) / static_cast<double>(answers.size());
 }
@@ -73,10 +79,10 @@ double mean_score(const std::vector<Answer>& answers) {
         answers, [](const Answer& a) { return score(a.estimate->low, a.estimate->high, a.truth); });
 }
 
-double chart_score(const std::vector<Answer>& answers) {
+double simple_score(const std::vector<Answer>& answers) {
     std::vector<double> errors;
     for (const Answer& answer : answers)
-        if (!std::isnan(answer.chart)) errors.push_back(std::abs(answer.chart - answer.truth));
+        if (!std::isnan(answer.simple)) errors.push_back(std::abs(answer.simple - answer.truth));
     if (errors.empty()) return nan;
     const double within = quantile(errors, 1 - missed_share);
     double sum = 0;
@@ -111,4 +117,4 @@ std::size_t worlds_in(const std::vector<Answer>& answers) {
     return worlds.size();
 }
 
-}  // namespace gyled::pressure_worlds
+}  // namespace gyled::judging
