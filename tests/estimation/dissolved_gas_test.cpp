@@ -77,6 +77,41 @@ TEST(DissolvedGas, IsAtEquilibriumInBeerThatStoodLong) {
     EXPECT_NEAR(gas.estimates().at(Quantity::co2_equilibrium_volumes).value, chart, 0.1);
 }
 
+/// Wort under an open vent at 18 degC, in which yeast makes so much an hour.
+base::Estimate volumes_after(Duration span, double made_per_hour) {
+    GasContext context = carbonated_beer();
+    context.start = GasContext::Start::wort;
+    DissolvedGas gas{context};
+    for (Duration t = 0min; t < span; t += 5min) {
+        GasStep step = quiet(t, 18, HeadSpace::vented, 0);
+        step.produced_volumes = made_per_hour / 12;
+        step.produced_sigma = 0.1 * step.produced_volumes;
+        step.fermenting = true;
+        gas.step(step);
+    }
+    return gas.estimates().at(Quantity::co2_volumes);
+}
+
+/// Wort that is not full makes no bubbles: it keeps what yeast makes, less what the surface gives off (a kLa
+/// of 0.025 per hour at most, brewing/dissolution.hpp).
+TEST(DissolvedGas, FillsAsFastAsYeastMakesGas) {
+    const auto c = volumes_after(12h, 0.04);
+    EXPECT_LT(c.value, 0.48 + 0.05);
+    EXPECT_LE(c.low, 0.48 * std::exp(-0.025 * 6));
+    EXPECT_GE(c.high, 0.48);
+}
+
+/// "The concentration is affected by the rate of formation", and lies above saturation: up to 0.225 % by
+/// weight where 0.135 are kept, 0.45 volumes more (Delente and Gurley, MBAA Tech. Q. 5 (1968) 187, abstract).
+TEST(DissolvedGas, HoldsMoreTheLivelierTheFerment) {
+    const double kept = brewing::volumes_in_beer(18, base::standard_atmosphere);
+    const double lively = volumes_after(72h, 0.2).value - kept,
+                 faint = volumes_after(120h, 0.02).value - kept;
+    EXPECT_GT(faint, 0);
+    EXPECT_GT(lively, 2 * faint);
+    EXPECT_LT(lively, 0.45);
+}
+
 TEST(DissolvedGas, LearnsFromAShutInTest) {
     // 1.6 volumes in the beer, 150 kPa above it, then shut: the fall tells both C and kLa
     ShutVessel world{1.6, 150, 0.02};

@@ -27,6 +27,7 @@ const Row table[] = {
     {"sealed, and nobody measures",              {HeadSpace::sealed, {}, {}, {}, {}, {}},           GasPath::shut},
     {"spunding valve not yet reached",           {HeadSpace::spunded, 100, 60, {}, {}, {}},         GasPath::shut},
     {"spunding valve at work",                   {HeadSpace::spunded, 100, 99, {}, {}, {}},         GasPath::held},
+    {"spunding valve that has just seated",      {HeadSpace::spunded, 70, 66, {}, {}, {}},          GasPath::held},
     {"spunding valve, a little above",           {HeadSpace::spunded, 100, 108, {}, {}, {}},        GasPath::held},
     {"spunding valve that lets nothing out",     {HeadSpace::spunded, 100, 115, {}, {}, {}},        GasPath::shut},
     {"spunding valve, believed",                 {HeadSpace::spunded, 100, {}, {}, {}, {}},         GasPath::held},

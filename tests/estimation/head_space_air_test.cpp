@@ -122,6 +122,35 @@ TEST(HeadSpaceAir, IsNoCarbonDioxide) {
         << vessel.told(Quantity::co2_equilibrium_volumes).low << ", truly " << vessel.world.equilibrium();
 }
 
+/// Cold flat beer that has stood behind an open vent before anybody watched: it has drawn air in.
+TEST(HeadSpaceAir, IsExpectedAboveBeerThatStoodBehindAnOpenVent) {
+    GasContext context = Watched::context();
+    context.start = GasContext::Start::fermented;
+    VesselOfMoles world{{}, 0.9, 4};
+    for (int hour = 0; hour < 72; ++hour) world.step(1, 0, Opening::vent);
+    DissolvedGas gas{context};
+    GasStep step;
+    step.from = Timestamp{Duration{1'772'388'000'000}};
+    step.to = step.from + 15min;
+    step.beer_c = 4;
+    step.head_kpa = 0;
+    gas.step(step);
+
+    EXPECT_GT(world.air_percent(), 30);
+    EXPECT_TRUE(holds(gas.estimates().at(Quantity::head_space_air), world.air_percent()))
+        << gas.estimates().at(Quantity::head_space_air).value << " %, truly " << world.air_percent();
+}
+
+/// No instrument here tells none from a thousandth.
+TEST(HeadSpaceAir, IsNeverToldWithoutAnyDoubt) {
+    Watched vessel{0.1};
+    vessel.live(7 * 24h, HeadSpace::vented, Opening::vent, 0, 20.0 / (7 * 24));
+
+    EXPECT_EQ(vessel.told(Quantity::head_space_air).low, 0);
+    EXPECT_GE(vessel.told(Quantity::head_space_air).high, 0.1);
+    EXPECT_TRUE(holds(vessel.told(Quantity::head_space_air), vessel.world.air_percent()));
+}
+
 TEST(HeadSpaceAir, LeavesAPurgedVesselWithThePurge) {
     Watched vessel{0.1};
     vessel.ferment_and_crash_behind_an_open_vent();

@@ -77,7 +77,9 @@ void DissolvedGas::start(const GasStep& step) {
         case GasContext::Start::wort:
             return particles_.start_under_air(head_space_.dry_kpa());
         case GasContext::Start::fermented:
-            return particles_.start_fermented(head_space_.dry_kpa());
+            if (head_space_.flow().air_enters)
+                return particles_.start_behind_a_vent(step.beer_c, head_space_.dry_kpa());
+            return particles_.start_fermented(step.beer_c, head_space_.dry_kpa());
         case GasContext::Start::carbonated:
             return particles_.start_carbonated(step.beer_c, head_space_.dry_kpa());
     }

@@ -32,11 +32,11 @@ struct OtherTemperature {
         : c{celsius},
           warmed{base::kelvin(celsius) / base::kelvin(step.beer_c)},
           vapour_kpa_gauge{brewing::vapour_pressure(celsius).kpa_absolute() - step.ambient.kpa_absolute()} {}
-    [[nodiscard]] double gauge_kpa(const Particle& p, double beer_litres, double volumes_in_all,
-                                   double sigmas) const {
-        return brewing::settled_co2_kpa(p.vessel(beer_litres, c), volumes_in_all, c) *
-                   (1 + sigmas * report.outlook) +
-               p.air * warmed + vapour_kpa_gauge;
+    [[nodiscard]] double co2_kpa(const Particle& p, double beer_litres, double volumes_in_all) const {
+        return brewing::settled_co2_kpa(p.vessel(beer_litres, c), volumes_in_all, c);
+    }
+    [[nodiscard]] double gauge_kpa(const Particle& p, double co2_kpa) const {
+        return co2_kpa + p.air * warmed + vapour_kpa_gauge;
     }
     double c, warmed, vapour_kpa_gauge;
 };
@@ -70,16 +70,22 @@ base::Estimates forecast(const Particles& particles, const GasContext& context, 
                                                                  {step.beer_c, dry});
         const double equilibrium = p.factor_at(step.beer_c) * in_water_per_kpa * co2_kpa;
         const double sigma = std::hypot(std::sqrt(std::max(0.0, p.cc)), report.instruments * p.c);
-        samples.add(Quantity::head_space_air, percent * p.air / dry_kpa, weights[i]);
-        samples.add(Quantity::head_space_oxygen, p.oxygen_ml(step.beer_c), weights[i]);
+        const double in_all = std::max(0.0, p.c) + in_head;
+        const double crash_kpa = coldest.co2_kpa(p, context.beer_volume_l, in_all);
+        const double more_kpa = coldest.co2_kpa(p, context.beer_volume_l, in_all + sigma) - crash_kpa;
+        const double crash_sigma = std::hypot(more_kpa, report.outlook * crash_kpa);
         at_three_points([&](double sigmas, double share) {
             const double weight = weights[i] * share;
             const double c = std::max(0.0, p.c + sigmas * sigma);
             const double here = equilibrium * (1 + sigmas * report.instruments);
+            const double air = std::max(0.0, percent * p.air / dry_kpa + sigmas * report.air_percent);
+            samples.add(Quantity::head_space_air, air, weight);
+            samples.add(Quantity::head_space_oxygen, p.oxygen_ml(step.beer_c, air / percent * dry_kpa),
+                        weight);
             samples.add(Quantity::co2_volumes, c, weight);
             samples.add(Quantity::co2_equilibrium_volumes, here, weight);
-            samples.add(Quantity::crash_pressure,
-                        coldest.gauge_kpa(p, context.beer_volume_l, c + in_head, sigmas), weight);
+            samples.add(Quantity::crash_pressure, coldest.gauge_kpa(p, crash_kpa + sigmas * crash_sigma),
+                        weight);
             if (!context.target_co2_volumes) return;
             const double target = *context.target_co2_volumes - report.carbonated_within;
             samples.add(Quantity::carbonated_time, now + seconds_per_hour * hours_to(target, c, here, p.kla),

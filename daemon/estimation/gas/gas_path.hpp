@@ -44,8 +44,9 @@ struct Tolerance {
 struct GasPathParameters {
     double vent_holds_kpa = 5.0;  ///< kPa in a "vented" vessel from which on its vent is blocked; sensor
                                   ///< zeros and weather stay below
-    Tolerance spunding_below{2.0, 0.03};  ///< under its set point by more: the spunding valve is shut; its
-                                          ///< hysteresis is smaller (chosen on tests/simulation)
+    Tolerance spunding_below{4.5, 0.05};  ///< under its set point by more: the spunding valve is shut; half
+                                          ///< its play (2 to 6 kPa between opening and shutting, common
+                                          ///< practice) and a transducer's zero are less
     Tolerance supply_below{3.0, 0.03};    ///< under its set point by more: the supply is shut off or empty; a
                                           ///< regulator droops with flow (chosen on tests/simulation)
     Tolerance above{5.0, 0.10};    ///< over the set point by more: nothing holds it there; cheap valves

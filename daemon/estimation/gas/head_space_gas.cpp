@@ -69,7 +69,7 @@ void HeadSpaceGas::follow_pressure(bool let_off) {
 
 void HeadSpaceGas::follow_temperature(const GasStep& step) {
     const double before_c = gas_c_.value_or(step.beer_c);
-    gas_c_ = before_c + signal.temperature_memory * (step.beer_c - before_c);
+    gas_c_ = std::clamp(before_c, step.beer_c - signal.play_c, step.beer_c + signal.play_c);
     flow_.warmed = base::kelvin(*gas_c_) / base::kelvin(before_c);
 }
 

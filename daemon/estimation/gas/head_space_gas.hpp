@@ -33,7 +33,7 @@ private:
     void follow_pressure(bool let_off);
 
     std::optional<double> last_kpa_, before_last_kpa_;  // gauge
-    std::optional<double> gas_c_;                       // degC, smoothed; nothing before the first step
+    std::optional<double> gas_c_;  // degC, followed with a play; nothing before the first step
     GasFlow flow_{.variance = HeadSpaceParameters{}.variance_start};
 };
 

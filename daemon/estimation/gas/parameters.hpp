@@ -16,18 +16,21 @@ namespace gyled::estimation::gas {
 /// What is guessed before the first reading, one draw a particle.
 struct GasPriorParameters {
     std::size_t particles = 160;           ///< enough for the tails of seven unknowns; cost goes with it
+    double still_sigmas = 1.15;            ///< of a still head space's kLa from its middle to the ends in brewing/dissolution.hpp: "usual" is taken as three vessels in four
     double stone = 0.015;                  ///< probability that the beer is gassed through a stone or rocked: one vessel in 67 (simulation)
     double stone_log_sigma = 0.7;          ///< of its kLa: a factor of two (brewing/dissolution.hpp: 0.12 to 1.5 per hour)
     double factor = brewing::beer_factor_typical;  ///< of water's solubility: the mean of the printed chart
-    double factor_sigma = 0.025;           ///< +-0.05 at two sigmas (brewing/solubility.hpp): the printed chart lies within 0.935 to 0.97, a lager was measured near 0.90
+    double factor_sigma = 0.028;           ///< +-0.05 at two sigmas (brewing/solubility.hpp): the printed chart lies within 0.935 to 0.97, a lager was measured near 0.90; and 0.012 for the water, of which IAPWS G7-04 holds 4 % less than Weiss near freezing
     double factor_min = 0.86;              ///< no beer was measured lower
     double factor_max = 1.02;              ///< water, and what its constant is off
     double factor_turns_at_c = 8.0;        ///< degC: the middle of the printed chart, whose mean the factor is
     double factor_slope = 0.0007;          ///< per degree: Weiss (1974) alone falls faster with warmth than Carroll (1991, +0.18 % a degree from 3 to 25) and IAPWS G7-04 (+0.14); the mean of the three
     double factor_slope_sigma = 0.0009;    ///< per degree: half of what these sources differ
-    double purged = 0.8;                   ///< probability that a vessel into which finished beer came was purged (common practice)
-    double air_purged_kpa = 2.0;           ///< left then, the mean of an exponential
+    double purged = 0.9;                   ///< probability that a shut vessel into which finished beer came was purged (common practice)
+    double air_purged_kpa = 1.0;           ///< left then, the mean of an exponential: a per cent of what was there (common practice)
     double air_unpurged_kpa = 15.0;        ///< else, likewise: gas that beer gave off has thinned it
+    double stood_h_least = 24.0;           ///< behind an open vent air takes the place of what the beer takes up; beer needs so long to be cold (common practice)
+    double stood_h_most = 96.0;            ///< and is watched no later (common practice)
     double purge_mixes = 0.85;             ///< of the dilution that perfect mixing gives each cycle (from memory: gas enters and leaves through one port)
     double purge_mixes_sigma = 0.1;        ///< likewise
     double head_share_min = 0.02;          ///< of the vessel: no smaller head space is believed, whatever the volumes say
@@ -36,9 +39,11 @@ struct GasPriorParameters {
     double head_sigma_max = 0.25;          ///< likewise
     double head_factor_min = 0.3;          ///< of the head space as told
     double production_sigma = 0.12;        ///< relative, of the CO2 that the gravity curve tells (simulation)
+    double unseen_per_h = 0.033;           ///< volumes an hour: pitched wort fills within a day, and then it is seen to work (common practice: 8 to 48 h); that is 1.7 points, which no float sees
+    double unseen_log_sigma = 0.7;         ///< nine in ten within 9 h to three days
     double production_min = 0.4;           ///< relative
-    double supersaturation = 0.08;         ///< volumes that beer at work holds above equilibrium (simulation)
-    double supersaturation_log_sigma = 0.8;///< a factor of two
+    double supersaturation = 0.11;         ///< volumes above equilibrium at `lively_per_h` (simulation); up to 0.45 were measured (Delente and Gurley, MBAA Tech. Q. 5 (1968) 187: 0.225 % where 0.135 are kept, 1.5 m deep)
+    double supersaturation_log_sigma = 0.25;  ///< 0.07 to 0.17 for nine in ten
     double fermented_volumes = 0.9;        ///< in beer that fermented under an open vent at 16 to 20 degC
     double fermented_sigma = 0.12;         ///< volumes
     double fermented_min = 0.3;            ///< volumes
@@ -49,8 +54,10 @@ struct GasPriorParameters {
 
 /// Prediction, update and resampling.
 struct GasFilterParameters {
-    double held_sigma = 0.03;              ///< volumes about the target that held beer approaches (simulation)
-    double held_sigma_fermenting = 0.05;   ///< the same while it ferments
+    double lively_per_h = 0.1;             ///< volumes made an hour: a lively ferment, where supersaturation is told
+    double asleep_per_h = 0.02;            ///< likewise: below, the places where bubbles form fall asleep (simulation)
+    double held_sigma = 0.01;              ///< volumes about the target that held beer approaches (simulation)
+    double held_sigma_fermenting = 0.02;   ///< the same while it ferments
     double shut_volumes_variance = 1.5e-6; ///< volumes squared a step
     double shut_kpa_variance = 1e-3;       ///< kPa squared a step: a few hundredths of a degree move the gas by 0.03 kPa
     double weigh_every_h = 1.0;            ///< neighbouring innovations share their error (temperature layers, a drifting zero): only one an hour is weighed
@@ -86,17 +93,18 @@ struct HeadSpaceParameters {
     double play_sigmas = 4.0;              ///< likewise, of the transducer's noise: it passes once in a month of steps
     double let_off_from_kpa = 20.0;        ///< gauge: from above to
     double let_off_to_kpa = 8.0;           ///< gauge within five minutes, gas was let off; no uptake ends there
-    double temperature_memory = 0.05;      ///< per step: the gas follows the thermometer over two hours, not its noise
+    double play_c = 0.1;                   ///< the gas follows the beer within minutes, but for a thermometer's noise and its resolution
 };
 
 /// What is told.
 struct GasReportParameters {
-    double instruments = 0.013;            ///< relative: what thermometer and transducer together are off (common practice)
+    double instruments = 0.0065;           ///< relative: a thermometer of class B (IEC 60751: 0.3 degC at two sigmas, and 3 % a degree) and a transducer of 1 kPa at two sigmas
+    double air_percent = 0.2;              ///< of the head space: nobody has told less from none; stripped from the wort, or through a seal
     double carbonated_within = 0.05;       ///< volumes of the target: nobody tastes less
     double carbonated_low = 0.25;          ///< volumes by which the low end may lack
     double carbonated_h = 1.0;             ///< for so long
     double negligible = 1e-6;              ///< of the best particle's weight: left out
-    double outlook = 0.02;                 ///< relative, of the CO2 pressure at another temperature: volumes of vessel and beer, its swelling, the equation of state
+    double outlook = 0.006;                ///< relative, of the CO2 pressure at another temperature: volumes of vessel and beer, its swelling, the equation of state
     double contradicts_share = 1.5;        ///< of what the whole pressure keeps dissolved: beer above it foams (it bears some 1.35; simulation)
     double contradicts_volumes = 0.1;      ///< above that
     double contradicts_h = 3.0;            ///< for so long: a vessel that was just opened foams for a while

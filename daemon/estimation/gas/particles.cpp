@@ -29,21 +29,26 @@ double volumes_per_kpa(const Particle& particle, double celsius, double kpa) {
            brewing::volumes_in_water_per_kpa(celsius, Pressure::from_kpa_absolute(kpa));
 }
 
-/// Rising bubbles carry gas out, so fast that the beer stays no more than the supersaturation above
-/// equilibrium.
-double kla_of_bubbles(const Particle& particle, const GasStep& step, double produced_per_hour) {
-    return step.fermenting ? produced_per_hour / particle.supersaturation : 0.0;
-}
-double kla_of(const Particle& particle, const GasStep& step, double produced_per_hour) {
-    return particle.kla + kla_of_bubbles(particle, step, produced_per_hour);
+/// Beer that is not full yet makes no bubbles. In full beer they carry gas out so fast that it stays no more
+/// than the supersaturation above what the whole pressure keeps dissolved. Twice as much too much wakes twice
+/// as many places and fills each bubble twice as fast: it goes with the root of what bubbles carry.
+/// `share`: of what is made, which they must carry out; a shut vessel keeps the rest dissolved.
+double kla_of_bubbles(const Particle& particle, double produced_per_hour, double short_of_full,
+                      double share) {
+    if (short_of_full > 0 || produced_per_hour <= 0) return 0.0;
+    const double above = particle.supersaturation *
+                         std::sqrt(share * (produced_per_hour + filter.asleep_per_h) / filter.lively_per_h);
+    return share * produced_per_hour / above;
 }
 
 double produced_per_hour(const Particle& particle, const GasStep& step) {
-    return step.produced_volumes * particle.production / step.hours();
+    const double told =
+        step.produced_volumes * particle.production + step.produced_sigma * particle.misjudged;
+    return std::max(particle.unseen_per_h, told / step.hours());
 }
 
 /// The guesses of a particle, in the scale in which they are spread.
-constexpr std::size_t guesses = 6;
+constexpr std::size_t guesses = 7;
 using Guesses = std::array<double, guesses>;
 Guesses guesses_of(const Particle& p) {
     constexpr double never_zero = 1e-12;
@@ -52,7 +57,8 @@ Guesses guesses_of(const Particle& p) {
             p.head_litres,
             p.production,
             std::log(std::max(never_zero, p.supersaturation)),
-            p.slope};
+            p.slope,
+            p.misjudged};
 }
 void set_guesses(Particle& p, const Guesses& g) {
     p.kla = std::exp(g[0]);
@@ -61,6 +67,7 @@ void set_guesses(Particle& p, const Guesses& g) {
     p.production = g[3];
     p.supersaturation = std::exp(g[4]);
     p.slope = g[5];
+    p.misjudged = g[6];
 }
 
 /// `given_off`: kPa that the beer added, or took away when negative.
@@ -104,10 +111,10 @@ double Particle::factor_at(double celsius) const {
     return factor * (1 + slope * (celsius - priors.factor_turns_at_c));
 }
 
-double Particle::oxygen_ml(double celsius) const {
+double Particle::oxygen_ml(double celsius, double air_kpa) const {
     constexpr double oxygen_in_air = 0.2095;  // by volume, dry
     constexpr double ml_per_litre = 1000;
-    return oxygen_in_air * ml_per_litre * head_litres * air / 101.325 * base::kelvin(0) /
+    return oxygen_in_air * ml_per_litre * head_litres * air_kpa / 101.325 * base::kelvin(0) /
            base::kelvin(celsius);
 }
 
@@ -120,15 +127,16 @@ Particles::Particles(const GasContext& context) : beer_litres_{context.beer_volu
     while (particles_.size() < priors.particles) particles_.push_back(draw(context));
 }
 
-/// Lognormal, so that nine vessels in ten lie within what brewing/dissolution.hpp says of a still head space.
+/// Lognormal about the mean of what brewing/dissolution.hpp says of a still head space: its low, usual and
+/// high end taken as a triangle of the logarithms.
 double Particles::draw_kla() {
     if (random_.fraction() < priors.stone) {
         const double stone = brewing::kla_prior(GassingMethod::fine_stone).kla_per_hour;
         return stone * std::exp(priors.stone_log_sigma * random_.normal());
     }
     const brewing::KlaPrior& still = brewing::kla_prior(GassingMethod::head_space_still);
-    const double log_sigma = std::log(still.high / still.low) / (2 * statistics::sigmas_of_90_percent);
-    return std::sqrt(still.low * still.high) * std::exp(log_sigma * random_.normal());
+    const double log_sigma = std::log(still.high / still.low) / (2 * priors.still_sigmas);
+    return std::cbrt(still.low * still.kla_per_hour * still.high) * std::exp(log_sigma * random_.normal());
 }
 
 Particle Particles::draw(const GasContext& context) {
@@ -145,9 +153,12 @@ Particle Particles::draw(const GasContext& context) {
     p.production = std::max(priors.production_min, 1 + priors.production_sigma * random_.normal());
     p.supersaturation =
         priors.supersaturation * std::exp(priors.supersaturation_log_sigma * random_.normal());
+    p.misjudged = random_.normal();
     if (context.start != GasContext::Start::wort)
         p.c = std::max(priors.fermented_min,
                        priors.fermented_volumes + priors.fermented_sigma * random_.normal());
+    else
+        p.unseen_per_h = priors.unseen_per_h * std::exp(priors.unseen_log_sigma * random_.normal());
     p.cc = priors.volumes_sigma * priors.volumes_sigma;
     return p;
 }
@@ -156,16 +167,29 @@ void Particles::start_under_air(double dry_kpa) {
     for (Particle& p : particles_) p.air = dry_kpa;
 }
 
-void Particles::start_fermented(double dry_kpa) {
+void Particles::start_fermented(double celsius, double dry_kpa) {
     for (Particle& p : particles_) {
         const bool purged = random_.fraction() < priors.purged;
         const double mean_kpa = purged ? priors.air_purged_kpa : priors.air_unpurged_kpa;
         p.air = std::min(dry_kpa, -mean_kpa * std::log1p(-random_.fraction()));
+        const double kept = volumes_per_kpa(p, celsius, dry_kpa) * (dry_kpa - p.air);
+        p.c += random_.fraction() * std::max(0.0, kept - p.c);
+    }
+}
+
+void Particles::start_behind_a_vent(double celsius, double dry_kpa) {
+    for (Particle& p : particles_) {
+        const double h = volumes_per_kpa(p, celsius, dry_kpa);
+        const double v = kpa_per_volume(p, beer_litres_, celsius, dry_kpa);
+        const double stood_h =
+            priors.stood_h_least + (priors.stood_h_most - priors.stood_h_least) * random_.fraction();
+        const double drawn_in = -std::expm1(-p.kla * h * v * stood_h);
+        p.air = drawn_in * std::max(0.0, dry_kpa - p.c / h);
     }
 }
 
 void Particles::start_carbonated(double celsius, double dry_kpa) {
-    start_fermented(dry_kpa);
+    start_fermented(celsius, dry_kpa);
     for (Particle& p : particles_) {
         const double co2_kpa = dry_kpa - p.air;
         p.c = volumes_per_kpa(p, celsius, dry_kpa) * co2_kpa *
@@ -178,9 +202,9 @@ void Particles::start_carbonated(double celsius, double dry_kpa) {
 void Particles::predict_held(const GasStep& step, const GasFlow& flow) {
     for (Particle& p : particles_) {
         const double rate = produced_per_hour(p, step);
-        const double bubbles = kla_of_bubbles(p, step, rate);
-        const double kla = p.kla + bubbles;
         const double per_kpa = volumes_per_kpa(p, step.beer_c, flow.dry_kpa);
+        const double bubbles = kla_of_bubbles(p, rate, per_kpa * flow.dry_kpa - p.c, 1.0);
+        const double kla = p.kla + bubbles;
         const double co2_kpa = std::max(filter.co2_min_kpa, flow.dry_kpa - p.air);
         // a bubble bursts against the whole pressure, the surface sees the CO2 alone
         const double asked_kpa = (p.kla * co2_kpa + bubbles * flow.dry_kpa) / std::max(filter.kla_min, kla);
@@ -189,13 +213,13 @@ void Particles::predict_held(const GasStep& step, const GasFlow& flow) {
         const double sigma = step.fermenting ? filter.held_sigma_fermenting : filter.held_sigma;
         const double before = p.c;
         p.c = brewing::concentration_after(p.c, target, kla, step.hours());
-        p.cc = keep * keep * p.cc + (1 - keep * keep) * sigma * sigma +
-               step.produced_sigma * step.produced_sigma * keep;
+        p.cc = keep * keep * p.cc + (1 - keep * keep) * sigma * sigma;
         const double given_off = rate * step.hours() - (p.c - before);
         pass_gas(p, flow, given_off * kpa_per_volume(p, beer_litres_, step.beer_c, flow.dry_kpa));
         p.p = std::max(filter.co2_min_kpa, flow.dry_kpa - p.air);
         p.cp = 0;
         p.pp = flow.variance;
+        if (p.c >= per_kpa * flow.dry_kpa) p.unseen_per_h = 0;
     }
 }
 
@@ -219,14 +243,15 @@ void Particles::predict_shut(const GasStep& step, const GasFlow& flow, std::opti
         m.p *= warmed * flow.kept;
         m.air *= flow.warmed * flow.air_kept;
         const double rate = produced_per_hour(m, step);
-        const double kla = kla_of(m, step, rate);
         const double h = volumes_per_kpa(m, step.beer_c, std::max(kpa_min, m.p));
         const double v = kpa_per_volume(m, beer_litres_, step.beer_c, std::max(kpa_min, m.p));
+        const double kla = m.kla + kla_of_bubbles(m, rate, h * (m.p + m.air) - m.c, 1 / (1 + h * v));
         const double r = kla * (1 + h * v);
         const double off = m.c - h * m.p;
         const double settled_off = rate / r;
         const double e = -std::expm1(-r * hours);
         const double to_head = kla * (settled_off * hours + (off - settled_off) * e / r);  // volumes
+        if (m.c >= h * m.p) m.unseen_per_h = 0;
         m.c += rate * hours - to_head;
         m.p += v * to_head;
 

@@ -31,7 +31,9 @@ struct Particle {
     double slope = 0;            ///< relative change of the factor with each degree
     double head_litres = 0;      ///< the head space as it truly is
     double production = 1;       ///< of the CO2 that the gravity curve tells
-    double supersaturation = 0;  ///< volumes that beer at work holds above equilibrium
+    double supersaturation = 0;  ///< volumes that lively beer holds above what the pressure keeps dissolved
+    double misjudged = 0;        ///< sigmas by which the gravity curve misjudges what is made
+    double unseen_per_h = 0;     ///< volumes that wort makes at least, whatever a float sees; none once full
     double log_weight = 0;
     double c = 0, p = 0;            ///< volumes; CO2 in the head space, kPa absolute
     double cc = 0, cp = 0, pp = 0;  ///< their covariance
@@ -41,9 +43,9 @@ struct Particle {
     [[nodiscard]] brewing::SealedVessel vessel(double beer_litres, double celsius) const {
         return {beer_litres, head_litres, factor_at(celsius)};
     }
-    /// Millilitres of oxygen above the beer, at 0 degC and 101.325 kPa. What the beer took up is not
-    /// deducted: it is what came in.
-    [[nodiscard]] double oxygen_ml(double celsius) const;
+    /// Millilitres of oxygen above the beer in so much air, at 0 degC and 101.325 kPa. What the beer took up
+    /// is not deducted: it is what came in.
+    [[nodiscard]] double oxygen_ml(double celsius, double air_kpa) const;
     /// Volumes per litre of beer, dissolved and above it together.
     [[nodiscard]] double volumes_in_all(double beer_litres, double celsius) const;
 };
@@ -67,9 +69,13 @@ public:
 
     /// Under so much gas but vapour, before anything was let in or out.
     void start_under_air(double dry_kpa);
-    /// Beer fermented elsewhere or before the watch: somebody may have purged the vessel, or not.
-    void start_fermented(double dry_kpa);
-    /// The same, and it stands at equilibrium with the CO2 above it, give or take.
+    /// Beer fermented elsewhere or before the watch, in a shut vessel: somebody may have purged it, or not,
+    /// and nobody told how long it has stood under that pressure.
+    void start_fermented(double celsius, double dry_kpa);
+    /// Beer fermented elsewhere or before the watch, behind an open vent: what it takes up is replaced by
+    /// air.
+    void start_behind_a_vent(double celsius, double dry_kpa);
+    /// In a shut vessel, and it stands at equilibrium with the CO2 above it, give or take.
     void start_carbonated(double celsius, double dry_kpa);
 
     /// Something outside holds the pressure: the beer follows it, and what it gives off or takes up moves gas
