@@ -59,7 +59,8 @@ Line interval_line(const std::string& row, const std::vector<Answer>& answers) {
                       ? "not known"
                       : fmt::format("{:.0f} +-{:.0f} %", 100 * share, 100 * error_of_share(answers));
     line.target = "holds 85 to 95 %";
-    line.met = share >= held_least && share <= held_most;
+    line.off = std::max({0.0, held_least - share, share - held_most});
+    line.met = line.off == 0;
     line.seen = seen(answers);
     if (unanswered(answers) < answers.size()) {
         const auto [below, above] = outside(answers);
@@ -77,6 +78,7 @@ Line error_line(const std::string& row, const std::vector<Answer>& answers, doub
     line.row = row;
     line.figure = std::isinf(error) ? "not known" : fmt::format("{:.3f}", error);
     line.target = fmt::format("off by {:g} {}", bound, unit);
+    line.off = error;
     line.met = error <= bound;
     line.seen = seen(answers);
     line.outside = fmt::format("{:+.3g} median", median_bias(answers));
@@ -91,6 +93,7 @@ Line every_line(const std::string& row, const std::vector<Outcome>& outcomes, st
     line.figure = fmt::format("{} of {}", all - wrong, all);
     const double amount = median_amount(outcomes);
     if (std::isfinite(amount)) line.figure += fmt::format(", median {:.3g} {}", amount, unit);
+    line.off = static_cast<double>(wrong);
     line.met = wrong == 0;
     line.target = "all";
     line.seen = fmt::format("{} worlds", all);
@@ -103,6 +106,7 @@ Line hardly_line(const std::string& row, const std::vector<Outcome>& outcomes, d
     const auto all = static_cast<std::ptrdiff_t>(outcomes.size());
     line.row = row;
     line.figure = fmt::format("{} of {}", wrong, all);
+    line.off = static_cast<double>(wrong);
     line.met = static_cast<double>(wrong) <= bound * static_cast<double>(all);
     line.target = fmt::format("at most {:.0f} %", 100 * bound);
     line.seen = fmt::format("{} worlds", all);
@@ -144,6 +148,18 @@ void print(const std::vector<Line>& lines, const std::vector<std::string>& metho
     const auto missed = std::ranges::count(lines, false, &Line::met);
     out << fmt::format("\n{} of {} targets held.\n", lines.size() - static_cast<std::size_t>(missed),
                        lines.size());
+}
+
+void print_failures(const Ledger& ledger, std::ostream& out) {
+    for (const auto& [row, outcomes] : ledger.outcomes) {
+        if (wrong_among(outcomes) == 0) continue;
+        out << "- " << row << ':';
+        for (const Outcome& outcome : outcomes)
+            if (!outcome.as_it_must)
+                out << ' ' << outcome.world
+                    << (std::isnan(outcome.amount) ? ";" : fmt::format(" ({:.3g});", outcome.amount));
+        out << '\n';
+    }
 }
 
 void print_worlds(const Ledger& ledger, std::string_view rows, std::ostream& out) {

@@ -20,6 +20,9 @@ struct Line {
     std::string outside{};  ///< shares of truths below the interval and above it
     double score = std::numeric_limits<double>::quiet_NaN();
     std::vector<std::string> beside{};  ///< what other methods come to, a column each
+    /// The figure as a number that should be small: an error, a score, a delay, how many are wrong, how far a
+    /// share lies outside its bounds.
+    double off = std::numeric_limits<double>::quiet_NaN();
 };
 
 /// The 90 % interval: met when it holds 85 to 95 %.
@@ -38,6 +41,9 @@ struct Line {
 
 /// World by world what the rows that begin so come to: where to look.
 void print_worlds(const Ledger& ledger, std::string_view rows, std::ostream& out);
+
+/// What was not as it must be: row by row the worlds, each with its seed and the amount that goes with it.
+void print_failures(const Ledger& ledger, std::ostream& out);
 
 /// Figures of a table that was printed before, by row and target.
 using Earlier = std::map<std::string, std::string>;

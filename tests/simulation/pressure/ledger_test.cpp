@@ -6,8 +6,8 @@
 #include <sstream>
 
 #include "tests/reference/csv.hpp"
-#include "tests/simulation/pressure/judge/chart.hpp"
 #include "tests/simulation/judging/ledger.hpp"
+#include "tests/simulation/pressure/judge/chart.hpp"
 #include "tests/simulation/pressure/judge/lines.hpp"
 
 namespace gyled::pressure_worlds {

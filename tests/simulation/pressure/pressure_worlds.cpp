@@ -7,62 +7,18 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <chrono>
 #include <cstdlib>
-#include <fstream>
 #include <iostream>
-#include <set>
-#include <stdexcept>
 
-#include "tests/simulation/pressure/judge/live.hpp"
+#include "tests/simulation/judging/command.hpp"
 #include "tests/simulation/pressure/judge/lines.hpp"
+#include "tests/simulation/pressure/judge/live.hpp"
 
 namespace {
 
 using namespace gyled::pressure_worlds;
 using namespace gyled::judging;
-
-struct Options {
-    bool strict = false;
-    Earlier earlier;
-    std::string show;
-    int seeds = 20;
-    std::set<std::string> worlds;
-};
-
-int seeds_from(const std::string& word) {
-    int seeds = 0;
-    const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), seeds);
-    if (error != std::errc{} || end != word.data() + word.size() || seeds < 1)
-        throw std::runtime_error{"expected a number of seeds, not " + word};
-    return seeds;
-}
-
-/// Throws what a person should read.
-Options options_from(std::vector<std::string> words) {
-    Options options;
-    auto word = words.begin();
-    for (; word != words.end() && word->starts_with("--"); ++word) {
-        if (*word == "--strict") {
-            options.strict = true;
-        } else if (*word == "--against" && word + 1 != words.end()) {
-            std::ifstream in{*++word};
-            if (!in) throw std::runtime_error{"cannot read " + *word};
-            options.earlier = read_table(in);
-        } else if (*word == "--show" && word + 1 != words.end()) {
-            options.show = *++word;
-        } else {
-            throw std::runtime_error{"unknown option " + *word};
-        }
-    }
-    if (word != words.end()) options.seeds = seeds_from(*word++);
-    options.worlds = {word, words.end()};
-    for (const std::string& name : options.worlds)
-        if (std::ranges::find(kinds(), name, &Kind::name) == kinds().end())
-            throw std::runtime_error{"there is no world " + name};
-    return options;
-}
 
 void live_through_loudly(const Kind& kind, int seeds, Ledger& ledger) {
     const auto began = std::chrono::steady_clock::now();
@@ -71,14 +27,19 @@ void live_through_loudly(const Kind& kind, int seeds, Ledger& ledger) {
     std::cerr << fmt::format("{}: {} worlds, {:.1f} s\n", kind.name, worlds, took.count());
 }
 
+Program program() {
+    Program made{.kind_is_called = "world", .kinds = {}};
+    for (const Kind& kind : kinds()) made.kinds.push_back(kind.name);
+    return made;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) try {
-    const Options options = options_from({argv + 1, argv + argc});
+    const Options options = options_from(program(), {argv + 1, argv + argc});
     Ledger ledger;
     for (const Kind& kind : kinds())
-        if (options.worlds.empty() || options.worlds.contains(std::string{kind.name}))
-            live_through_loudly(kind, options.seeds, ledger);
+        if (options.wants(kind.name)) live_through_loudly(kind, options.seeds, ledger);
     const std::vector<Line> lines = lines_of(ledger);
     print(lines, methods, options.earlier, std::cout);
     if (!options.show.empty()) print_worlds(ledger, options.show, std::cout);

@@ -17,7 +17,7 @@ namespace gyled::ferment_worlds {
 namespace {
 
 constexpr std::size_t parameters = 6;
-enum : std::size_t { original, log_drop, log_days, log_lag, log_s, offset };
+enum : std::size_t { original, log_drop, log_days, midpoint, log_s, offset };
 using Vector = std::array<double, parameters>;
 
 struct Row {
@@ -37,8 +37,8 @@ Prior prior_for(const World& world) {
     const bool is_lager = world.culture == base::Culture::lager;
     const double drop = world.told_final_sg ? told - 1000 * (*world.told_final_sg - 1) : 0.76 * told;
     const double drop_sigma = world.told_final_sg ? 2.4 / drop : 0.09;
-    return {{told, std::log(drop), std::log(is_lager ? 170.0 : 90.0), std::log(is_lager ? 24.0 : 12.0), 0, 0},
-            {1, drop_sigma, 0.6, 0.8, 0.7, 2}};
+    return {{told, std::log(drop), std::log(is_lager ? 170.0 : 90.0), 0.65, 0, 0},
+            {1, drop_sigma, 0.6, 0.35, 1.0, 2}};
 }
 
 double place(double share, double s) {
@@ -48,9 +48,9 @@ double place(double share, double s) {
 /// The curve as one vector of parameters draws it; points.
 struct Curve {
     explicit Curve(const Vector& p)
-        : s{std::exp(std::clamp(p[log_s], -2.5, 2.5))},
+        : s{std::exp(std::clamp(p[log_s], -3.0, 3.0))},
           b{(place(0.95, s) - place(0.05, s)) / std::exp(p[log_days])},
-          m{std::exp(p[log_lag]) - place(0.05, s) / b},
+          m{p[midpoint] * std::exp(p[log_days]) - place(0.5, s) / b},
           top{p[original]},
           drop{std::exp(p[log_drop])},
           first{left(0)} {}

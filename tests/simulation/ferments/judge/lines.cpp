@@ -70,7 +70,8 @@ Line bias(const std::string& row, const Answers& answers, const Target& target) 
     line.row = row;
     line.figure = fmt::format("{:+.3g}", median_bias(answers));
     line.target = fmt::format("within {:g} {} of none", target.bound, target.unit);
-    line.met = std::abs(median_bias(answers)) <= target.bound;
+    line.off = std::abs(median_bias(answers));
+    line.met = line.off <= target.bound;
     line.seen = judging::seen(answers);
     return line;
 }
@@ -82,6 +83,7 @@ Line score(const Ledger& ledger, const std::string& row, const Answers& answers)
     line.row = row;
     line.figure = fmt::format("{:.3g}", ours);
     line.target = "score below the five-parameter fit's";
+    line.off = ours;
     line.met = ours < theirs;
     line.seen = judging::seen(answers);
     line.beside = {judging::number(theirs)};
@@ -108,6 +110,7 @@ Line soon(const std::string& row, const std::vector<Outcome>& outcomes, const Ta
     line.figure = fmt::format("{} of {}, median {:.3g} {unit}, 95 % {:.3g} {unit}", in_time, outcomes.size(),
                               at(0.5), at(0.95), fmt::arg("unit", target.unit));
     line.target = fmt::format("median {:g} {}, 95 % in time, every one told", target.bound, target.unit);
+    line.off = at(0.5);
     line.met = at(0.5) <= target.bound && std::isfinite(delays.back()) &&
                static_cast<double>(in_time) >= 0.95 * static_cast<double>(outcomes.size());
     line.seen = fmt::format("{} worlds", outcomes.size());

@@ -7,6 +7,7 @@ using estimation::Fact;
 using estimation::FactKind;
 
 constexpr double finished_within_h = 48, stalled_within_h = 24, started_within_h = 24, resumed_within_h = 72;
+constexpr double time_to_see_h = 18;  // nobody could know of an end when the crash follows it sooner
 constexpr double fallen_sg = 0.0003;  // before that nothing has started
 constexpr double started_share = 0.05;
 
@@ -36,6 +37,7 @@ void judge_started(const Lived& lived, Ledger& ledger) {
 
 void judge_finished(const Lived& lived, Ledger& ledger) {
     const World& world = lived.world;
+    if (!world.has_an_end && !world.stopped_h) return;  // nobody knows
     bool too_early = false;
     const Fact* said = nullptr;
     for (const Fact& fact : lived.diary.facts) {
@@ -49,7 +51,7 @@ void judge_finished(const Lived& lived, Ledger& ledger) {
     ledger.note("finished, too early, " + world.family,
                 {!too_early, std::numeric_limits<double>::quiet_NaN(), world.name()});
     const auto near = world.hour_within(finish_sg);
-    if (!near || (world.chilled_h && *world.chilled_h < *near)) return;
+    if (!near || (world.chilled_h && *world.chilled_h < *near + time_to_see_h)) return;
     const double after =
         said != nullptr ? hour_of(world, *said) - *near : std::numeric_limits<double>::infinity();
     ledger.note("finished within 48 h, " + world.family, {after <= finished_within_h, after, world.name()});

@@ -17,7 +17,7 @@ constexpr std::array all{
     Target{"final_gravity at half, all", error, 1.45, "points"},
     Target{"final_gravity at three quarters, all", error, 1.30, "points"},
     Target{"finish_time at 60 %, real", error, 10, "h"},
-    Target{"finish_time at 60 %, third", error, 8, "h"},
+    Target{"finish_time at 60 %, fourth, three", error, 8, "h"},
     Target{"finish_time", error, no_bound, "h"},
     Target{"finish_time", interval, 0, "h"},
     Target{"finish_time", score, 0, "h"},

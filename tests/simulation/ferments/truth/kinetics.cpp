@@ -71,7 +71,7 @@ Kinetics logistic_curve(const Pitch& pitch, Random& random, double s, double lag
 void Kinetics::step(double hours, double celsius, double activity) {
     constexpr double half_way_c = 4;
     const double up = std::clamp((celsius - asleep_below_c) / half_way_c, 0.0, 1.0);
-    const double works = hours * activity * up * up * (3 - 2 * up);
+    const double works = hours * pace * activity * up * up * (3 - 2 * up);
     const State first = slope(state, celsius);
     State middle = state;
     for (std::size_t i = 0; i < state.size(); ++i)

@@ -22,6 +22,7 @@ struct Kinetics {
     State state{};
     std::function<State(const State&, double celsius)> slope;  ///< per hour, wide awake
     std::function<double(const State&)> eaten;                 ///< share of what was there, 0 to 1
+    double pace = 1;                                           ///< of this batch
     double asleep_below_c = 4;                                 ///< and half awake two degrees above it
 
     /// One step of the midpoint rule; `activity`: share of the yeast that works.

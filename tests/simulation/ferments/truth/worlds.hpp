@@ -13,6 +13,8 @@ struct Kind {
     std::string_view name;
     World (*make)(std::uint64_t seed);
     double per_seed = 1;  ///< worlds for each seed that is asked for
+    std::vector<World> (*before)(std::uint64_t) =
+        nullptr;  ///< earlier batches of the same culture, to learn from
 };
 
 [[nodiscard]] std::span<const Kind> kinds();
