@@ -78,7 +78,7 @@ private:
     std::array<Fermented, nodes> fermented_;
     double main_per_h_;  // first-order rates beyond the last node
     double slow_per_h_;
-    double lag_h_ = 0;  // of the second organism
+    double lag_h_ = 0;         // of the second organism
     double second_odds_ = -1;  // negative: no second organism
 };
 

@@ -5,8 +5,8 @@
 
 #include <algorithm>
 
-#include "tests/simulation/pressure/judge/live.hpp"
 #include "tests/simulation/pressure/judge/lines.hpp"
+#include "tests/simulation/pressure/judge/live.hpp"
 
 namespace gyled::pressure_worlds {
 namespace {
