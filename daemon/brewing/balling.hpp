@@ -13,11 +13,9 @@
 
 namespace gyled::brewing {
 
-inline constexpr double balling_extract_g = 2.0665;
 inline constexpr double balling_co2_g = 0.9565;
-inline constexpr double balling_yeast_g = 0.11;
-/// g of CO2 per g of real extract fermented: 0.4629.
-inline constexpr double co2_yield_of_extract = balling_co2_g / balling_extract_g;
+/// What is said of alcohol here may be off by so much, percent by volume.
+inline constexpr double alcohol_doubt_percent = 0.15;
 
 /// Real extract, degrees Plato: 0.1808 original + 0.8192 apparent (De Clerck's form of Balling).
 [[nodiscard]] constexpr double real_extract_plato(Extracts beer) {
@@ -57,17 +55,6 @@ inline constexpr double real_per_apparent_drop = 0.8192;
     return alcohol_by_weight_percent(extracts_from(beer));
 }
 
-/// What a beer was brewed from: 100 (2.0665 A + real) / (100 + 1.0665 A). Balling; the K2 table of GOST
-/// 12787-2021 is reproduced within 0.008 degrees Plato.
-struct AlcoholAndExtract {
-    double alcohol_by_weight_percent;
-    double real_plato;
-};
-[[nodiscard]] constexpr double original_extract_plato(AlcoholAndExtract beer) {
-    const double a = beer.alcohol_by_weight_percent;
-    return 100.0 * (2.0665 * a + beer.real_plato) / (100.0 + 1.0665 * a);
-}
-
 /// Alcohol by volume, percent at 20 degC, from percent by weight: A * SG / 0.79066, ethanol weighing 789.24
 /// kg/m3. Within 0.5 % (relative) of the alcoholometric table of the USP.
 [[nodiscard]] constexpr double alcohol_by_volume_from_weight(double alcohol_by_weight_percent,
@@ -78,27 +65,9 @@ struct AlcoholAndExtract {
 [[nodiscard]] constexpr double alcohol_by_volume_percent(Gravities beer) {
     return alcohol_by_volume_from_weight(alcohol_by_weight_percent(beer), beer.present_sg);
 }
-/// The rule of thumb 131.25 (original - present), common practice: 0.07 low at SG 1.050, 0.4 low at 1.100.
-/// For comparison with what people know; use the chain.
-[[nodiscard]] constexpr double alcohol_by_volume_rule_percent(Gravities beer) {
-    return 131.25 * (beer.original_sg - beer.present_sg);
-}
-
-/// Alcohol by weight, percent, of the distillate of a beer, from its SG: 517.4 x + 5084 x^2 + 33503 x^3, x =
-/// 1 - SG. ASBC Beer-4, recalled; GOST 12787-2021 A.1 within 0.03 for SG 0.9945 to 1.
-[[nodiscard]] constexpr double alcohol_by_weight_from_distillate_percent(double distillate_sg) {
-    const double x = 1.0 - distillate_sg;
-    return x * (517.4 + x * (5084.0 + x * 33503.0));
-}
-
 /// Apparent attenuation (apparent degree of fermentation), percent: 100 (original - apparent) / original.
 [[nodiscard]] constexpr double apparent_attenuation_percent(Extracts beer) {
     return 100.0 * (beer.original_plato - beer.apparent_plato) / beer.original_plato;
-}
-/// The same in gravity points, percent: 100 (original - present) / (original - 1). Differs by up to 1 % from
-/// Plato.
-[[nodiscard]] constexpr double apparent_attenuation_by_points_percent(Gravities beer) {
-    return 100.0 * (beer.original_sg - beer.present_sg) / (beer.original_sg - 1.0);
 }
 /// Real attenuation (real degree of fermentation), percent: 100 (original - real) / original / (1 - 0.005161
 /// real). ASBC Beer-6A, recalled.

@@ -30,12 +30,6 @@ inline constexpr double co2_molar_mass = 44.0095;
     return -1636.75 + t * (12.0408 + t * (-3.27957e-2 + t * 3.16528e-5));
 }
 
-/// The same by Kaye & Laby: B = 137.6 - 87.7 exp(325.7 / T), within 2 cm3/mol of Weiss from 0 to 30 degC. A
-/// second opinion, well behaved when hot.
-[[nodiscard]] inline double second_virial_kaye_laby_cm3_per_mol(double celsius) {
-    return 137.6 - 87.7 * std::exp(325.7 / kelvin(celsius));
-}
-
 /// B p / R T, without a unit: how far the gas is from ideal.
 [[nodiscard]] constexpr double virial_term(double celsius, Pressure p) {
     return second_virial_cm3_per_mol(celsius) * 1e-3 * p.kpa_absolute() / (gas_constant * kelvin(celsius));
@@ -59,8 +53,6 @@ inline constexpr double co2_molar_mass = 44.0095;
 
 /// Litres per mol at 0 degC and 101.325 kPa: 22.264 for the real gas, 22.414 for an ideal one.
 inline constexpr double normal_molar_volume = molar_volume_litres(0.0, standard_atmosphere);
-inline constexpr double normal_molar_volume_ideal =
-    gas_constant * zero_celsius_in_kelvin / standard_atmosphere.kpa_absolute();
 
 /// Volumes to g/L and back: 1 vol is 1.977 g/L.
 [[nodiscard]] constexpr double co2_g_per_litre_from_volumes(double volumes) {
@@ -69,9 +61,4 @@ inline constexpr double normal_molar_volume_ideal =
 [[nodiscard]] constexpr double volumes_from_co2_g_per_litre(double g_per_litre) {
     return g_per_litre * normal_molar_volume / co2_molar_mass;
 }
-/// The ideal-gas convention, 1 vol is 1.963 g/L, only for reading figures from elsewhere.
-[[nodiscard]] constexpr double co2_g_per_litre_from_ideal_volumes(double volumes) {
-    return volumes * co2_molar_mass / normal_molar_volume_ideal;
-}
-
 }  // namespace gyled::brewing

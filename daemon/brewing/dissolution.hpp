@@ -21,11 +21,6 @@ namespace gyled::brewing {
 [[nodiscard]] inline double hours_to_fraction(double fraction, double kla_per_hour) {
     return -std::log1p(-fraction) / kla_per_hour;
 }
-/// The kLa that did `fraction` of the way in `hours`.
-[[nodiscard]] inline double kla_from_fraction(double fraction, double hours) {
-    return -std::log1p(-fraction) / hours;
-}
-
 /// How the gas meets the beer.
 enum class GassingMethod { head_space_still, shaken_keg, fine_stone };
 

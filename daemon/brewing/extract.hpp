@@ -70,22 +70,7 @@ inline constexpr double points_per_sg = 1000.0;
     return -669.56218 + sg * (1262.7794 + sg * (-775.68212 + sg * 182.46007));
 }
 
-/// Degrees Plato from SG, Lincoln's short form: P = (463 - 205 SG)(SG - 1). Within 0.02 up to SG 1.100.
-[[nodiscard]] constexpr double plato_from_sg_lincoln(double sg) {
-    return (463.0 - 205.0 * sg) * (sg - 1.0);
-}
-
-/// Extract in g per litre of wort without alcohol, at 20 degC: Plato times density. Agrees with the table of
-/// a GOST method within 0.12 g/L. In beer it is meaningless: alcohol has changed the density.
-[[nodiscard]] constexpr double extract_g_per_litre(double wort_sg) {
-    return plato_from_sg(wort_sg) * wort_sg * water_density_at_20_c / 100.0;
-}
-
 [[nodiscard]] constexpr Extracts extracts_from(Gravities beer) {
     return {plato_from_sg(beer.original_sg), plato_from_sg(beer.present_sg)};
 }
-[[nodiscard]] constexpr Gravities gravities_from(Extracts beer) {
-    return {sg_from_plato(beer.original_plato), sg_from_plato(beer.apparent_plato)};
-}
-
 }  // namespace gyled::brewing

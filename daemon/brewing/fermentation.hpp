@@ -24,11 +24,4 @@ using base::kelvin;
 /// stay revocable: mixed cultures and dry hops restart after weeks.
 inline constexpr double stable_slope_sg_per_day = 0.0005;
 
-/// Diacetyl rest, common practice: begin with this many gravity points left, this warm, for this long.
-inline constexpr double diacetyl_rest_points_left_min = 2.0;
-inline constexpr double diacetyl_rest_points_left_max = 5.0;
-inline constexpr double diacetyl_rest_c_min = 18.0;
-inline constexpr double diacetyl_rest_c_max = 20.0;
-inline constexpr double diacetyl_rest_hours = 48.0;
-
 }  // namespace gyled::brewing

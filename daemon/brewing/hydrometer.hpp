@@ -32,4 +32,11 @@ inline constexpr double hydrometer_sample_c_max = 40.0;
            water_density(read.sample_c);
 }
 
+/// So far a gravity read from a stem may be wrong, SG: half a division, the meniscus and a bubble or two.
+/// Common practice. What the correction leaves comes on top.
+inline constexpr double hydrometer_doubt_sg = 0.001;
+[[nodiscard]] constexpr double hydrometer_correction_doubt_sg(double sample_c) {
+    return sample_c >= 10.0 && sample_c <= 30.0 ? 0.0003 : 0.001;
+}
+
 }  // namespace gyled::brewing

@@ -63,5 +63,8 @@ inline constexpr double volumes_max_unknown_bottle = 2.5;
 inline constexpr double volumes_max_can = 2.7;
 inline constexpr double volumes_max_crown_cap_bottle = 3.0;
 inline constexpr double volumes_max_heavy_bottle = 4.0;
+inline constexpr double residual_volumes_doubt = 0.15;  ///< of the gas that was there before
+inline constexpr double terminal_gravity_doubt_points =
+    1.0;  ///< what one reading of a hydrometer leaves open
 
 }  // namespace gyled::brewing

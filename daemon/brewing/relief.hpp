@@ -13,7 +13,6 @@
 namespace gyled::brewing {
 
 using base::kpa_from_psi;
-using base::kpa_per_psi;
 
 namespace detail {
 /// The greater of the two; NaN when the first is.
@@ -22,16 +21,6 @@ constexpr double greater(double a, double b) {
 }
 }  // namespace detail
 
-/// The highest pressure a working relief valve may let the vessel reach, for its maximum allowable working
-/// pressure: 10 % or 3 psi above it, whichever is more. Source: ASME BPVC VIII-1 UG-125(c) (since 2021 in
-/// Section XIII).
-[[nodiscard]] constexpr double accumulated_kpa_gauge(double working_kpa_gauge) {
-    return working_kpa_gauge + detail::greater(0.10 * working_kpa_gauge, kpa_from_psi(3.0));
-}
-/// With several valves: 16 % or 4 psi. UG-125(c)(1).
-[[nodiscard]] constexpr double accumulated_several_valves_kpa_gauge(double working_kpa_gauge) {
-    return working_kpa_gauge + detail::greater(0.16 * working_kpa_gauge, kpa_from_psi(4.0));
-}
 /// How far a valve may open from its mark: 2 psi up to 70 psi, 3 % above. UG-134(d)(1).
 [[nodiscard]] constexpr double set_tolerance_kpa(double set_kpa_gauge) {
     return set_kpa_gauge <= kpa_from_psi(70.0) ? kpa_from_psi(2.0) : 0.03 * set_kpa_gauge;
@@ -53,12 +42,6 @@ constexpr double greater(double a, double b) {
 
 /// Stay below this share of the set pressure, or a spring valve starts to simmer. API 520 practice, recalled.
 inline constexpr double operating_fraction_max = 0.90;
-
-/// Below these a vessel is outside the rules for pressure vessels, and its rating is only its maker's word.
-inline constexpr double asme_scope_kpa_gauge = 15.0 * kpa_per_psi;  ///< ASME VIII-1 U-1(c)(2)(h)
-inline constexpr double ped_scope_kpa_gauge = 50.0;                 ///< Directive 2014/68/EU, Article 1(1)
-/// A momentary surge may pass the maximum allowable pressure by this share. 2014/68/EU Annex I 7.3, recalled.
-inline constexpr double ped_surge_fraction = 0.10;
 
 /// Above this temperature no heat into a vessel that is not open to the air: at 105 degC it holds 0.2 bar of
 /// steam, at 120 degC nearly one.

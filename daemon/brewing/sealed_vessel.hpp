@@ -57,47 +57,12 @@ struct GasState {
 /// volumes: a particle filter asks it a thousand times a quarter of an hour.
 [[nodiscard]] double settled_co2_kpa(SealedVessel vessel, double volumes, double celsius);
 
-/// The same for an ideal gas, in closed form: within 1.5 % of the absolute pressure below 400 kPa. For loops.
-[[nodiscard]] inline Pressure pressure_after_ideal(SealedVessel vessel, GasState sealed, double celsius) {
-    if (!(vessel.beer_litres >= 0.0 && vessel.headspace_litres >= 0.0))
-        return Pressure::from_kpa_absolute(std::numeric_limits<double>::quiet_NaN());
-    const auto mol_per_kpa = [&vessel](double t) {
-        return vessel.beer_litres * vessel.beer_factor * k0_mol_per_litre_atm(t) / 101.325 +
-               vessel.headspace_litres / (gas_constant * kelvin(t));
-    };
-    const double before = co2_partial_kpa(sealed.celsius, sealed.pressure);
-    return Pressure::from_kpa_absolute(before * mol_per_kpa(sealed.celsius) / mol_per_kpa(celsius) +
-                                       vapour_pressure(celsius).kpa_absolute());
-}
-
 /// The pressure when only the gas has changed its temperature and the beer has taken up or given off nothing
 /// yet: the first hours of a crash, which look harmless (-8 kPa gauge from 20 to 1 degC). Ideal gas.
 [[nodiscard]] inline Pressure pressure_after_gas_only(GasState sealed, double celsius) {
     return Pressure::from_kpa_absolute(co2_partial_kpa(sealed.celsius, sealed.pressure) * kelvin(celsius) /
                                            kelvin(sealed.celsius) +
                                        vapour_pressure(celsius).kpa_absolute());
-}
-
-/// Real extract that must ferment behind a shut valve, g per litre of beer, to raise the pressure from
-/// `sealed` to `to` at constant temperature and at equilibrium (ideal gas):
-///     [f K0 dp + (V_G / V_L) dp / R T] 44.0095 / 0.46286
-/// Divide by 10 SG for degrees Plato real, and that by 0.8192 for apparent. Negative when `to` is lower. NaN
-/// without beer.
-[[nodiscard]] inline double extract_to_reach_g_per_litre(SealedVessel vessel, GasState sealed, Pressure to) {
-    if (!(vessel.beer_litres > 0.0 && vessel.headspace_litres >= 0.0))
-        return std::numeric_limits<double>::quiet_NaN();
-    const double rise_kpa = to.kpa_absolute() - sealed.pressure.kpa_absolute();
-    const double mol_per_litre =
-        vessel.beer_factor * k0_mol_per_litre_atm(sealed.celsius) * rise_kpa / 101.325 +
-        vessel.headspace_litres / vessel.beer_litres * rise_kpa / (gas_constant * kelvin(sealed.celsius));
-    return mol_per_litre * co2_molar_mass / co2_yield_of_extract;
-}
-
-/// How fast the pressure rises, kPa/h, when all CO2 made stays in the head space: dp/dt = q R T / V_G. The
-/// worst case; beer that takes up its share slows it several times. Infinite without head space.
-[[nodiscard]] constexpr double rise_without_uptake_kpa_per_hour(double co2_mol_per_hour,
-                                                                double headspace_litres, double celsius) {
-    return co2_mol_per_hour * gas_constant * kelvin(celsius) / headspace_litres;
 }
 
 /// How much the beer itself swells, percent of its volume, taken to expand like water (Tanaka, 0 to 40 degC):
@@ -107,5 +72,7 @@ struct GasState {
     return 100.0 * (water_density(from_c) / water_density(to_c) - 1.0);
 }
 inline constexpr double headspace_percent_min = 5.0;
+/// So far such a forecast may be wrong, as a share of the absolute pressure.
+inline constexpr double sealed_vessel_doubt = 0.10;
 
 }  // namespace gyled::brewing

@@ -26,13 +26,6 @@ constexpr Pressure from_sea_level_psi(double psi) {
     return Pressure::from_kpa_gauge(kpa_from_psi(psi), standard_atmosphere);
 }
 
-/// The exponential fit's volumes per psi absolute.
-double exponential_slope(double celsius) {
-    return 0.01821 + 0.090115 * std::exp(-(fahrenheit(celsius) - 32.0) / 43.11);
-}
-constexpr double exponential_offset = 0.003342;
-constexpr double exponential_sea_level_psi = 14.695;
-
 }  // namespace
 
 Pressure pressure_for_volumes(double celsius, double volumes, double beer_factor) {
@@ -57,16 +50,6 @@ double chart_volumes(double celsius, Pressure total) {
     const double b = 0.173354 * t + 4.24267;
     const double c = -16.6999 - 0.0101059 * t + 0.00116512 * t * t - sea_level_psi(total);
     return (-b + std::sqrt(b * b - 4.0 * a * c)) / (2.0 * a);
-}
-
-double exponential_volumes(double celsius, Pressure total) {
-    return (sea_level_psi(total) + exponential_sea_level_psi) * exponential_slope(celsius) -
-           exponential_offset;
-}
-
-Pressure exponential_pressure(double celsius, double volumes) {
-    return from_sea_level_psi((volumes + exponential_offset) / exponential_slope(celsius) -
-                              exponential_sea_level_psi);
 }
 
 }  // namespace gyled::brewing

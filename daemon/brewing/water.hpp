@@ -31,11 +31,10 @@ using base::Pressure;
            (1.0 + 16.879850e-3 * t);
 }
 
-/// Density of air-saturated water at 101.325 kPa, 5 to 40 degC. Source: Jones and Harris, J. Res. NIST 97
-/// (1992) 335. Within 0.006 kg/m3 of Tanaka's: air hardly matters. Continued outside.
-[[nodiscard]] constexpr double water_density_air_saturated(double celsius) {
-    const double t = celsius;
-    return 999.85308 + t * (6.32693e-2 + t * (-8.523829e-3 + t * (6.943248e-5 + t * -3.821216e-7)));
+/// What so many litres of water, or of wort, fill at another temperature: 4 % less when a boil has cooled. By
+/// Kell's densities, 0 to 150 degC.
+[[nodiscard]] constexpr double litres_at(double litres, double from_c, double to_c) {
+    return litres * water_density_kell(from_c) / water_density_kell(to_c);
 }
 
 /// Vapour pressure over water from 0 to 374 degC: Wagner and Pruss, the saturation equation of the steam

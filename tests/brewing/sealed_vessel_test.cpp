@@ -21,8 +21,6 @@ TEST(SealedVessel, StaysAsItIsAtItsTemperature) {
         for (double kpa = 0; kpa <= 250; kpa += 50) {
             const GasState sealed{t, gauge(kpa)};
             EXPECT_NEAR(pressure_after({20, 4}, sealed, t).kpa_absolute(), gauge(kpa).kpa_absolute(), 1e-7);
-            EXPECT_NEAR(pressure_after_ideal({20, 4}, sealed, t).kpa_absolute(), gauge(kpa).kpa_absolute(),
-                        1e-9);
             EXPECT_NEAR(pressure_after_gas_only(sealed, t).kpa_absolute(), gauge(kpa).kpa_absolute(), 1e-9);
         }
     }
@@ -96,16 +94,6 @@ TEST(SealedVessel, ComesToRestWhereTheGnuScientificLibraryFindsIt) {
     }
 }
 
-TEST(SealedVessel, IsNearlyIdealAtCellarPressures) {
-    for (double headspace = 1; headspace <= 50; headspace += 7) {
-        for (double t = 0; t <= 30; t += 3) {
-            const double real = pressure_after({100, headspace}, {10, gauge(100)}, t).kpa_absolute();
-            const double ideal = pressure_after_ideal({100, headspace}, {10, gauge(100)}, t).kpa_absolute();
-            EXPECT_NEAR(ideal / real, 1, 0.015) << headspace << ", " << t;
-        }
-    }
-}
-
 TEST(SealedVessel, RisesWithWarmthAndLeastWithMuchHeadspace) {
     for (double t = 3; t < 35; t += 1) {
         EXPECT_LT(pressure_after({100, 5}, {2, gauge(70)}, t),
@@ -118,8 +106,8 @@ TEST(SealedVessel, RisesWithWarmthAndLeastWithMuchHeadspace) {
 /// To end a crash from 20 to 1 degC without vacuum one must start at +0.85 bar gauge with 10 % head space and
 /// +0.75 with 25 %: found by asking backwards.
 TEST(SealedVessel, TellsWhereACrashMustStart) {
-    EXPECT_NEAR(pressure_after_ideal({100, 10}, {1, atm}, 20).kpa_gauge(atm), 85, 1);
-    EXPECT_NEAR(pressure_after_ideal({100, 25}, {1, atm}, 20).kpa_gauge(atm), 75, 1);
+    EXPECT_NEAR(pressure_after({100, 10}, {1, atm}, 20).kpa_gauge(atm), 85, 2);
+    EXPECT_NEAR(pressure_after({100, 25}, {1, atm}, 20).kpa_gauge(atm), 75, 2);
 }
 
 /// Which way the doubt about beer's solubility lies: it matters when volumes are known, hardly when pressure
@@ -142,28 +130,10 @@ TEST(SealedVessel, RefusesNonsense) {
          {SealedVessel{-1, 5}, SealedVessel{20, -1}, SealedVessel{nan_value, 5}, SealedVessel{20, nan_value},
           SealedVessel{0, 0}, SealedVessel{20, 5, nan_value}}) {
         EXPECT_TRUE(std::isnan(pressure_after(vessel, sealed, 20).kpa_absolute()));
-        EXPECT_TRUE(std::isnan(pressure_after_ideal(vessel, sealed, 20).kpa_absolute()));
     }
     EXPECT_TRUE(std::isnan(pressure_after({20, 5}, {nan_value, atm}, 20).kpa_absolute()));
     EXPECT_TRUE(std::isnan(pressure_after({20, 5}, sealed, nan_value).kpa_absolute()));
-    EXPECT_TRUE(std::isnan(pressure_after_ideal({20, 5}, sealed, nan_value).kpa_absolute()));
     EXPECT_TRUE(std::isnan(pressure_after_gas_only(sealed, nan_value).kpa_absolute()));
-    EXPECT_TRUE(std::isnan(extract_to_reach_g_per_litre({0, 5}, sealed, atm)));
-    EXPECT_TRUE(
-        std::isnan(extract_to_reach_g_per_litre({20, 5}, sealed, Pressure::from_kpa_absolute(nan_value))));
-}
-
-TEST(SealedVessel, NeedsExtractForPressureAndGivesItBack) {
-    const SealedVessel vessel{20, 5};
-    const GasState sealed{18, atm};
-    EXPECT_NEAR(extract_to_reach_g_per_litre(vessel, sealed, atm), 0, 1e-12);
-    EXPECT_DOUBLE_EQ(extract_to_reach_g_per_litre(vessel, sealed, gauge(100)),
-                     -extract_to_reach_g_per_litre(vessel, {18, gauge(100)}, atm));
-    // What it says, all of it gone to gas and beer, is the difference of what the vessel holds (ideal: within
-    // 2 %).
-    const double mol = co2_mol(vessel, {18, gauge(100)}) - co2_mol(vessel, sealed);
-    const double extract_g = mol * co2_molar_mass / co2_yield_of_extract / vessel.beer_litres;
-    EXPECT_NEAR(extract_to_reach_g_per_litre(vessel, sealed, gauge(100)) / extract_g, 1, 0.02);
 }
 
 TEST(LiquidExpansion, IsNothingWithoutWarmthAndReverses) {
@@ -171,13 +141,6 @@ TEST(LiquidExpansion, IsNothingWithoutWarmthAndReverses) {
     for (double t = 5; t < 40; t += 1) EXPECT_GT(liquid_expansion_percent(4, t), 0);
     EXPECT_LT(liquid_expansion_percent(20, 4), 0);
     EXPECT_GT(headspace_percent_min, liquid_expansion_percent(4, 40));
-}
-
-TEST(RiseWithoutUptake, IsFastInASmallHeadspace) {
-    EXPECT_NEAR(rise_without_uptake_kpa_per_hour(0.05, 2.5, 20),
-                2 * rise_without_uptake_kpa_per_hour(0.05, 5, 20), 1e-9);
-    EXPECT_EQ(rise_without_uptake_kpa_per_hour(0, 5, 20), 0);
-    EXPECT_TRUE(std::isinf(rise_without_uptake_kpa_per_hour(0.05, 0, 20)));
 }
 
 }  // namespace

@@ -53,17 +53,6 @@ TEST(CarbonationChart, EveryPointIsReproducedByTheRegression) {
     EXPECT_LT(psi.largest, 0.40);
 }
 
-TEST(CarbonationChart, IsFollowedByTheExponentialFit) {
-    Spread volumes;
-    for (const CsvRow& row : read_csv("co2_chart_volumes.csv")) {
-        volumes.add(exponential_volumes(celsius_from_fahrenheit(number(row.at("temp_F"))),
-                                        at_sea_level(number(row.at("psi_gauge")))) -
-                    number(row.at("expected_volumes")));
-    }
-    EXPECT_LT(volumes.rms(), 0.0195);
-    EXPECT_LT(volumes.largest, 0.0565);
-}
-
 /// The beer factor is the chart over water, and the model with it stays within 0.1 volume of every point.
 TEST(CarbonationChart, GivesTheBeerFactor) {
     Spread ratio;

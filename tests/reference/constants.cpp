@@ -1,5 +1,4 @@
 #include "daemon/brewing/balling.hpp"
-#include "daemon/brewing/brew_day.hpp"
 #include "tests/reference/equations.hpp"
 
 namespace gyled::reference {
@@ -8,12 +7,6 @@ namespace {
 using namespace gyled::base;
 using namespace gyled::brewing;
 
-double specific_heat(const Inputs& in) {
-    return malt_heat(in("moisture_pct")).specific_heat;
-}
-double slaking(const Inputs& in) {
-    return malt_heat(in("moisture_pct")).slaking_c;
-}
 Equation figure(double value) {
     return [value](const Inputs&) { return value; };
 }
@@ -22,18 +15,7 @@ Equation figure(double value) {
 
 const std::map<std::string, Equation>& constants() {
     static const std::map<std::string, Equation> table{
-        {"balling_mass", figure(balling_extract_g)},
         {"real_over_apparent", figure(real_per_apparent_drop)},
-        {"malt_c_0", specific_heat},
-        {"malt_c_2", specific_heat},
-        {"malt_c_4", specific_heat},
-        {"malt_c_6", specific_heat},
-        {"malt_c_8", specific_heat},
-        {"malt_slake_0", slaking},
-        {"malt_slake_2", slaking},
-        {"malt_slake_4", slaking},
-        {"malt_slake_6", slaking},
-        {"malt_slake_8", slaking},
     };
     return table;
 }
@@ -54,8 +36,6 @@ const std::map<std::string, std::string>& not_in_the_program() {
         {"onewire_ms", transducer},
         {"H_sander",
          "one value at 25 degC, no fit to use; tests/brewing holds Weiss's equation to its range"},
-        {"residual_poly_F",
-         "a trade polynomial for residual gas, recalled; residual_volumes answers instead"},
         {"std_beer_abw", "the beer that explains the chart best; no composition equation could be sourced"},
         {"std_beer_re", "the beer that explains the chart best; no composition equation could be sourced"},
     };

@@ -15,11 +15,11 @@ namespace {
 
 /// How many rows each file has: a row lost on the way here would be a check lost.
 const std::map<std::string, std::size_t> files{
-    {"units.csv", 139},      {"water_density.csv", 50},
-    {"balling.csv", 103},    {"co2_solubility_water.csv", 97},
-    {"co2_beer.csv", 77},    {"dynamics.csv", 35},
-    {"fermentation.csv", 4}, {"packaging.csv", 16},
-    {"safety.csv", 28},      {"brewday.csv", 29},
+    {"units.csv", 62},       {"water_density.csv", 12},
+    {"balling.csv", 44},     {"co2_solubility_water.csv", 57},
+    {"co2_beer.csv", 24},    {"dynamics.csv", 17},
+    {"fermentation.csv", 1}, {"packaging.csv", 10},
+    {"safety.csv", 17},      {"brewday.csv", 11},
     {"sensors.csv", 58},
 };
 

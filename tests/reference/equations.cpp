@@ -58,9 +58,6 @@ Pressure absolute(double kpa) {
 double bar_gauge(Pressure p) {
     return bar_from_kpa(p.kpa_gauge(atm));
 }
-double psi_gauge(Pressure p) {
-    return psi_from_kpa(p.kpa_gauge(atm));
-}
 Pressure from_psi_gauge(double psi) {
     return Pressure::from_kpa_gauge(kpa_from_psi(psi), atm);
 }
@@ -83,10 +80,27 @@ SealedVessel vessel(const Inputs& in) {
     return {in("VL"), in("VG"), factor(in)};
 }
 Grist grist(const Inputs& in) {
-    return {in("Tg"), in("R_wg"), in.or_else("c", Grist{}.specific_heat), in.or_else("slake", 0.0)};
+    const double c = in.or_else("c", Grist{}.specific_heat);
+    return {in("Tg"), in("R_wg"), c,
+            slaking_kj_per_kg(
+                {.moisture_percent = 0, .specific_heat = c, .slaking_c = in.or_else("slake", 0.0)})};
 }
 Sugar sugar(const Inputs& in) {
     return static_cast<Sugar>(static_cast<int>(in("kind")) - 1);  // 1 sucrose, 2 glucose, 3 its monohydrate
+}
+/// What a beer of so much alcohol (percent by weight) and real extract was brewed from, degrees Plato:
+/// Balling's alcohol, which the program reckons, solved by bisection.
+double wort_of(double alcohol_percent, double real_plato) {
+    double low = real_plato, high = 40;
+    while (high - low > 1e-9) {
+        const double middle = (low + high) / 2;
+        (alcohol_by_weight_percent(RealExtracts{middle, real_plato}) < alcohol_percent ? low : high) = middle;
+    }
+    return low;
+}
+/// g of CO2 per litre of water and bar of it.
+double henry_g_per_litre_bar(double celsius) {
+    return k0_mol_per_litre_atm(celsius) * co2_molar_mass / 1.01325;
 }
 /// litres of gas that so many g of CO2 are
 double litres_of(double co2_g, double at_celsius) {
@@ -110,20 +124,17 @@ const std::map<std::string, Equation> units{
     {"isa_pressure_kpa", [](In in) { return atmosphere_at(in("h_m")).kpa_absolute(); }},
     {"gauge_shift_psi", [](In in) { return psi_from_kpa(gauge_shift_kpa(atmosphere_at(in("h_m")))); }},
     {"plato_asbc", [](In in) { return plato_from_sg(in("SG")); }},
-    {"plato_lincoln", [](In in) { return plato_from_sg_lincoln(in("SG")); }},
     {"brix_nbs", [](In in) { return brix_from_sg(in("SG")); }},
     {"sg_from_plato", [](In in) { return sg_from_plato(in("P")); }},
-    {"sg_from_plato_rational", [](In in) { return sg_from_plato_rational(in("P")); }},
-    {"extract_g_per_L", [](In in) { return extract_g_per_litre(in("SG")); }},
+    {"extract_g_per_L",
+     [](In in) { return plato_from_sg(in("SG")) * in("SG") * water_density_at_20_c / 100; }},
     {"vol_to_gL_real", [](In in) { return co2_g_per_litre_from_volumes(in("v")); }},
-    {"vol_to_gL_ideal", [](In in) { return co2_g_per_litre_from_ideal_volumes(in("v")); }},
     {"gL_to_vol_real", [](In in) { return volumes_from_co2_g_per_litre(in("g")); }},
 };
 
 const std::map<std::string, Equation> water{
     {"rho_tanaka", [](In in) { return water_density(in("t")); }},
     {"rho_kell", [](In in) { return water_density_kell(in("t")); }},
-    {"rho_jones_harris", [](In in) { return water_density_air_saturated(in("t")); }},
     {"psat_wagner_kpa", [](In in) { return saturation_pressure(in("t")).kpa_absolute(); }},
     {"pw_weiss_price_kpa", [](In in) { return vapour_pressure(in("t")).kpa_absolute(); }},
     {"boil_temp_c", [](In in) { return boiling_point_c(absolute(in("p_kpa"))); }},
@@ -140,20 +151,10 @@ const std::map<std::string, Equation> balling{
     {"abw_from_extracts", [](In in) { return alcohol_by_weight_percent(extracts(in)); }},
     {"abw_chain", [](In in) { return alcohol_by_weight_percent(gravities(in)); }},
     {"abv_chain", [](In in) { return alcohol_by_volume_percent(gravities(in)); }},
-    {"abv_rule_131", [](In in) { return alcohol_by_volume_rule_percent(gravities(in)); }},
     {"abv_from_abw", [](In in) { return alcohol_by_volume_from_weight(in("A"), in("SG")); }},
-    {"abw_asbc_distillate", [](In in) { return alcohol_by_weight_from_distillate_percent(in("SG")); }},
-    {"original_extract",
-     [](In in) {
-         return original_extract_plato({in("A"), in("RE")});
-     }},
-    {"oe_two_a_minus_k2",
-     [](In in) {
-         return original_extract_plato({in("A"), in("RE")}) - (2 * in("A") + in("RE"));
-     }},
-    {"adf", [](In in) { return apparent_attenuation_percent(extracts(in)); }},
+    {"original_extract", [](In in) { return wort_of(in("A"), in("RE")); }},
+    {"oe_two_a_minus_k2", [](In in) { return wort_of(in("A"), in("RE")) - (2 * in("A") + in("RE")); }},
     {"rdf_asbc", [](In in) { return real_attenuation_percent(real_extracts(in)); }},
-    {"attenuation_sg", [](In in) { return apparent_attenuation_by_points_percent(gravities(in)); }},
     {"co2_evolved_g_per_L_wort", [](In in) { return co2_evolved_g_per_litre_wort(extracts(in)); }},
     {"co2_evolved_L_stp_per_L_wort",
      [](In in) { return litres_of(co2_evolved_g_per_litre_wort(extracts(in)), 0); }},
@@ -163,17 +164,20 @@ const std::map<std::string, Equation> balling{
 
 const std::map<std::string, Equation> gas{
     {"B_weiss", [](In in) { return second_virial_cm3_per_mol(in("t")); }},
-    {"B_kaye_laby", [](In in) { return second_virial_kaye_laby_cm3_per_mol(in("t")); }},
     {"Z_co2", [](In in) { return compressibility(in("t"), absolute(in("p_kpa"))); }},
     {"vm_gas", [](In in) { return molar_volume_litres(in("t"), absolute(in("p_kpa"))); }},
     {"K0_weiss", [](In in) { return k0_mol_per_litre_atm(in("t")); }},
-    {"K0_weiss_molal_x100", [](In in) { return 100 * k0_mol_per_kg_atm(in("t")); }},
-    {"H_carroll_MPa", [](In in) { return henry_carroll_mpa(in("t")); }},
-    {"x_carroll_1000", [](In in) { return 1000 * mole_fraction_carroll(in("t"), absolute(in("p_kpa"))); }},
-    {"bunsen_weiss", [](In in) { return bunsen_coefficient(in("t")); }},
+    {"K0_weiss_x100_per_kg",
+     [](In in) { return 100 * k0_mol_per_litre_atm(in("t")) / (water_density(in("t")) / 1000); }},
+    {"co2_mole_fraction_1000",
+     [](In in) {
+         const Pressure co2 = absolute(in("p_kpa"));
+         const double co2_mol = volumes_in_water_per_kpa(in("t"), co2) * in("p_kpa") / normal_molar_volume;
+         return 1000 * co2_mol / (co2_mol + water_density(in("t")) / 18.0153);  // g/mol
+     }},
+    {"bunsen_weiss", [](In in) { return volumes_in_water_per_kpa(in("t"), atm) * atm.kpa_absolute(); }},
     {"kH_water_gL_bar", [](In in) { return henry_g_per_litre_bar(in("t")); }},
     {"vol_water_full", [](In in) { return volumes_in_water(in("t"), absolute(in("p_kpa_abs"))); }},
-    {"vol_water_simple", [](In in) { return volumes_in_water_ideal(in("t"), absolute(in("p_kpa_abs"))); }},
     {"vol_beer", [](In in) { return volumes_in_beer(in("t"), absolute(in("p_kpa_abs")), factor(in)); }},
     {"gauge_bar_for_vol_beer",
      [](In in) { return bar_gauge(pressure_for_volumes(in("t"), in("V"), factor(in))); }},
@@ -181,23 +185,12 @@ const std::map<std::string, Equation> gas{
      [](In in) { return residual_volumes(in("t"), absolute(in.or_else("atm_kpa", 101.325)), factor(in)); }},
     {"ratio_chart_to_water",
      [](In in) { return in("V") / volumes_in_water(celsius(in), from_psi_gauge(in("P"))); }},
-    {"psi_regression", [](In in) { return psi_gauge(chart_pressure(celsius(in), in("V"))); }},
-    {"vol_regression", [](In in) { return chart_volumes(celsius(in), from_psi_gauge(in("P"))); }},
-    {"vol_delange", [](In in) { return exponential_volumes(celsius(in), from_psi_gauge(in("P"))); }},
     {"kH_beer_gL_bar", [](In in) { return beer_factor_typical * henry_g_per_litre_bar(in("t")); }},
 };
 
 const std::map<std::string, Equation> vessels{
     {"relax", [](In in) { return concentration_after(in("C0"), in("Cs"), in("kLa"), in("t")); }},
     {"time_to_fraction", [](In in) { return hours_to_fraction(in("frac"), in("kLa")); }},
-    {"kla_from_time", [](In in) { return kla_from_fraction(in("frac"), in("t")); }},
-    {"spund_extract_for_pressure",
-     [](In in) {
-         return extract_to_reach_g_per_litre(vessel(in), {in("t"), absolute(in("p1_kpa"))},
-                                             absolute(in("p2_kpa")));
-     }},
-    {"headspace_dpdt_kpa_h",
-     [](In in) { return rise_without_uptake_kpa_per_hour(in("q_mol_h"), in("VG"), in("t")); }},
     {"sealed_warm_gauge_bar",
      [](In in) {
          const GasState sealed{in("t1"), pressure_for_volumes(in("t1"), in("V"), factor(in))};
@@ -205,17 +198,13 @@ const std::map<std::string, Equation> vessels{
      }},
     {"crash_gauge_kpa",
      [](In in) {
-         return pressure_after_ideal(vessel(in), {in("t1"), atm}, in("t2")).kpa_gauge(atm);
+         return pressure_after(vessel(in), {in("t1"), atm}, in("t2")).kpa_gauge(atm);
      }},
     {"crash_gas_only_gauge_kpa",
      [](In in) {
          return pressure_after_gas_only({in("t1"), atm}, in("t2")).kpa_gauge(atm);
      }},
     {"liquid_expansion_pct", [](In in) { return liquid_expansion_percent(in("t1"), in("t2")); }},
-    {"accumulation_limit_psi",
-     [](In in) { return psi_from_kpa(accumulated_kpa_gauge(kpa_from_psi(in("mawp")))); }},
-    {"accumulation_limit_multi_psi",
-     [](In in) { return psi_from_kpa(accumulated_several_valves_kpa_gauge(kpa_from_psi(in("mawp")))); }},
     {"set_tol_psi", [](In in) { return psi_from_kpa(set_tolerance_kpa(kpa_from_psi(in("setp")))); }},
     {"room_ppm", [](In in) { return co2_in_room_ppm(in("co2_L"), in("room_m3")); }},
 };
@@ -228,7 +217,6 @@ const std::map<std::string, Equation> batch{
     {"yield_sucrose", [](In) { return co2_yield(Sugar::sucrose); }},
     {"yield_glucose", [](In) { return co2_yield(Sugar::glucose); }},
     {"yield_glucose_monohydrate", [](In) { return co2_yield(Sugar::glucose_monohydrate); }},
-    {"yield_balling_extract", [](In) { return co2_yield_of_extract; }},
     {"priming_gL_per_vol", [](In in) { return priming_g_per_litre_per_volume(sugar(in)); }},
     {"bottle_vol",
      [](In in) {
