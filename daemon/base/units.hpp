@@ -14,6 +14,9 @@ inline constexpr double kpa_per_psi = 6.894757293168361;
 inline constexpr double kpa_per_bar = 100.0;
 /// The US liquid gallon of 231 cubic inches: exact (NIST SP 811).
 inline constexpr double litres_per_us_gallon = 3.785411784;
+/// The pound and the foot: exact (NIST SP 811).
+inline constexpr double kg_per_pound = 0.45359237;
+inline constexpr double metres_per_foot = 0.3048;
 
 [[nodiscard]] constexpr double kelvin(double celsius) {
     return celsius + zero_celsius_in_kelvin;
@@ -43,6 +46,15 @@ inline constexpr double litres_per_us_gallon = 3.785411784;
 }
 [[nodiscard]] constexpr double us_gallons_from_litres(double litres) {
     return litres / litres_per_us_gallon;
+}
+[[nodiscard]] constexpr double kg_from_pounds(double pounds) {
+    return pounds * kg_per_pound;
+}
+[[nodiscard]] constexpr double metres_from_feet(double feet) {
+    return feet * metres_per_foot;
+}
+[[nodiscard]] constexpr double cubic_metres_from_cubic_feet(double cubic_feet) {
+    return cubic_feet * metres_per_foot * metres_per_foot * metres_per_foot;
 }
 
 }  // namespace gyled::base

@@ -29,6 +29,14 @@ struct TypedRanges {
     Band pressure_kpa{-100, 1000};  ///< gauge: a perfect vacuum to 10 bar, far above any vessel's rating
     Band absolute_kpa{50, 110};     ///< the air outside, from 5500 m to a high at sea level
     Band volume_l{0.1, 100'000};    ///< a test jar to a large tank
+    Band mass_kg{0.0001, 100'000};  ///< a tenth of a gram to a silo's load
+    Band power_kw{0.01, 1000};      ///< a camping burner to a brewery's boiler
+    Band room_m3{0.5, 100'000};     ///< a cupboard to a hall
+    Band elevation_m{-430, 5500};   ///< from the Dead Sea to the highest towns
+    Band percent{0, 100};
+    Band brix{0, 40};               ///< what a hand refractometer for wort shows
+    Band gravity_points{0, 150};    ///< thousandths of SG
+    Band brix_per_plato{0.9, 1.2};  ///< a wort correction factor; 1.04 is usual
 };
 constexpr TypedRanges ranges;
 
@@ -59,6 +67,19 @@ constexpr std::array carbonations{
 constexpr std::array volumes{
     Unit{"l", "L", same}, Unit{"litre", "L", same}, Unit{"litres", "L", same}, Unit{"liters", "L", same},
     Unit{"gal", "US gal", base::litres_from_us_gallons}, Unit{"gallons", "US gal", base::litres_from_us_gallons}};
+constexpr std::array masses{
+    Unit{"kg", "kg", same}, Unit{"g", "g", [](double g) { return g / 1000; }},
+    Unit{"lb", "lb", base::kg_from_pounds}, Unit{"lbs", "lb", base::kg_from_pounds},
+    Unit{"oz", "oz", [](double oz) { return base::kg_from_pounds(oz / 16); }}};
+constexpr std::array powers{Unit{"kw", "kW", same}, Unit{"w", "W", [](double w) { return w / 1000; }}};
+constexpr std::array rooms{
+    Unit{"m3", "m³", same}, Unit{"m\xB3", "m³", same},
+    Unit{"ft3", "ft³", base::cubic_metres_from_cubic_feet}, Unit{"ft\xB3", "ft³", base::cubic_metres_from_cubic_feet}};
+constexpr std::array lengths{Unit{"m", "m", same}, Unit{"ft", "ft", base::metres_from_feet}};
+constexpr std::array percents{Unit{"%", "%", same}, Unit{"percent", "%", same}};
+constexpr std::array brix_scales{Unit{"bx", "°Bx", same}, Unit{"brix", "°Bx", same}};
+constexpr std::array points{Unit{"points", "points", same}, Unit{"point", "points", same}};
+constexpr std::array bare{Unit{"", "", same}};
 // clang-format on
 
 /// What may be typed for one kind of value, and what it then must be.
@@ -114,9 +135,15 @@ const Unit* unit_shown(std::span<const Unit> units, std::string_view shown) {
 std::string known_units(std::span<const Unit> units) {
     std::string list;
     for (const Unit& unit : units)
-        if (list.find(unit.shown) == std::string::npos)
+        if (&unit == unit_shown(units, unit.shown))  // the first of its name
             list.append(list.empty() ? "" : ", ").append(unit.shown);
     return list;
+}
+
+/// ", with or without a unit (kg, g, lb, oz)"; nothing where there is none.
+std::string units_text(std::span<const Unit> units) {
+    const std::string known = known_units(units);
+    return known.empty() ? "" : ", with or without a unit (" + known + ")";
 }
 
 bool holds(Band band, double value) {
@@ -146,19 +173,22 @@ Result<TypedValue, std::string> read(std::string_view text, const Kind& kind, st
     const auto typed = split(text);
     const std::string quoted = "'" + std::string{text.substr(0, 40)} + "'";
     if (!typed)
-        return Unexpected{quoted + " is no " + std::string{kind.noun} +
-                          ": write a number, with or without a unit (" + known_units(kind.units) + ")."};
-    if (typed->unit == "brix" || typed->unit == "bx")
-        return Unexpected{std::string{"Brix needs a correction once there is alcohol: write SG or °P."}};
+        return Unexpected{quoted + " is no " + std::string{kind.noun} + ": write a number" +
+                          units_text(kind.units) + "."};
     const Unit* unit =
         typed->unit.empty() ? unit_shown(kind.units, own) : unit_named(kind.units, typed->unit);
+    if (unit == nullptr && kind.units.data() == gravities.data() &&
+        (typed->unit == "brix" || typed->unit == "bx"))
+        return Unexpected{std::string{"Brix needs a correction once there is alcohol: write SG or °P."}};
     if (unit == nullptr)
-        return Unexpected{quoted + ": the unit of a " + std::string{kind.noun} + " is one of " +
-                          known_units(kind.units) + "."};
+        return Unexpected{quoted + ": the unit of a " + std::string{kind.noun} + " is " +
+                          (known_units(kind.units).empty() ? "none" : "one of " + known_units(kind.units)) +
+                          "."};
     const double canonical = unit->canonical(typed->number);
     if (!std::isfinite(canonical) || !holds(kind.range, canonical))
-        return Unexpected{number_text(typed->number) + " " + std::string{unit->shown} + " is no " +
-                          std::string{kind.noun} + likely(kind, *typed)};
+        return Unexpected{number_text(typed->number) + (unit->shown.empty() ? "" : " ") +
+                          std::string{unit->shown} + " is no " + std::string{kind.noun} +
+                          likely(kind, *typed)};
     return TypedValue{canonical, std::string{unit->shown}};
 }
 
@@ -189,9 +219,29 @@ Result<TypedValue, std::string> typed_value(std::string_view text, Quantity quan
     }
 }
 
-Result<TypedValue, std::string> typed_volume(std::string_view text, const Display& display) {
-    return read(text, {"volume", volumes, ranges.volume_l},
-                display.volume == VolumeUnit::us_gallon ? "US gal" : "L");
+Result<TypedValue, std::string> typed_amount(std::string_view text, Amount amount, const Display& display) {
+    const bool is_us = display.volume == VolumeUnit::us_gallon;
+    switch (amount) {
+        case Amount::volume:
+            return read(text, {"volume", volumes, ranges.volume_l}, is_us ? "US gal" : "L");
+        case Amount::mass:
+            return read(text, {"mass", masses, ranges.mass_kg}, is_us ? "lb" : "kg");
+        case Amount::power:
+            return read(text, {"power", powers, ranges.power_kw}, "kW");
+        case Amount::room:
+            return read(text, {"room's volume", rooms, ranges.room_m3}, is_us ? "ft³" : "m³");
+        case Amount::elevation:
+            return read(text, {"elevation", lengths, ranges.elevation_m}, is_us ? "ft" : "m");
+        case Amount::percent:
+            return read(text, {"percentage", percents, ranges.percent}, "%");
+        case Amount::brix:
+            return read(text, {"refractometer reading", brix_scales, ranges.brix}, "°Bx");
+        case Amount::points:
+            return read(text, {"number of gravity points", points, ranges.gravity_points}, "points");
+        case Amount::correction_factor:
+            return read(text, {"wort correction factor", bare, ranges.brix_per_plato}, "");
+    }
+    return Unexpected{std::string{"is nothing that is typed."}};
 }
 
 }  // namespace gyled::display

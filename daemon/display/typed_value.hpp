@@ -13,8 +13,8 @@ namespace gyled::display {
 
 struct TypedValue {
     double canonical = 0;  ///< in the quantity's canonical unit; pressures gauge
-    std::string
-        unit;  ///< the unit that was understood: "SG", "°P", "°C", "°F", "kPa", "bar", "psi", "vol", "g/L"
+    std::string unit;  ///< the unit that was understood: "SG", "°P", "°C", "°F", "kPa", "bar", "psi", "vol",
+                       ///< "g/L" ...
 };
 
 /// A bare number is in the person's own unit; a gravity of 0.9 to 1.2 is SG all the same, for no wort has so
@@ -25,8 +25,23 @@ struct TypedValue {
 [[nodiscard]] base::Result<TypedValue, std::string> typed_value(std::string_view text, Quantity quantity,
                                                                 const Display& display);
 
-/// A volume of beer in litres: "21L", "5.5gal" (US liquid gallons); a bare number is in the person's unit.
-[[nodiscard]] base::Result<TypedValue, std::string> typed_volume(std::string_view text,
+/// What else is typed, for a batch and for sums. Canonical: L, kg, kW, m³, m above the sea, percent, degrees
+/// Brix as a refractometer shows them, gravity points (0.001 SG), and a factor (Brix shown per degree Plato).
+enum class Amount : std::uint8_t {
+    volume,
+    mass,
+    power,
+    room,
+    elevation,
+    percent,
+    brix,
+    points,
+    correction_factor
+};
+
+/// "21L", "5.5gal" (US liquid gallons), "5kg", "12 lb", "3.5kW", "30m3", "1500ft", "90%", "12.5Bx": a bare
+/// number is in the person's unit: L, kg, m³ and m for who reads litres, else US gal, lb, ft³ and ft.
+[[nodiscard]] base::Result<TypedValue, std::string> typed_amount(std::string_view text, Amount amount,
                                                                  const Display& display);
 
 }  // namespace gyled::display

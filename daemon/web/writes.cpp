@@ -144,7 +144,7 @@ public:
     }
     void volume(const char* key, std::optional<double>& target) {
         if (const auto* given = given_text(key))
-            take(display::typed_volume(*given, backend_.display()), target);
+            take(display::typed_amount(*given, display::Amount::volume, backend_.display()), target);
     }
     void culture(const char* key, std::optional<base::Culture>& target) {
         const auto* given = given_text(key);

@@ -61,8 +61,49 @@ TEST(BareNumber, IsInThePersonsUnit) {
     EXPECT_NEAR(typed_value("12", Quantity::gravity, display)->canonical, 1.04835, 1e-4);
     EXPECT_NEAR(typed_value("1.012", Quantity::gravity, display)->canonical, 1.012, 1e-12)
         << "nobody measures a wort of one degree Plato";
-    EXPECT_NEAR(typed_volume("5.5", display)->canonical, 20.820, 1e-3);  // 231 cubic inches: NIST SP 811
-    EXPECT_NEAR(typed_volume("21 L", display)->canonical, 21, 1e-12);
+}
+
+/// Pound, foot and gallon: NIST SP 811.
+TEST(Amounts, AreReadInTheirUnits) {
+    const auto metric = [](const char* text, Amount amount) {
+        return typed_amount(text, amount, Display::metric())->canonical;
+    };
+    EXPECT_NEAR(metric("21 L", Amount::volume), 21, 1e-12);
+    EXPECT_NEAR(metric("5.5gal", Amount::volume), 20.820, 1e-3);
+    EXPECT_NEAR(metric("5", Amount::mass), 5, 1e-12);
+    EXPECT_NEAR(metric("11 lb", Amount::mass), 4.98952, 1e-5);
+    EXPECT_NEAR(metric("4oz", Amount::mass), 0.113398, 1e-6);
+    EXPECT_NEAR(metric("120 g", Amount::mass), 0.12, 1e-12);
+    EXPECT_NEAR(metric("3500W", Amount::power), 3.5, 1e-12);
+    EXPECT_NEAR(metric("30 m³", Amount::room), 30, 1e-12);
+    EXPECT_NEAR(metric("1000ft3", Amount::room), 28.3168, 1e-4);
+    EXPECT_NEAR(metric("5000 ft", Amount::elevation), 1524, 1e-9);
+    EXPECT_NEAR(metric("90 %", Amount::percent), 90, 1e-12);
+    EXPECT_NEAR(metric("12,5 °Bx", Amount::brix), 12.5, 1e-12);
+    EXPECT_NEAR(metric("1.04", Amount::correction_factor), 1.04, 1e-12);
+    const auto us = [](const char* text, Amount amount) {
+        return typed_amount(text, amount, Display::us())->canonical;
+    };
+    EXPECT_NEAR(us("5.5", Amount::volume), 20.820, 1e-3);
+    EXPECT_NEAR(us("11", Amount::mass), 4.98952, 1e-5);
+    EXPECT_NEAR(us("5000", Amount::elevation), 1524, 1e-9);
+}
+
+TEST(Amounts, AreRefusedInWords) {
+    const auto why = [](const char* text, Amount amount) {
+        const auto typed = typed_amount(text, amount, Display::metric());
+        return typed ? "taken" : typed.error();
+    };
+    EXPECT_THAT(why("5 stone", Amount::mass), HasSubstr("kg, g, lb, oz"));
+    EXPECT_THAT(why("-5kg", Amount::mass), HasSubstr("is no mass"));
+    EXPECT_THAT(why("0 L", Amount::volume), HasSubstr("is no volume"));
+    EXPECT_THAT(why("120%", Amount::percent), HasSubstr("is no percentage"));
+    EXPECT_THAT(why("1.050", Amount::correction_factor), HasSubstr("taken"));
+    EXPECT_THAT(why("12.5", Amount::correction_factor), HasSubstr("is no wort correction factor"));
+    EXPECT_THAT(why("1.04 Bx", Amount::correction_factor), HasSubstr("none"));
+    EXPECT_THAT(why("", Amount::power), HasSubstr("write a number"));
+    EXPECT_THAT(why("nan", Amount::room), HasSubstr("write a number"));
+    EXPECT_THAT(why("high", Amount::elevation), HasSubstr("write a number"));
 }
 
 struct Refusal {
