@@ -13,6 +13,7 @@ constexpr const char* examples =
     "  gyle status\n"
     "  gyle batch start harbour-mild.toml\n"
     "  gyle measure north gravity 1.012\n"
+    "  gyle calc strike --mash 67C --grain 18C --liquor 15L --grist 5kg\n"
     "  gyle replay --config gyled.toml --batch harbour-mild.toml readings.log.gz\n";
 
 /// What could not be written was not done: a full disk must not look like success to a script.
@@ -46,6 +47,7 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& talk
     add_alarms(gyle, chosen);
     add_replay(gyle, chosen);
     add_check(gyle, chosen);
+    add_calc(gyle, chosen);
     const Terminal to{out, talk};
     return finish(act(gyle, chosen, argc, argv, to), to);
 }

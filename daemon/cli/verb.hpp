@@ -28,5 +28,6 @@ void add_measure(CLI::App& gyle, Action& chosen);
 void add_alarms(CLI::App& gyle, Action& chosen);
 void add_replay(CLI::App& gyle, Action& chosen);
 void add_check(CLI::App& gyle, Action& chosen);
+void add_calc(CLI::App& gyle, Action& chosen);
 
 }  // namespace gyled::cli

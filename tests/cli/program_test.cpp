@@ -125,6 +125,7 @@ TEST_F(Program, OutputThatCouldNotBeWrittenIsAFailure) {
                                                {"batch", "list", "--socket", socket()},
                                                {"alarms", "--socket", socket()},
                                                {"alarms", "--rules"},
+                                               {"calc", "alcohol", "--original", "12P", "--present", "1.010"},
                                                {"check", "--json", "/dev/null"},
                                                {"--version"}}) {
         const Ran ran = run_on_full_disk(verb);
