@@ -64,8 +64,9 @@ struct Grist {
     const double c = grist.specific_heat;
     return (r * liquor_c + c * grist.grain_c) / (r + c) + slaking_rise_c(grist);
 }
-/// Liquor temperature that gives a mash of `mash_c`: Ts = Tm + (c / R)(Tm - Tg), less what slaking adds. A
-/// vessel at ambient takes a further 1 to 3 degC (common practice): learn it per vessel.
+/// What a vessel at ambient takes besides, degC; common practice: learn it per vessel.
+inline constexpr double cold_vessel_takes_c_min = 1.0, cold_vessel_takes_c_max = 3.0;
+/// Liquor temperature that gives a mash of `mash_c`: Ts = Tm + (c / R)(Tm - Tg), less what slaking adds.
 [[nodiscard]] constexpr double strike_temperature_c(double mash_c, Grist grist) {
     const double per_r = grist.specific_heat / grist.water_kg_per_kg;
     return mash_c + per_r * (mash_c - grist.grain_c) - slaking_rise_c(grist) * (1.0 + per_r);
@@ -78,7 +79,7 @@ struct Heating {
     double power_kw;
     double efficiency = 1.0;  ///< share of the power that reaches the water, 0 to 1
 };
-inline constexpr double heating_efficiency_typical = 0.9;  ///< of an element in the liquor; common practice
+/// Of an element in the liquor 0.9, within so much; common practice.
 inline constexpr double heating_efficiency_doubt = 0.1;
 /// Minutes to heat: m c dT / (P eta). Losses grow with temperature; let `efficiency` carry them. Infinite
 /// without power.

@@ -84,6 +84,8 @@ const Words mild_in_cellar = {"co2-in-room", "--volume", "20L",    "--original",
 INSTANTIATE_TEST_SUITE_P(Sums, Calc, ::testing::Values(
     Row{"strike", {"strike", "--mash", "65.96C", "--grain", "27C", "--liquor", "13.424L", "--grist", "5kg", "--moisture", "2%"},
         "strike_temperature", 69.0, 0.1, "Pauls and Whites Brewing Room Book 1984/85: liquor of 69 degC at 2.68 L/kg, malt of 2 % at 27 degC (second hand)"},
+    Row{"mash", {"strike", "--liquor-at", "69C", "--grain", "27C", "--liquor", "13.424L", "--grist", "5kg", "--moisture", "2%"},
+        "mash_temperature", 66.0, 0.1, "the same example, worked forward"},
     Row{"slaking", strike_at_5, "rise_by_slaking", 18 / 4.186 / 5.4, 0.1, "some 18 kJ per kg of malt, shared by 5 kg of liquor and the malt (from memory)"},
     Row{"heat_up", {"heat-up", "--volume", "30L", "--power", "3.5kW", "--from", "15C", "--to", "70C", "--efficiency", "100%"},
         "heating_time", 29.946 * (293.0 - 63.0) / 3.5 / 60, 0.2, "steam tables: enthalpy of water 63.0 kJ/kg at 15 and 293.0 at 70 degC (from memory)"},
@@ -197,13 +199,15 @@ TEST(CalcLimits, JudgesAForecastByItsUpperEnd) {
     EXPECT_EQ(calc(strong).code, 0);
 }
 
-TEST(CalcLimits, ACrashNamesNoPressureThatTheVesselDoesNotBear) {
+TEST(CalcLimits, ACrashNamesNoPressureThatTheVesselIsNotKnownToBear) {
     const Words crash{"crash", "--beer", "20L", "--head-space", "2L", "--pressure",
                       "0bar",  "--from", "20C", "--to",         "1C"};
-    Words weak = crash;
+    Words weak = crash, strong = crash;
     weak.insert(weak.end(), {"--rating", "0.5bar"});
-    EXPECT_THAT(calc(crash).out, AllOf(HasSubstr("Begin at for no vacuum"), HasSubstr("thin walls buckle")));
-    EXPECT_THAT(calc(weak).out, AllOf(Not(HasSubstr("Begin at")), HasSubstr("thin walls buckle")));
+    strong.insert(strong.end(), {"--rating", "2bar"});
+    for (const Words& words : {crash, weak})
+        EXPECT_THAT(calc(words).out, AllOf(Not(HasSubstr("Begin at")), HasSubstr("thin walls buckle")));
+    EXPECT_THAT(calc(strong).out, HasSubstr("Begin at for no vacuum"));
 }
 
 TEST(CalcPackages, AreNeverCalledSafe) {
@@ -262,6 +266,8 @@ INSTANTIATE_TEST_SUITE_P(Arguments, CalcNonsense, ::testing::Values(
     Asked{{}, "subcommand"},
     Asked{{"stryke"}, "subcommand"},
     Asked{{"strike", "--mash", "67C"}, "--grain"},
+    Asked{{"strike", "--grain", "18C", "--liquor", "15L", "--grist", "5kg"}, "--mash: give either"},
+    Asked{{"strike", "--liquor-at", "30C", "--grain", "18C", "--liquor", "15L", "--grist", "5kg"}, "is no mash"},
     Asked{{"strike", "--mash", "670C", "--grain", "18C", "--liquor", "15L", "--grist", "5kg"}, "--mash: 670"},
     Asked{{"strike", "--mash", "67C", "--grain", "18C", "--liquor", "15L", "--grist", "500kg"}, "--liquor: 0.0 kg of liquor per kg"},
     Asked{{"strike", "--mash", "67C", "--grain", "18C", "--liquor", "15 stone", "--grist", "5kg"}, "--liquor: '15 stone'"},

@@ -44,27 +44,42 @@ Figure by_efficiency(std::string_view name, Kind kind, double efficiency, Sum su
                    sum(std::min(efficiency + brewing::heating_efficiency_doubt, 1.0)));
 }
 
-Worked strike(const Given& given, const Site& site) {
+/// The grain and its liquor, or why they make no mash.
+base::Result<brewing::Grist, Complaint> grist_of(const Given& given) {
     const double ratio = water_kg(given("liquor")) / given("grist");
     if (ratio < mashes.ratio_min || ratio > mashes.ratio_max)
         return Unexpected{
             Complaint{"liquor", fmt::format("{:.1f} kg of liquor per kg of malt is no mash.", ratio)}};
-    const double mash_c = given("mash");
-    if (mash_c < mashes.mash_c_min || mash_c > mashes.mash_c_max)
-        return Unexpected{Complaint{"mash", site.text(Kind::temperature, mash_c) + " is no mash."}};
     const brewing::MaltHeat malt = brewing::malt_heat(given("moisture"));
-    const brewing::Grist grist{given("grain"), ratio, malt.specific_heat, brewing::slaking_kj_per_kg(malt)};
-    const double liquor_c = brewing::strike_temperature_c(mash_c, grist);
+    return brewing::Grist{given("grain"), ratio, malt.specific_heat, brewing::slaking_kj_per_kg(malt)};
+}
+
+std::string cold_vessel(const Site& site) {
+    return "the vessel is as hot as its liquor; a cold one takes a further " +
+           site.text(Kind::warming, brewing::cold_vessel_takes_c_min) + " to " +
+           site.text(Kind::warming, brewing::cold_vessel_takes_c_max) + ", yours always the same";
+}
+
+Worked strike(const Given& given, const Site& site) {
+    const auto mash = given.find("mash"), liquor = given.find("liquor-at");
+    if (mash.has_value() == liquor.has_value())
+        return Unexpected{Complaint{"mash", "give either --mash or --liquor-at."}};
+    const auto grist = grist_of(given);
+    if (!grist) return Unexpected{grist.error()};
+    const double mash_c = mash ? *mash : brewing::mash_temperature_c(*liquor, *grist);
+    const double liquor_c = liquor ? *liquor : brewing::strike_temperature_c(*mash, *grist);
+    if (mash_c < mashes.mash_c_min || mash_c > mashes.mash_c_max)
+        return Unexpected{
+            Complaint{mash ? "mash" : "liquor-at", site.text(Kind::temperature, mash_c) + " is no mash."}};
 
     Answer answer;
     answer.figures = {
-        within("strike_temperature", Kind::temperature, liquor_c, brewing::strike_doubt_c),
+        mash ? within("strike_temperature", Kind::temperature, liquor_c, brewing::strike_doubt_c)
+             : within("mash_temperature", Kind::temperature, mash_c, brewing::strike_doubt_c),
         exactly("fall_at_dough_in", Kind::warming, liquor_c - mash_c),
-        exactly("rise_by_slaking", Kind::warming, brewing::slaking_rise_c(grist)),
+        exactly("rise_by_slaking", Kind::warming, brewing::slaking_rise_c(*grist)),
     };
-    answer.assumed = {"the vessel is as hot as its liquor; a cold one takes a further " +
-                      site.text(Kind::warming, 1) + " to " + site.text(Kind::warming, 3) +
-                      ", yours always the same"};
+    answer.assumed = {cold_vessel(site)};
     answer.cautions = {"Liquor this hot scalds: pour the grain in slowly, standing clear."};
     if (const double boils = brewing::boiling_point_c(site.ambient()); liquor_c >= boils)
         answer.refused = "liquor boils at " + site.text(Kind::temperature, boils) +
@@ -158,8 +173,9 @@ Worked dilution(const Given& given, const Site&) {
 std::vector<Sum> brew_day_sums() {
     return {
         {"strike",
-         "how hot the liquor must be for a mash",
-         {{"mash", Kind::temperature, "temperature of the mash"},
+         "how hot the liquor must be for a mash, or the mash that liquor gives",
+         {{"mash", Kind::temperature, "wanted; or give --liquor-at", may_be_missing},
+          {"liquor-at", Kind::temperature, "temperature of the liquor; or give --mash", may_be_missing},
           {"grain", Kind::temperature, "temperature of the grain"},
           {"liquor", Kind::volume, "volume of the liquor, cold"},
           {"grist", Kind::mass, "mass of the malt"},

@@ -107,7 +107,7 @@ Worked crash(const Given& given, const Site& site) {
         answer.cautions.push_back(
             "It draws a vacuum, and thin walls buckle: supply CO2 at a low pressure while it cools. The "
             "first hours look harmless.");
-    if (const auto bearable = bearable_kpa(given); bearable && answer.figures.back().value.value > *bearable)
+    if (const auto bearable = bearable_kpa(given); !bearable || answer.figures.back().value.value > *bearable)
         answer.figures.pop_back();
     judge(answer, "there stands", given("pressure"), given, site, "let gas off before anything else");
     return answer;
