@@ -42,8 +42,8 @@ struct GasPriorParameters {
     double unseen_per_h = 0.033;           ///< volumes an hour: pitched wort fills within a day, and then it is seen to work (common practice: 8 to 48 h); that is 1.7 points, which no float sees
     double unseen_log_sigma = 0.7;         ///< nine in ten within 9 h to three days
     double production_min = 0.4;           ///< relative
-    double supersaturation = 0.11;         ///< volumes above equilibrium at `lively_per_h` (simulation); up to 0.45 were measured (Delente and Gurley, MBAA Tech. Q. 5 (1968) 187: 0.225 % where 0.135 are kept, 1.5 m deep)
-    double supersaturation_log_sigma = 0.25;  ///< 0.07 to 0.17 for nine in ten
+    double supersaturation = 0.12;         ///< volumes above equilibrium at `lively_per_h` (simulation); up to 0.45 were measured (Delente and Gurley, MBAA Tech. Q. 5 (1968) 187: 0.225 % where 0.135 are kept, 1.5 m deep)
+    double supersaturation_log_sigma = 0.25;  ///< 0.08 to 0.18 for nine in ten
     double fermented_volumes = 0.9;        ///< in beer that fermented under an open vent at 16 to 20 degC
     double fermented_sigma = 0.12;         ///< volumes
     double fermented_min = 0.3;            ///< volumes
