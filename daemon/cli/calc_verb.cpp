@@ -4,6 +4,7 @@
 #include <fmt/ostream.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <memory>
 #include <ostream>
 
@@ -17,11 +18,12 @@ namespace {
 struct Calc {
     const calc::Sum* sum = nullptr;
     calc::Typed typed;
-    std::string config_path, elevation;
+    std::string config_path, vessel, elevation;
     bool json = false;
 
     [[nodiscard]] int run(Terminal to) const {
         calc::Site site;
+        calc::Typed words = typed;
         if (!config_path.empty()) {
             const auto config = config::load_config(config_path);
             if (!config) {
@@ -29,13 +31,15 @@ struct Calc {
                 return wrong_usage;
             }
             site = {config->site.display, config->site.elevation_m};
+            if (!vessel.empty() && !take_plate(words, *config))
+                return refuse({"vessel", "no vessel is called '" + vessel.substr(0, 40) + "'."}, to);
         }
         if (!elevation.empty()) {
             const auto metres = calc::read(calc::Kind::elevation, elevation, site.display);
             if (!metres) return refuse({"elevation", metres.error()}, to);
             site.elevation_m = *metres;
         }
-        return answer(site, to);
+        return answer(words, site, to);
     }
 
 private:
@@ -43,8 +47,19 @@ private:
         fmt::print(to.talk, "gyle: --{}: {}\n", complaint.argument, complaint.what);
         return wrong_usage;
     }
-    [[nodiscard]] int answer(const calc::Site& site, Terminal to) const {
-        const auto given = calc::understand(*sum, typed, site.display);
+    /// What stands on the vessel's plate, unless something else was typed. False: there is no such vessel.
+    [[nodiscard]] bool take_plate(calc::Typed& words, const config::Config& config) const {
+        const auto found = std::find_if(config.vessels.begin(), config.vessels.end(),
+                                        [&](const batch::VesselSpec& spec) { return spec.id == vessel; });
+        if (found == config.vessels.end()) return false;
+        if (const auto kpa = found->lowest_limit_kpa())
+            words.try_emplace("rating", fmt::format("{}kPa", *kpa));
+        if (const auto kpa = found->relief_pressure_kpa)
+            words.try_emplace("relief", fmt::format("{}kPa", *kpa));
+        return true;
+    }
+    [[nodiscard]] int answer(const calc::Typed& words, const calc::Site& site, Terminal to) const {
+        const auto given = calc::understand(*sum, words, site.display);
         if (!given) return refuse(given.error(), to);
         const auto answer = sum->work(*given, site);
         if (!answer) return refuse(answer.error(), to);
@@ -63,6 +78,11 @@ std::string meaning_of(const calc::Argument& argument) {
     return out;
 }
 
+bool has_limits(const calc::Sum& sum) {
+    return std::any_of(sum.arguments.begin(), sum.arguments.end(),
+                       [](const calc::Argument& argument) { return argument.name == "rating"; });
+}
+
 void add_sum(CLI::App& verb, const calc::Sum& sum, Action& chosen) {
     auto* one = verb.add_subcommand(std::string{sum.name}, std::string{sum.meaning});
     auto options = std::make_shared<Calc>();
@@ -76,7 +96,12 @@ void add_sum(CLI::App& verb, const calc::Sum& sum, Action& chosen) {
     }
     if (sum.knows_altitude)
         one->add_option("--elevation", options->elevation, "above the sea, as 1500m; else the site's");
-    one->add_option("-c,--config", options->config_path, "a configuration: the site's units and elevation");
+    auto* config = one->add_option("-c,--config", options->config_path,
+                                   "a configuration: the site's units and elevation");
+    if (has_limits(sum))
+        one->add_option("--vessel", options->vessel,
+                        "of the configuration: its plate, for --rating and --relief")
+            ->needs(config);
     one->add_flag("--json", options->json, "print JSON");
     one->footer("Source: " + std::string{sum.source} + ".");
     one->callback([options, &chosen] { chosen = [options](Terminal to) { return options->run(to); }; });

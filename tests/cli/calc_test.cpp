@@ -148,7 +148,8 @@ TEST(CalcJson, CarriesWhatTheTextSays) {
 TEST(CalcSite, SpeaksThePersonsUnitsAtTheirElevation) {
     const std::string config = ::testing::TempDir() + "calc-" + std::to_string(getpid()) + ".toml";
     std::ofstream{config}
-        << "[site]\nunits = \"us\"\nelevation_m = 1524\n[[vessel]]\nid = \"north\"\ntotal_volume_l = 26\n";
+        << "[site]\nunits = \"us\"\nelevation_m = 1524\n[[vessel]]\nid = \"north\"\ntotal_volume_l = 26\n"
+           "working_pressure_kpa = 200\nrelief_pressure_kpa = 80\n";
     const Words asked{"carbonation", "--temperature", "40", "--volumes", "2.47", "--config", config};
 
     const Said said = calc(asked);
@@ -160,6 +161,12 @@ TEST(CalcSite, SpeaksThePersonsUnitsAtTheirElevation) {
     EXPECT_EQ(
         calc({"carbonation", "--temperature", "4C", "--volumes", "2.5", "--config", config + ".none"}).code,
         2);
+    // the relief valve of this vessel may open at 66 kPa: 80 kPa less 2 psi (ASME VIII UG-134)
+    Words of_vessel = asked;
+    of_vessel.insert(of_vessel.end(), {"--vessel", "north"});
+    EXPECT_THAT(calc(of_vessel).out, AllOf(HasSubstr("No: "), HasSubstr("no more than 9.6 psi")));
+    of_vessel.back() = "west";
+    EXPECT_THAT(calc(of_vessel).talk, HasSubstr("--vessel: no vessel is called 'west'"));
     std::filesystem::remove(config);
 }
 
@@ -276,6 +283,8 @@ INSTANTIATE_TEST_SUITE_P(Arguments, CalcNonsense, ::testing::Values(
     Asked{{"heat-up", "--volume", "30L", "--power", "0kW", "--from", "15C", "--to", "70C"}, "--power: 0 kW"},
     Asked{{"heat-up", "--volume", "30L", "--power", "3kW", "--from", "15C", "--to", "98C", "--elevation", "1500m"}, "--to: water boils at"},
     Asked{{"heat-up", "--volume", "30L", "--power", "3kW", "--from", "15C", "--to", "98C", "--elevation", "high"}, "--elevation: 'high'"},
+    Asked{{"heat-up", "--volume", "30L", "--power", "3kW", "--from", "15C", "--to", "70C", "--efficiency", "0%"}, "--efficiency: is less"},
+    Asked{{"carbonation", "--temperature", "4C", "--volumes", "2.5", "--vessel", "north"}, "--config"},
     Asked{{"boil-off", "--volume", "5L", "--power", "10kW", "--time", "2h"}, "--time: boils the kettle"},
     Asked{{"boil-off", "--volume", "25L", "--power", "3kW", "--time", "60"}, "--time: '60' has no unit"},
     Asked{{"boil-off", "--volume", "25L", "--power", "3kW", "--time", "0min"}, "--time: is no time"},

@@ -31,16 +31,22 @@ double share(double percent) {
     return percent / 100;
 }
 
+/// Less than any heater leaves of its power.
+constexpr double efficiency_min = 0.05;
+std::optional<Complaint> no_heater(double efficiency) {
+    if (efficiency >= efficiency_min) return std::nullopt;
+    return Complaint{"efficiency", "is less than any heater's."};
+}
+
 double water_kg(double litres) {
     return litres * brewing::water_density_at_20_c / litres_per_m3;
 }
 
 /// A figure by the efficiency with which power reaches the liquor, and by its doubt.
-template <class Sum>
-Figure by_efficiency(std::string_view name, Kind kind, double efficiency, Sum sum) {
-    constexpr double least = 0.05;
+template <class Function>
+Figure by_efficiency(std::string_view name, Kind kind, double efficiency, Function sum) {
     return between(name, kind, sum(efficiency),
-                   sum(std::max(efficiency - brewing::heating_efficiency_doubt, least)),
+                   sum(std::max(efficiency - brewing::heating_efficiency_doubt, efficiency_min)),
                    sum(std::min(efficiency + brewing::heating_efficiency_doubt, 1.0)));
 }
 
@@ -93,10 +99,11 @@ Worked heat_up(const Given& given, const Site& site) {
     if (const double boils = brewing::boiling_point_c(site.ambient()); to_c > boils)
         return Unexpected{
             Complaint{"to", "water boils at " + site.text(Kind::temperature, boils) + " here."}};
-    const auto heating = [&](double efficiency) {
-        return brewing::Heating{given("volume"), given("power"), efficiency};
-    };
     const double efficiency = share(given("efficiency"));
+    if (const auto complaint = no_heater(efficiency)) return Unexpected{*complaint};
+    const auto heating = [&](double share_used) {
+        return brewing::Heating{given("volume"), given("power"), share_used};
+    };
 
     Answer answer;
     answer.figures = {
@@ -116,14 +123,15 @@ Worked heat_up(const Given& given, const Site& site) {
 
 Worked boil_off(const Given& given, const Site& site) {
     const double hours = given("time") / minutes_per_hour;
+    const double efficiency = share(given("efficiency"));
+    if (const auto complaint = no_heater(efficiency)) return Unexpected{*complaint};
     if (hours <= 0) return Unexpected{Complaint{"time", "is no time to boil."}};
     const double boils_c = brewing::boiling_point_c(site.ambient());
-    const auto litres_off = [&](double efficiency) {
-        return brewing::boil_off_kg_per_hour(given("power") * efficiency) * hours * litres_per_m3 /
+    const auto litres_off = [&](double share_used) {
+        return brewing::boil_off_kg_per_hour(given("power") * share_used) * hours * litres_per_m3 /
                brewing::water_density_kell(boil_c);
     };
-    const auto left = [&](double efficiency) { return given("volume") - litres_off(efficiency); };
-    const double efficiency = share(given("efficiency"));
+    const auto left = [&](double share_used) { return given("volume") - litres_off(share_used); };
     constexpr double dry_share = 0.25;
     if (left(std::min(efficiency + brewing::heating_efficiency_doubt, 1.0)) < dry_share * given("volume"))
         return Unexpected{Complaint{"time", "boils the kettle all but dry."}};

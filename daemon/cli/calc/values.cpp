@@ -171,6 +171,7 @@ Result<double, std::string> read(Kind kind, std::string_view typed, const Displa
 }
 
 std::string text(Kind kind, double value, const Display& display) {
+    if (!std::isfinite(value)) return "unknown";
     if (kind == Kind::minutes)
         return display::duration_text(base::Duration{std::llround(value * ms_per_minute)});
     const Shown as = shown(kind, value, display);
