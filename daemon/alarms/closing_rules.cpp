@@ -1,6 +1,7 @@
 #include <array>
 
 #include "daemon/alarms/evidence.hpp"
+#include "daemon/alarms/just_shut.hpp"
 #include "daemon/alarms/messages.hpp"
 #include "daemon/base/text.hpp"
 
@@ -38,6 +39,8 @@ Evaluation closed_with_sugar(const EvaluationInput& input) {
     const auto end = at_most(input.now, Quantity::closed_pressure);
     if (!shut || !end || !knows_sugar(input.now) || all_silent(input.now, Quantity::beer_temperature))
         return {};
+    const auto middle = believed(input.now, Quantity::closed_pressure);
+    if (gauge_is_yet_to_tell(input.now) && !(middle && *middle > *bearable)) return {};
     return {.condition = above(*end, *bearable, input.deadband),
             .at = input.now.at,
             .value = end,

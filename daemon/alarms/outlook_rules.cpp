@@ -1,6 +1,7 @@
 #include <array>
 
 #include "daemon/alarms/evidence.hpp"
+#include "daemon/alarms/just_shut.hpp"
 #include "daemon/alarms/messages.hpp"
 #include "daemon/base/text.hpp"
 
@@ -30,6 +31,8 @@ Evaluation warm_pressure(const EvaluationInput& input) {
         return {.condition = Condition::not_applicable};
     const auto warm = at_most(input.now, Quantity::warm_pressure);
     if (!warm || all_silent(input.now, Quantity::beer_temperature)) return {};
+    const auto middle = believed(input.now, Quantity::warm_pressure);
+    if (gauge_is_yet_to_tell(input.now) && !(middle && *middle > *input.now.pressure_limit_kpa)) return {};
     return {.condition = above(*warm, *input.now.pressure_limit_kpa, input.deadband),
             .at = input.now.at,
             .value = warm,

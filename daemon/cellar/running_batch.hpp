@@ -72,6 +72,9 @@ public:
     [[nodiscard]] const estimation::EstimateSet& latest() const { return estimator_.latest(); }
     /// What was seen beside the estimators; it stands in the record from now on.
     void note(estimation::Fact fact) { record_.facts.push_back(std::move(fact)); }
+    [[nodiscard]] base::Estimates closing_given(const estimation::gas::Rise& rise) const {
+        return estimator_.closing_given(rise);
+    }
     /// Facts that are new, revoked or restored since the last call; the record tells them from now on.
     [[nodiscard]] std::vector<estimation::Fact> take_facts(base::Timestamp now);
     /// What it teaches the next batch of its culture, once it has finished.

@@ -74,6 +74,17 @@ void ShortRun::foresee_limit(const alarms::Situation& situation, base::Estimates
         estimates[Quantity::limit_time] = *when;
 }
 
+std::optional<estimation::gas::Rise> ShortRun::rise_since_shut(const alarms::Situation& situation) const {
+    if (situation.head_space != base::HeadSpace::sealed || !situation.stage_since ||
+        situation.at - *situation.stage_since > parameters.just_shut ||
+        !alarms::current(situation, Quantity::head_pressure))
+        return std::nullopt;
+    const auto rate = pressure_.rate_since(*situation.stage_since);
+    if (!rate) return std::nullopt;
+    const double shut_h = base::hours_between(*situation.stage_since, *situation.stage_since + rate->window);
+    return estimation::gas::Rise{rate->kpa_per_hour, rate->sigma, 0, shut_h / 2};
+}
+
 void ShortRun::foresee_temperature(const alarms::Situation& situation, const batch::StagePlan& stage,
                                    base::Estimates& estimates) const {
     const auto beer = alarms::current(situation, Quantity::beer_temperature);

@@ -7,6 +7,7 @@
 #include "daemon/batch/plan.hpp"
 #include "daemon/cellar/vessel_state.hpp"
 #include "daemon/estimation/gas/purge.hpp"
+#include "daemon/estimation/gas/rise.hpp"
 #include "daemon/estimation/trend/dough_in.hpp"
 #include "daemon/estimation/trend/heating.hpp"
 #include "daemon/estimation/trend/pressure_trend.hpp"
@@ -18,6 +19,8 @@ struct ShortRunParameters {
     double head_pressure_error_kpa =
         2.0;  ///< kPa, 90 %: half a percent of a 5 bar span and its zero drift (common practice)
     double near_empty_kpa = 20;  ///< gauge; below it a fall is asked for: from there a vacuum is near
+    base::Duration just_shut =
+        std::chrono::minutes{30};  ///< then the grid has seen a quarter of an hour of it
     double hot_c = 40;  ///< above it the pressure of before is asked for: steam that condenses counts
 };
 
@@ -52,6 +55,11 @@ public:
     /// How the readings move now, and where the stage takes them.
     [[nodiscard]] alarms::Movement movement(const alarms::Situation& situation,
                                             const batch::StagePlan* stage) const;
+
+    /// How the gauge of a vessel that was shut within the last half hour has risen since; later the grid
+    /// knows.
+    [[nodiscard]] std::optional<estimation::gas::Rise> rise_since_shut(
+        const alarms::Situation& situation) const;
 
     /// Has head pressure been seen for so long that a rise would have shown?
     [[nodiscard]] bool knows_pressure_trend() const { return pressure_.would_show_a_rise(); }

@@ -353,6 +353,7 @@ void Vessel::note_dough_in(Effects& effects) {
 void Vessel::refresh_short_run() {
     present_.set_relief(short_run_.relief());
     const batch::StagePlan* const stage = batch_ ? &batch_->stage() : nullptr;
+    refresh_closing();
     short_run_.refresh(present_.situation(), stage, present_.estimates());
     present_.set_pressure_trend_known(short_run_.knows_pressure_trend());
     present_.set_movement(short_run_.movement(present_.situation(), stage));
@@ -360,6 +361,15 @@ void Vessel::refresh_short_run() {
     present_.set_tightness(stage && stage->kind == base::StageKind::tightness
                                ? estimation::trend::tightness(tightness_, !present_.has_barometer())
                                : std::nullopt);
+}
+
+/// The grid is too slow for who has just shut the valve.
+void Vessel::refresh_closing() {
+    if (!batch_ || batch_->is_behind(present_.situation().at)) return;
+    const auto rise = short_run_.rise_since_shut(present_.situation());
+    const base::Estimates told = rise ? batch_->closing_given(*rise) : batch_->latest().estimates;
+    for (const Quantity q : {Quantity::closed_pressure, Quantity::warm_pressure, Quantity::closing_gravity})
+        if (const auto found = told.find(q); found != told.end()) present_.estimates()[q] = found->second;
 }
 
 void Vessel::evaluate(Timestamp now, Effects& effects) {

@@ -111,6 +111,7 @@ private:
     void tell(Timestamp at, const base::Estimates& estimates, Effects& effects) const;
     void tell_facts(Timestamp now, Effects& effects);
     void believe_latest();
+    void refresh_closing();
     [[nodiscard]] BatchView batch_view() const;
 
     batch::VesselSpec spec_;

@@ -202,6 +202,9 @@ bool BatchEstimator::has_late_readings() const {
 const EstimateSet& BatchEstimator::latest() const {
     return state_->latest;
 }
+base::Estimates BatchEstimator::closing_given(const gas::Rise& rise) const {
+    return state_->fold.closing(state_->inputs, rise);
+}
 const std::vector<Fact>& BatchEstimator::facts() const {
     return state_->facts;
 }

@@ -77,6 +77,10 @@ public:
     /// Of the last grid point, as of the last time that `advance` caught up with its `now`: slices on the way
     /// there do not show. Valid until the next call of `advance`.
     [[nodiscard]] const EstimateSet& latest() const;
+    /// closed_pressure, warm_pressure and closing_gravity as believed at the last grid point, and what the
+    /// gauge of a vessel shut since then tells: beliefs wait for the grid, a person at the valve does not.
+    /// Half a millisecond.
+    [[nodiscard]] base::Estimates closing_given(const gas::Rise& rise) const;
     /// Decided so far, oldest first; likewise.
     [[nodiscard]] const std::vector<Fact>& facts() const;
     /// What this batch teaches the next one of its culture; nothing before it has finished.

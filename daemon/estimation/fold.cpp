@@ -140,7 +140,7 @@ EstimateSet Fold::step(const BatchInputs& inputs) {
     step_gas(inputs, from, *stage);
     set.estimates = ferments_ ? gravity_.estimates() : gravity_of_finished_beer(inputs);
     set.estimates.insert(gas_.estimates().begin(), gas_.estimates().end());
-    for (const auto& [quantity, outlook] : closing(inputs)) set.estimates[quantity] = outlook;
+    for (const auto& [quantity, outlook] : closing(inputs, rise(inputs))) set.estimates[quantity] = outlook;
     return set;
 }
 
@@ -227,18 +227,45 @@ void Fold::step_gas(const BatchInputs& inputs, Timestamp from, const StageEntry&
     }
 }
 
+/// Of gauge and thermometer, since the vessel was shut; nothing where it is not, or too little has been read.
+std::optional<gas::Rise> Fold::rise(const BatchInputs& inputs) const {
+    constexpr gas::RiseParameters looking;
+    const double shut_h = gas_.shut_hours();
+    const double window_h =
+        std::min(std::max(looking.window_share * shut_h, std::min(shut_h, looking.window_h_min)),
+                 looking.window_h_max);
+    std::vector<double> hours, kpa, warm_hours, celsius;
+    for (Timestamp t = at_ - joining.gas_step; base::hours_between(t, at_) <= window_h;
+         t -= joining.gas_step) {
+        const double hour = base::hours_between(at_, t);
+        if (const auto head = inputs.head_pressure.five_minutes(t))
+            hours.push_back(hour), kpa.push_back(head->value);
+        if (const auto beer = inputs.beer_temperature.five_minutes(t))
+            warm_hours.push_back(hour), celsius.push_back(beer->value);
+    }
+    const auto line = statistics::fit_line(hours, kpa);
+    if (!line) return std::nullopt;
+    const auto warming = statistics::fit_line(warm_hours, celsius);
+    const double variance =
+        std::max(looking.kpa_variance_min, line->squares / static_cast<double>(hours.size()));
+    return gas::Rise{line->slope, std::sqrt(variance / line->spread), warming ? warming->slope : 0,
+                     shut_h + hours.back() / 2};
+}
+
 /// Gravity and gas meet: where the vessel ends, shut now, with the sugar that is left.
-base::Estimates Fold::closing(const BatchInputs& inputs) const {
+base::Estimates Fold::closing(const BatchInputs& inputs, std::optional<gas::Rise> rise) const {
     const auto contents = gas_.contents();
     if (contents.empty()) return {};
     std::vector<gas::SugarLeft> sugar;
     if (ferments_)
-        for (const gravity::DropLeft& left : gravity_.drops_left()) sugar.push_back({left.drop, left.weight});
+        for (const gravity::DropLeft& left : gravity_.drops_left())
+            sugar.push_back({left.drop, left.weight, left.falls_sg_per_h});
     const BatchContext& batch = inputs.context;
     gas::ClosingConditions conditions;
     conditions.beer_c = gas_.beer_c().value_or(batch.warmest_c);
     conditions.warmest_c = batch.warmest_c;
     conditions.ambient = ambient_;
+    conditions.rise = rise;
     if (batch.lowest_rated_kpa)
         conditions.bearable_kpa = brewing::bearable_kpa(*batch.lowest_rated_kpa, batch.relief_kpa);
     return gas::closing_outlook(contents, sugar, conditions);

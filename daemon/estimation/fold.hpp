@@ -45,13 +45,16 @@ public:
     [[nodiscard]] base::Timestamp lived_until() const { return at_ - unseen_; }
     [[nodiscard]] const gravity::GravityCurve& gravity() const { return gravity_; }
     [[nodiscard]] const gas::DissolvedGas& gas() const { return gas_; }
+    /// Where the vessel ends, shut now (gas/closing.hpp), as believed at the last step; `rise`: what its
+    /// gauge has shown since.
+    [[nodiscard]] base::Estimates closing(const BatchInputs& inputs, std::optional<gas::Rise> rise) const;
 
 private:
     void enter(const BatchInputs& inputs, const StageEntry& stage);
     void begin_cold_side(const BatchInputs& inputs, const StageEntry& stage);
     void step_gravity(const BatchInputs& inputs, base::Timestamp from, const StageEntry& stage);
     void step_gas(const BatchInputs& inputs, base::Timestamp from, const StageEntry& stage);
-    [[nodiscard]] base::Estimates closing(const BatchInputs& inputs) const;
+    [[nodiscard]] std::optional<gas::Rise> rise(const BatchInputs& inputs) const;
     [[nodiscard]] base::Estimates gravity_of_finished_beer(const BatchInputs& inputs) const;
 
     base::Timestamp at_, heard_until_;

@@ -45,6 +45,39 @@ TEST(ClosedWithSugar, IsJudgedByTheUnsafeEnd) {
     EXPECT_EQ(calm.sees(closed(HeadSpace::sealed, 2, 120, 170, 5min)), Said{});
 }
 
+/// Shut a moment ago, with a gauge: it tells within minutes how busy the yeast is.
+Situation just_shut(double end, double end_high, Duration moment) {
+    Situation now = closed(HeadSpace::sealed, 2, end, end_high, moment);
+    now.stage_since = at(0min);
+    return now;
+}
+
+TEST(ClosedWithSugar, WaitsForTheGaugeWhereOnlyTheUnsafeEndIsBeyond) {
+    Watcher north;
+    for (Duration moment = 0min; moment < 14min; moment += 1min)
+        EXPECT_EQ(north.sees(just_shut(120, 240, moment)), Said{});
+    EXPECT_EQ(north.sees(just_shut(120, 240, 14min)), Said{"closed_with_sugar raised"});
+
+    Watcher calm;
+    for (Duration moment = 0min; moment < 20min; moment += 1min)
+        EXPECT_EQ(calm.sees(just_shut(80, moment < 6min ? 240 : 150, moment)), Said{})
+            << "the gauge hardly moved";
+}
+
+TEST(ClosedWithSugar, WaitsForNothingWhereItIsProbableOrNobodyReadsAGauge) {
+    Watcher north;
+    north.sees(just_shut(190, 240, 0min));
+    EXPECT_EQ(north.sees(just_shut(190, 240, 2min)), Said{"closed_with_sugar raised"});
+    const auto without_gauge = [](Duration moment) {
+        Situation now = just_shut(120, 240, moment);
+        now.latest.erase(Quantity::head_pressure);
+        return now;
+    };
+    Watcher blind;
+    blind.sees(without_gauge(0min));
+    EXPECT_EQ(blind.sees(without_gauge(2min)), Said{"closed_with_sugar raised"});
+}
+
 /// The relief valve may open 2 psi below its mark (ASME VIII-1 UG-134(d)(1)): 180 kPa less 13.8.
 TEST(ClosedWithSugar, StaysBelowWhereTheReliefValveMayOpen) {
     const auto relieved = [](double high, Duration moment) {

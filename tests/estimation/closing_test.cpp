@@ -164,6 +164,17 @@ TEST(ClosingOutlook, HoldsTheJointDoubt) {
     EXPECT_LT(told.high - told.low, 220) << "some 48 kPa a point of doubt";
 }
 
+/// A gauge that does not move after a day leaves little of the doubt about the sugar.
+TEST(ClosingOutlook, BelievesTheGaugeOfAShutVessel) {
+    Doubtful beer{1.5};
+    for (SugarLeft& one : beer.sugar) one.falls_sg_per_h = (one.drop.from_sg - one.drop.to_sg) / 20;
+    ClosingConditions now = ale();
+    const double before = closing_outlook(beer.gas, beer.sugar, now).at(Quantity::closed_pressure).high;
+    now.rise = Rise{.kpa_per_h = 0, .sigma = 0.05, .c_per_h = 0, .shut_h = 24};
+    const double after = closing_outlook(beer.gas, beer.sugar, now).at(Quantity::closed_pressure).high;
+    EXPECT_LT(after, before - 60);
+}
+
 /// A whole wort shut in: far beyond every vessel, and beyond every formula, but a number.
 TEST(ClosingOutlook, SurvivesNonsense) {
     EXPECT_TRUE(closing_outlook({}, {points_left(3)}, ale()).empty());

@@ -48,6 +48,20 @@ TEST(PressureTrend, ForetellsWhenAStraightRiseMeetsTheLimit) {
     EXPECT_GT(when->high, when->value);
 }
 
+/// A valve was shut at the fortieth minute: what was before does not count, nor is the rise asked to be
+/// beyond doubt.
+TEST(PressureTrend, TellsHowItMovedSinceAMoment) {
+    PressureTrend trend = rising(0, 0, 0.2, 40min, 1);
+    for (int minute = 1; minute <= 10; ++minute) trend.add(at(40min + 1min * minute), 0.3 * minute);
+
+    const auto rate = trend.rate_since(at(40min));
+    ASSERT_TRUE(rate);
+    EXPECT_NEAR(rate->kpa_per_hour, 18, 3);
+    EXPECT_NEAR(rate->sigma, 1.2, 0.5) << "0.2 kPa over the root of 110 square minutes";
+    EXPECT_FALSE(trend.rate_since(at(47min))) << "three minutes";
+    EXPECT_FALSE(PressureTrend{}.rate_since(at(0min)));
+}
+
 TEST(PressureTrend, SeesABurstWithinMinutes) {
     PressureTrend trend = rising(50, 0, 0.3, 60min, 2);
     for (int minute = 1; minute <= 5; ++minute) trend.add(at(60min + 1min * minute), 50 + 8 * minute);

@@ -113,6 +113,15 @@ base::Estimate closing_gravity(std::vector<Weighted>& by_gravity, std::vector<We
     return {safe, safe, gravity.high};
 }
 
+/// The vessel whose gas is most probable, as far as the rise asks for it.
+Sharing sharing_of(const std::vector<GasContents>& gas, double beer_c) {
+    const GasContents& likely = *std::ranges::max_element(gas, {}, &GasContents::weight);
+    const auto co2 = Pressure::from_kpa_absolute(std::max(1.0, likely.co2_kpa));
+    const double per_volume = brewing::kpa_per_volume(likely.vessel, {beer_c, co2});
+    const double held = likely.vessel.beer_factor * brewing::volumes_in_water_per_kpa(beer_c, co2);
+    return {per_volume, 1 / (1 + held * per_volume), likely.in_beer};
+}
+
 double middle_of_now(const std::vector<SugarLeft>& sugar) {
     std::vector<Weighted> now;
     now.reserve(sugar.size());
@@ -142,9 +151,12 @@ std::vector<GasContents> contents_of(const Particles& particles, double beer_lit
     return contents;
 }
 
-base::Estimates closing_outlook(const std::vector<GasContents>& gas, const std::vector<SugarLeft>& sugar,
+base::Estimates closing_outlook(const std::vector<GasContents>& gas, const std::vector<SugarLeft>& believed,
                                 const ClosingConditions& conditions) {
     if (gas.empty()) return {};
+    const std::vector<SugarLeft> sugar =
+        conditions.rise ? sugar_given(believed, *conditions.rise, sharing_of(gas, conditions.beer_c))
+                        : believed;
     const double warmest_c = std::max(conditions.warmest_c, conditions.beer_c);
     const double now_sg = sugar.empty() ? 0 : middle_of_now(sugar);
     EvenPicks picks{sugar};

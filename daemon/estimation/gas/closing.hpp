@@ -15,9 +15,9 @@
 
 #include "daemon/base/estimate.hpp"
 #include "daemon/base/pressure.hpp"
-#include "daemon/brewing/balling.hpp"
 #include "daemon/brewing/sealed_vessel.hpp"
 #include "daemon/estimation/gas/particles.hpp"
+#include "daemon/estimation/gas/rise.hpp"
 
 namespace gyled::estimation::gas {
 
@@ -31,12 +31,6 @@ struct GasContents {
     double weight = 0;
 };
 
-/// One way in which the sugar may stand: from the gravity as it is to the end.
-struct SugarLeft {
-    brewing::GravityDrop drop;
-    double weight = 0;
-};
-
 /// The particles' belief of beer at this temperature, degC.
 [[nodiscard]] std::vector<GasContents> contents_of(const Particles& particles, double beer_litres,
                                                    double beer_c);
@@ -47,6 +41,7 @@ struct ClosingConditions {
     double warmest_c = 25;  ///< degC, the worst case
     base::Pressure ambient = base::standard_atmosphere;
     std::optional<double> bearable_kpa;  ///< what the vessel may be meant to reach (brewing/relief.hpp)
+    std::optional<Rise> rise;            ///< of a vessel that is shut: what it says of the sugar
 };
 
 /// closed_pressure: where it ends at the present temperature, shut from now on; warm_pressure: at the warmest

@@ -44,6 +44,8 @@ public:
     [[nodiscard]] const base::Estimates& estimates() const { return estimates_; }
     /// What beer and head space hold, as of the last step; empty before it, and where nobody could know.
     [[nodiscard]] std::vector<GasContents> contents() const;
+    /// For so long gas has neither left nor entered, nor was any let off; 0 where it may.
+    [[nodiscard]] double shut_hours() const { return shut_hours_; }
     /// degC at the last step that was taken.
     [[nodiscard]] std::optional<double> beer_c() const { return last_c_; }
     /// carbonated, leak_suspected, relief_opened, purged, shut_in_wanted and gauge_contradicts, oldest first;

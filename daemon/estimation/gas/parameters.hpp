@@ -121,6 +121,21 @@ struct ClosingParameters {
     std::uint64_t seed = 6;                ///< of the doubts that are drawn; any would do
 };
 
+/// What the gauge of a shut vessel tells of its yeast.
+struct RiseParameters {
+    double settles_h = 0.5;                ///< until the beer has its share of what is set free: bubbles and surface give a kLa of some 0.5 per hour, and both sides of the exchange make it four times as fast (simulation)
+    double shares_sigma = 0.35;            ///< relative: how well that share is known in between
+    double unsteady_volumes_per_h = 0.015; ///< just shut: beer that bubbled holds 0.05 to 0.2 volumes too much, and gives them off within hours (simulation)
+    double steadies_h = 6.0;               ///< until that is over but for a third
+    double steady_volumes_per_h = 0.002;   ///< for ever: weather moves a gauge by 0.1 kPa/h, and two degrees a day move what is dissolved
+    double given_off_per_c = 0.03;         ///< of what is dissolved, each degree at equilibrium: solubility's slope near 15 degC; half of it is taken out and counts as doubt, for the beer follows slowly
+    double gauge_is_wrong = 0.002;         ///< likelihood that remains for what the gauge speaks against: a valve not quite shut, a dead zero
+    double window_share = 0.5;             ///< of the time that it has been shut: over the newer half the rise is taken, ...
+    double window_h_min = 0.5;             ///< ... or all of so long, ...
+    double window_h_max = 6.0;             ///< ... at most so long: a thermostat's cycles are averaged out, and the yeast slows within a day
+    double kpa_variance_min = 0.01;        ///< kPa squared, of the mean of five minutes: no transducer is better
+};
+
 /// A leak: in a shut vessel the sum of CO2 cannot fall.
 struct LeakParameters {
     double missing_volumes = 0.08;         ///< less than a slow leak of a lid loses in a day, more than temperature layers feign (simulation)

@@ -356,8 +356,9 @@ std::vector<DropLeft> GravityCurve::drops_left() const {
     left.reserve(s.curves.predictions().size());
     for (const Prediction& o : s.curves.predictions()) {
         const double now = std::max(std::min(o.now, o.final), o.now + o.per_day * days);
-        left.push_back(
-            {{sg_from_points(o.original), sg_from_points(now), sg_from_points(o.final)}, o.weight});
+        left.push_back({.drop = {sg_from_points(o.original), sg_from_points(now), sg_from_points(o.final)},
+                        .falls_sg_per_h = std::max(0.0, -o.per_day) / hours_per_day / brewing::points_per_sg,
+                        .weight = o.weight});
     }
     return left;
 }

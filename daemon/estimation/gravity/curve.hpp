@@ -36,6 +36,7 @@ struct PlannedTemperature {
 /// One of the weighted hypotheses behind the estimates: from the gravity at the last step to the end.
 struct DropLeft {
     brewing::GravityDrop drop;
+    double falls_sg_per_h = 0;  ///< now
     double weight = 0;
 };
 

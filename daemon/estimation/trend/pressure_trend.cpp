@@ -100,6 +100,19 @@ std::optional<PressureTrend::Rate> PressureTrend::rate_over(Duration window, dou
     return rate;
 }
 
+std::optional<PressureTrend::Rate> PressureTrend::rate_since(Timestamp from) const {
+    if (points_.empty()) return std::nullopt;
+    const Timestamp now = points_.back().at;
+    std::vector<double> hours, kpa;
+    for (const Point& point : points_)
+        if (point.at >= from) hours.push_back(-base::hours_between(point.at, now)), kpa.push_back(point.kpa);
+    const double span_min_h = base::hours_between(now - pressure.windows.front().span, now);
+    if (hours.size() < pressure.window_count_min || -hours.front() < span_min_h) return std::nullopt;
+    const auto line = statistics::fit_line(hours, kpa);
+    if (!line) return std::nullopt;
+    return Rate{line->slope, noise_kpa() / std::sqrt(line->spread), line->level, now - from};
+}
+
 std::optional<PressureTrend::Rate> PressureTrend::certain_rate(bool falling) const {
     auto& known = falling ? falling_ : rising_;
     if (!known) known = fastest_certain(falling ? -1 : 1);

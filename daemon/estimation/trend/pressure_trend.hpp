@@ -29,6 +29,10 @@ public:
     /// PressureTrendParameters) over the last 4, 12, 40 or 120 minutes; nothing when there is none.
     [[nodiscard]] std::optional<Rate> certain_rate(bool falling = false) const;
 
+    /// How it has moved since `from`, whatever it was, by least squares; nothing before four readings and
+    /// four minutes.
+    [[nodiscard]] std::optional<Rate> rate_since(base::Timestamp from) const;
+
     /// When `limit_kpa` would be met at the present rate, as Unix seconds with its 90 % interval, in which
     /// the rate may change on the way; `high` may be infinite. Nothing when the pressure does not certainly
     /// rise or the limit is more than two days away.
