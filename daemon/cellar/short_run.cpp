@@ -18,6 +18,14 @@ std::optional<double> target_of(const batch::StagePlan& stage, double beer_c) {
     return std::nullopt;
 }
 
+/// Where the rise of a shut vessel ends at the least; a regulator that creeps knows no end.
+std::optional<double> yeast_ends_kpa(const alarms::Situation& situation) {
+    const auto end = alarms::belief(situation, Quantity::closed_pressure);
+    const bool is_yeast =
+        situation.head_space != base::HeadSpace::supplied && alarms::is_shut(situation).value_or(false);
+    return end && is_yeast ? std::optional{end->low} : std::nullopt;
+}
+
 }  // namespace
 
 ShortRun::ShortRun(const batch::VesselSpec& vessel)
@@ -70,8 +78,8 @@ void ShortRun::foresee_limit(const alarms::Situation& situation, base::Estimates
     if (!alarms::current(situation, Quantity::head_pressure) ||
         alarms::rise_is_held(situation, head->second.value))
         return;
-    if (const auto when = pressure_.time_to(*situation.pressure_limit_kpa))
-        estimates[Quantity::limit_time] = *when;
+    const auto when = pressure_.time_to(*situation.pressure_limit_kpa, yeast_ends_kpa(situation));
+    if (when) estimates[Quantity::limit_time] = *when;
 }
 
 std::optional<estimation::gas::Rise> ShortRun::rise_since_shut(const alarms::Situation& situation) const {

@@ -18,6 +18,15 @@ using base::Timestamp;
 constexpr PressureTrendParameters pressure;
 constexpr double seconds_per_hour = 3600.0;
 
+constexpr double never = std::numeric_limits<double>::infinity();
+
+/// Hours for `gap_kpa` of a rise that has `whole_kpa` to go and slows with what is left of it, as first-order
+/// uptake does.
+double levelling_off_h(double gap_kpa, double whole_kpa, double kpa_per_hour) {
+    if (gap_kpa >= whole_kpa) return gap_kpa > 0 ? never : 0;
+    return -std::log1p(-gap_kpa / whole_kpa) * whole_kpa / kpa_per_hour;
+}
+
 /// Do the newest readings all lie off the line, where it does not lead: below a rising, above a falling one?
 bool has_left(const statistics::Line& line, const std::vector<double>& hours, const std::vector<double>& kpa,
               double far_kpa) {
@@ -124,15 +133,20 @@ std::optional<PressureTrend::Rate> PressureTrend::fastest_certain(double sign) c
     const double noise = noise_kpa();
     std::optional<Rate> fastest;
     double fastest_bound = 0;
+    double slowest = std::numeric_limits<double>::infinity();
     for (const auto& [span, sigmas] : pressure.windows) {
         const auto rate = rate_over(span, noise, sign);
         if (!rate) continue;
         const double bound = sign * rate->kpa_per_hour - sigmas * rate->sigma;
+        if (bound > 0)
+            slowest =
+                std::min(slowest, sign * rate->kpa_per_hour - statistics::sigmas_of_90_percent * rate->sigma);
         if (bound > fastest_bound) {
             fastest = rate;
             fastest_bound = bound;
         }
     }
+    if (fastest) fastest->slowest_kpa_per_hour = slowest;
     return fastest;
 }
 
@@ -143,7 +157,7 @@ bool PressureTrend::would_show_a_rise() const {
     return last.at - first.at >= pressure.rise_shows_after || last.kpa < first.kpa;
 }
 
-std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa) const {
+std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa, std::optional<double> ends_kpa) const {
     const auto rate = certain_rate();
     if (!rate) return std::nullopt;
     const double now = base::unix_seconds(points_.back().at);
@@ -152,11 +166,15 @@ std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa) const {
     if (hours > pressure.horizon_h) return std::nullopt;
     const double change = std::min(pressure.rate_change_max, pressure.rate_change * std::sqrt(hours));
     const double sigma = std::hypot(rate->sigma, change * rate->kpa_per_hour);
-    const double slow = rate->kpa_per_hour - statistics::sigmas_of_90_percent * sigma;
+    const double may_slow = statistics::sigmas_of_90_percent * change * rate->kpa_per_hour;
+    const double slow = std::min(rate->kpa_per_hour - statistics::sigmas_of_90_percent * sigma,
+                                 rate->slowest_kpa_per_hour - may_slow);
     const double fast = rate->kpa_per_hour + statistics::sigmas_of_90_percent * sigma;
-    const double never = std::numeric_limits<double>::infinity();
+    double late_h = slow > 0 ? gap / slow : never;
+    if (ends_kpa)
+        late_h = std::max(late_h, levelling_off_h(gap, *ends_kpa - limit_kpa + gap, rate->kpa_per_hour));
     return base::Estimate{now + seconds_per_hour * hours, now + seconds_per_hour * gap / fast,
-                          slow > 0 ? now + seconds_per_hour * gap / slow : never};
+                          now + seconds_per_hour * late_h};
 }
 
 std::optional<PressureTrend::Level> PressureTrend::level_before() const {

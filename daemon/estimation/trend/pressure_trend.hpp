@@ -22,8 +22,10 @@ public:
     struct Rate {
         double kpa_per_hour = 0;
         double sigma = 0;
-        double level_kpa = 0;     ///< fitted pressure at the last reading
-        base::Duration window{};  ///< over which it was seen
+        double level_kpa = 0;             ///< fitted pressure at the last reading
+        base::Duration window{};          ///< over which it was seen
+        double slowest_kpa_per_hour = 0;  ///< the low end of the slowest that is beyond doubt, of all
+                                          ///< windows: a burst of minutes may fall back to it
     };
     /// The fastest rise (or, with `falling`, fall) that is beyond doubt (4 to 6 sigma,
     /// PressureTrendParameters) over the last 4, 12, 40 or 120 minutes; nothing when there is none.
@@ -35,8 +37,11 @@ public:
 
     /// When `limit_kpa` would be met at the present rate, as Unix seconds with its 90 % interval, in which
     /// the rate may change on the way; `high` may be infinite. Nothing when the pressure does not certainly
-    /// rise or the limit is more than two days away.
-    [[nodiscard]] std::optional<base::Estimate> time_to(double limit_kpa) const;
+    /// rise or the limit is more than two days away. `ends_kpa`: where the rise ends at the least, where that
+    /// is believed: the late end comes nearer to it ever more slowly, and is infinite when it is no higher
+    /// than the limit.
+    [[nodiscard]] std::optional<base::Estimate> time_to(double limit_kpa,
+                                                        std::optional<double> ends_kpa = {}) const;
 
     /// How it stood a while ago: the median of the half hour that ended two minutes before the newest
     /// reading, and the scatter (one sigma) of a reading. Nothing with fewer than three readings there.
