@@ -41,6 +41,12 @@ struct OtherTemperature {
     double c, warmed, vapour_kpa_gauge;
 };
 
+/// The same with a further doubt of +-`half`, of what cannot be less than none.
+base::Estimate doubted(const base::Estimate& told, double half) {
+    return {told.value, std::max(0.0, told.value - std::hypot(told.value - told.low, half)),
+            told.value + std::hypot(told.high - told.value, half)};
+}
+
 /// One sample of each quantity, gathered over particles and the points of their doubt.
 struct Samples {
     std::map<Quantity, std::vector<Weighted>> of;
@@ -70,6 +76,8 @@ base::Estimates forecast(const Particles& particles, const GasContext& context, 
                                                                  {step.beer_c, dry});
         const double equilibrium = p.factor_at(step.beer_c) * in_water_per_kpa * co2_kpa;
         const double sigma = std::hypot(std::sqrt(std::max(0.0, p.cc)), report.instruments * p.c);
+        samples.add(Quantity::head_space_air, percent * p.air / dry_kpa, weights[i]);
+        samples.add(Quantity::head_space_oxygen, p.oxygen_ml(step.beer_c, p.air), weights[i]);
         const double in_all = std::max(0.0, p.c) + in_head;
         const double crash_kpa = coldest.co2_kpa(p, context.beer_volume_l, in_all);
         const double more_kpa = coldest.co2_kpa(p, context.beer_volume_l, in_all + sigma) - crash_kpa;
@@ -78,10 +86,6 @@ base::Estimates forecast(const Particles& particles, const GasContext& context, 
             const double weight = weights[i] * share;
             const double c = std::max(0.0, p.c + sigmas * sigma);
             const double here = equilibrium * (1 + sigmas * report.instruments);
-            const double air = std::max(0.0, percent * p.air / dry_kpa + sigmas * report.air_percent);
-            samples.add(Quantity::head_space_air, air, weight);
-            samples.add(Quantity::head_space_oxygen, p.oxygen_ml(step.beer_c, air / percent * dry_kpa),
-                        weight);
             samples.add(Quantity::co2_volumes, c, weight);
             samples.add(Quantity::co2_equilibrium_volumes, here, weight);
             samples.add(Quantity::crash_pressure, coldest.gauge_kpa(p, crash_kpa + sigmas * crash_sigma),
@@ -93,6 +97,11 @@ base::Estimates forecast(const Particles& particles, const GasContext& context, 
         });
     }
     base::Estimates estimates = samples.estimates();
+    base::Estimate& air = estimates.at(Quantity::head_space_air);
+    air = doubted(air, report.air_percent);
+    base::Estimate& oxygen = estimates.at(Quantity::head_space_oxygen);
+    oxygen = doubted(oxygen,
+                     particles.all().front().oxygen_ml(step.beer_c, report.air_percent / percent * dry_kpa));
     const auto when = estimates.find(Quantity::carbonated_time);
     if (when == estimates.end()) return estimates;
     if (step.head_space == base::HeadSpace::vented || !std::isfinite(when->second.value) ||

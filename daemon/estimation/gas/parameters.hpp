@@ -99,7 +99,7 @@ struct HeadSpaceParameters {
 /// What is told.
 struct GasReportParameters {
     double instruments = 0.0065;           ///< relative: a thermometer of class B (IEC 60751: 0.3 degC at two sigmas, and 3 % a degree) and a transducer of 1 kPa at two sigmas
-    double air_percent = 0.2;              ///< of the head space: nobody has told less from none; stripped from the wort, or through a seal
+    double air_percent = 0.3;              ///< of the head space, at 90 %: nobody has told less from none; stripped from the wort, or through a seal
     double carbonated_within = 0.05;       ///< volumes of the target: nobody tastes less
     double carbonated_low = 0.25;          ///< volumes by which the low end may lack
     double carbonated_h = 1.0;             ///< for so long
