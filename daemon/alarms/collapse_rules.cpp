@@ -5,6 +5,7 @@
 #include "daemon/alarms/messages.hpp"
 #include "daemon/base/text.hpp"
 #include "daemon/brewing/steam.hpp"
+#include "daemon/brewing/vacuum.hpp"
 
 // What pulls a vacuum before the gauge shows it: steam that condenses in a closed vessel, gas that cools and
 // goes into the beer, beer that is drawn with the gas off. kPa gauge, degC.
@@ -19,7 +20,6 @@ using base::StageKind;
 using namespace std::chrono_literals;
 
 struct CollapseParameters {
-    double unrated_kpa = -2.0;  ///< without a maker's word: the doubt of a transducer's zero
     // Steam.
     double hot_c = 50;  ///< from here on vapour is 12 kPa and more (steam tables): what condenses counts
     double hot_deadband_c = 2;   ///< a probe's scatter and the wort's layers
@@ -51,7 +51,7 @@ bool keeps_air_out(HeadSpace mode) {
 }
 
 double vacuum_limit(const Situation& now) {
-    return now.vacuum_limit_kpa < 0 ? now.vacuum_limit_kpa : parameters.unrated_kpa;
+    return brewing::bearable_vacuum_kpa(now.vacuum_limit_kpa);
 }
 
 std::string what_it_bears(const MessageContext& context) {

@@ -7,6 +7,7 @@
 #include "daemon/alarms/messages.hpp"
 #include "daemon/base/text.hpp"
 #include "daemon/brewing/relief.hpp"
+#include "daemon/brewing/vacuum.hpp"
 
 // Head pressure against what the vessel bears. All pressures kPa gauge.
 namespace gyled::alarms {
@@ -34,9 +35,9 @@ struct PressureParameters {
     // Outlook at the present rate.
     double soon_hours = 2.0;       ///< high: time to come home
     double very_soon_hours = 0.5;  ///< critical: act now
-    // Where vacuum begins to count when the maker gives no limit, which promises none.
-    double vacuum_vented_kpa = -4.0;     ///< weather on an absolute sensor makes some 3 kPa
-    double vacuum_shut_kpa = -2.0;       ///< a transducer's zero
+    /// Where vacuum begins to count in a vented vessel whose maker gives no limit: weather on an absolute
+    /// sensor makes some 3 kPa. In a shut one brewing/vacuum.hpp says it.
+    double vacuum_vented_kpa = -4.0;
     double vacuum_deadband_share = 0.5;  ///< of that limit at most: half way back counts as back
     // Delays and deadbands of the rules.
     Duration limit_off_delay = 2min;   ///< foam and a valve that chatters settle within
@@ -256,8 +257,9 @@ Message rising_returned(const MessageContext& context) {
 // ---- vacuum
 
 double vacuum_threshold_kpa(const Situation& now) {
-    if (now.vacuum_limit_kpa < 0) return now.vacuum_limit_kpa;
-    return now.head_space == HeadSpace::vented ? parameters.vacuum_vented_kpa : parameters.vacuum_shut_kpa;
+    if (!(now.vacuum_limit_kpa < 0) && now.head_space == HeadSpace::vented)
+        return parameters.vacuum_vented_kpa;
+    return brewing::bearable_vacuum_kpa(now.vacuum_limit_kpa);
 }
 
 Evaluation below_vacuum_limit(const EvaluationInput& input) {

@@ -12,6 +12,7 @@
 #include "daemon/brewing/freezing.hpp"
 #include "daemon/brewing/relief.hpp"
 #include "daemon/brewing/sealed_vessel.hpp"
+#include "daemon/brewing/vacuum.hpp"
 #include "daemon/display/display.hpp"
 
 namespace gyled::batch {
@@ -35,8 +36,8 @@ using Findings = std::vector<Finding>;
 
 struct PlateParameters {
     double head_space_percent = brewing::headspace_percent_min;  ///< of brimful, once shut: liquid swells
-    double hot_c = brewing::heat_only_open_above_c;       ///< degC; from here on only open to the air: steam
-    double vacuum_unrated_kpa = -2;                       ///< when the maker gives none: a transducer's zero
+    double hot_c = brewing::heat_only_open_above_c;  ///< degC; from here on only open to the air: steam
+    double vacuum_unrated_kpa = brewing::unrated_vacuum_kpa;  ///< when the maker gives none
     double freezing_c = brewing::freezing_point_doubt_c;  ///< degC; so far may the freezing point be wrong
     double volumes_step = 0.05;  ///< volumes; a target that fits is rounded down to it
     double volume_step_l = 0.1;  ///< L; likewise

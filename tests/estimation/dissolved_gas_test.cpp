@@ -174,7 +174,7 @@ TEST(DissolvedGas, ForeseesWarmthAndCold) {
     const double cold = brewing::pressure_after(vessel, now, 1).kpa_gauge(base::standard_atmosphere);
     // 4 %: the estimate stands between three sources of solubility, of which Weiss asks for the most pressure
     const auto warmed =
-        closing_outlook(gas.contents(), {}, {.beer_c = 2, .warmest_c = 25, .bearable_kpa = {}})
+        closing_outlook(gas.contents(), {}, {.beer_c = 2, .warmest_c = 25, .bearable_kpa = {}, .rise = {}})
             .at(Quantity::warm_pressure);
     EXPECT_NEAR(warmed.value, warm, 0.04 * warm);
     EXPECT_LE(warmed.low, warm);

@@ -63,7 +63,7 @@ TEST(Matter, WaterAndItsGasFollowTheInternationalTables) {
 TEST(Matter, SolubilityIsWhatHandbookAndOceanographersMeasured) {
     // The CRC Handbook's mole fractions under 100 kPa of CO2 within 3 %; Weiss's table within 5 %, and 1.5 %
     // from 16 degC on: by that the three differ among themselves.
-    EXPECT_GT(for_rows("co2_solubility_water.csv", "fn", "x_carroll_1000",
+    EXPECT_GT(for_rows("handbook.csv", "fn", "x_carroll_1000",
                        [](const CsvRow& row) {
                            const double t = input(row, "t");
                            const double x = co2_fugacity_kpa(co2_mol_per_l(100, t), t) / henry_kpa(t);
@@ -71,7 +71,7 @@ TEST(Matter, SolubilityIsWhatHandbookAndOceanographersMeasured) {
                                        0.03 * number(row.at("expected")));
                        }),
               8);
-    EXPECT_GT(for_rows("co2_solubility_water.csv", "fn", "K0_weiss_molal_x100",
+    EXPECT_GT(for_rows("handbook.csv", "fn", "K0_weiss_molal_x100",
                        [](const CsvRow& row) {
                            const double t = input(row, "t");
                            const double per_kg = solubility_mol_per_l_kpa(t) * 101.325 / water_kg_per_l(t);
@@ -109,7 +109,7 @@ TEST(Matter, AirIsThinnerUphill) {
 TEST(Matter, WortWeighsWhatTheTablesOfExtractSay) {
     // The American brewing chemists' Table 1 (by its cubic) and Plato's agree within 0.025 degrees from 1.000
     // to 1.080.
-    EXPECT_GT(for_rows("units.csv", "fn", "plato_asbc",
+    EXPECT_GT(for_rows("handbook.csv", "fn", "plato_asbc",
                        [](const CsvRow& row) {
                            const double sg = input(row, "SG");
                            if (sg < 1 || sg > 1.081) return;
@@ -121,7 +121,7 @@ TEST(Matter, WortWeighsWhatTheTablesOfExtractSay) {
 
 TEST(Matter, SpiritWeighsWhatTheStandardSays) {
     // GOST 12787-2021 Table A.1: SG 20/20 of the distillate, alcohol in percent by weight.
-    EXPECT_EQ(for_rows("balling.csv", "fn", "abw_asbc_distillate",
+    EXPECT_EQ(for_rows("handbook.csv", "fn", "abw_asbc_distillate",
                        [](const CsvRow& row) {
                            EXPECT_NEAR(spirit_sg(number(row.at("expected"))), input(row, "SG"), 4e-5);
                        }),

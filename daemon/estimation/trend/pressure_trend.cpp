@@ -138,9 +138,7 @@ std::optional<PressureTrend::Rate> PressureTrend::fastest_certain(double sign) c
         const auto rate = rate_over(span, noise, sign);
         if (!rate) continue;
         const double bound = sign * rate->kpa_per_hour - sigmas * rate->sigma;
-        if (bound > 0)
-            slowest =
-                std::min(slowest, sign * rate->kpa_per_hour - statistics::sigmas_of_90_percent * rate->sigma);
+        if (bound > 0) slowest = std::min(slowest, sign * rate->kpa_per_hour);
         if (bound > fastest_bound) {
             fastest = rate;
             fastest_bound = bound;
@@ -165,11 +163,11 @@ std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa, std::opti
     const double hours = gap / rate->kpa_per_hour;
     if (hours > pressure.horizon_h) return std::nullopt;
     const double change = std::min(pressure.rate_change_max, pressure.rate_change * std::sqrt(hours));
-    const double sigma = std::hypot(rate->sigma, change * rate->kpa_per_hour);
-    const double may_slow = statistics::sigmas_of_90_percent * change * rate->kpa_per_hour;
-    const double slow = std::min(rate->kpa_per_hour - statistics::sigmas_of_90_percent * sigma,
-                                 rate->slowest_kpa_per_hour - may_slow);
-    const double fast = rate->kpa_per_hour + statistics::sigmas_of_90_percent * sigma;
+    const auto doubt = [&](double kpa_per_hour) {
+        return statistics::sigmas_of_90_percent * std::hypot(rate->sigma, change * kpa_per_hour);
+    };
+    const double slow = rate->slowest_kpa_per_hour - doubt(rate->slowest_kpa_per_hour);
+    const double fast = rate->kpa_per_hour + doubt(rate->kpa_per_hour);
     double late_h = slow > 0 ? gap / slow : never;
     if (ends_kpa)
         late_h = std::max(late_h, levelling_off_h(gap, *ends_kpa - limit_kpa + gap, rate->kpa_per_hour));

@@ -24,8 +24,7 @@ public:
         double sigma = 0;
         double level_kpa = 0;             ///< fitted pressure at the last reading
         base::Duration window{};          ///< over which it was seen
-        double slowest_kpa_per_hour = 0;  ///< the low end of the slowest that is beyond doubt, of all
-                                          ///< windows: a burst of minutes may fall back to it
+        double slowest_kpa_per_hour = 0;  ///< of all windows, beyond doubt: a burst may fall back to it
     };
     /// The fastest rise (or, with `falling`, fall) that is beyond doubt (4 to 6 sigma,
     /// PressureTrendParameters) over the last 4, 12, 40 or 120 minutes; nothing when there is none.
