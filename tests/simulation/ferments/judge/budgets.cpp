@@ -24,6 +24,12 @@ bool stays_met(const judging::Line& line) {
            (line.target.starts_with("holds") || line.row.ends_with("all families") || is_of_facts(line));
 }
 
+/// One world says nothing of a share or a median; attenuation is gravity once more.
+bool is_worth_a_bound(const judging::Line& line) {
+    return std::isfinite(line.off) && !line.seen.ends_with("in 1") && line.seen != "1 worlds" &&
+           !line.row.starts_with("apparent_attenuation");
+}
+
 double bound_for(const judging::Line& line) {
     if (is_of_facts(line)) return line.off;
     if (line.target.starts_with("holds")) return line.off + share_allowed;
@@ -35,7 +41,7 @@ double bound_for(const judging::Line& line) {
 std::vector<Budget> earned(const std::vector<judging::Line>& lines) {
     std::vector<Budget> budgets;
     for (const judging::Line& line : lines)
-        if (std::isfinite(line.off))
+        if (is_worth_a_bound(line))
             budgets.push_back({line.row, line.target, stays_met(line), line.off, bound_for(line)});
     return budgets;
 }
