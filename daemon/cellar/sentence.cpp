@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/display/range.hpp"
+
 namespace gyled::cellar {
 namespace {
 
@@ -68,15 +70,13 @@ std::string what_is_next(const VesselView& view, const display::Display& display
     const auto about = [&](const char* what, Quantity q) -> std::string {
         const auto* when = get(view.estimates, q);
         if (!when) return {};
+        const double half_h = std::max(when->high - when->value, when->value - when->low) / 3600;
+        if (!(half_h <= display::told_as_range_h))
+            return fmt::format(" {} {}.", what, display::range_text(display, when->low, when->high, view.at));
         const auto moment = base::from_unix_seconds(when->value);
         std::string text = fmt::format(" {} about {}", what, display.local(moment));
-        if (std::isfinite(when->high)) {
-            const double half_hours = std::max(when->high - when->value, when->value - when->low) / 3600;
-            if (half_hours >= 1)
-                text += fmt::format(" (± {:.0f} h)", half_hours);
-            else
-                text += fmt::format(" (± {:.0f} min)", std::max(1.0, half_hours * 60));
-        }
+        text += half_h >= 1 ? fmt::format(" (± {:.0f} h)", half_h)
+                            : fmt::format(" (± {:.0f} min)", std::max(1.0, half_h * 60));
         return text + ".";
     };
     if (auto text = about("Temperature reached", Quantity::ready_time); !text.empty()) return text;

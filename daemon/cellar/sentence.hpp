@@ -8,8 +8,8 @@
 
 namespace gyled::cellar {
 
-/// "Harbour Mild, ferment, day 5: 1.018 SG (58 % attenuated) at 19.4 °C. Finished about Thu 5 Mar 16:00 ± 9
-/// h. Head pressure 0.02 bar, 1.78 bar below the limit." Its own field `sentence` is not read.
+/// "Harbour Mild, ferment, day 5: 1.018 SG (58 % attenuated) at 19.4 °C. Finished Friday night to Sunday
+/// morning. Head pressure 0.02 bar, 1.78 bar below the limit." Its own field `sentence` is not read.
 [[nodiscard]] std::string sentence(const VesselView& view, const display::Display& display);
 
 /// "2.0 °C reached": why a stage that ends so has come to its end.

@@ -5,6 +5,7 @@
 #include "daemon/alarms/rules.hpp"
 #include "daemon/base/text.hpp"
 #include "daemon/batch/plate.hpp"
+#include "daemon/display/range.hpp"
 #include "daemon/json/inputs.hpp"
 
 namespace gyled::json {
@@ -134,6 +135,11 @@ Json latest_json(Quantity q, const alarms::Latest& latest, Timestamp now, const 
 Json belief_json(const cellar::VesselView& view, Quantity q, const base::Estimate& estimate,
                  const Display& display) {
     Json out = estimate_json(q, estimate, display);
+    const double half_s = std::max(estimate.high - estimate.value, estimate.value - estimate.low);
+    if (base::is_moment(q) && !(half_s <= 3600 * display::told_as_range_h)) {
+        out["text"] = display::range_text(display, estimate.low, estimate.high, view.at);
+        out["interval"] = "";  // it is the text
+    }
     const auto old = stale_input(view, q);
     out["stale"] = old.has_value();
     out["rests_on"] = nullptr;

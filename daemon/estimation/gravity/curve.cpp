@@ -24,6 +24,7 @@ constexpr double never_yet = -1e300;  // hours
 constexpr double rounding_h = 1e-6;   // quarters add up to hours but for this
 constexpr double seconds_per_hour = 3600.0;
 constexpr PlausibleGravity plausible;
+constexpr CalibrationParameters calibrated;
 
 bool is_gravity(double sg) {
     return std::isfinite(sg) && sg > plausible.sg_min && sg < plausible.sg_max;
@@ -67,6 +68,12 @@ double certainty_to_finish(base::Culture culture) {
             break;
     }
     return fitting.certain_ale;
+}
+
+/// So that it holds as often as it says.
+void stretch(Estimate& estimate, double factor) {
+    estimate.low = estimate.value - factor * (estimate.value - estimate.low);
+    estimate.high = estimate.value + factor * (estimate.high - estimate.value);
 }
 
 /// By an independent doubt of so much at 90 %.
@@ -168,6 +175,7 @@ void GravityCurve::State::fit() {
     const ChangePoints then = judge.judge({.at = at,
                                            .present = present,
                                            .record = record,
+                                           .hands = hands,
                                            .curves = curves,
                                            .awake = awake,
                                            .slept_h = slept_h,
@@ -242,6 +250,16 @@ base::Estimates GravityCurve::State::answers() const {
         return brewing::alcohol_by_volume_percent(
             brewing::Gravities{sg_from_points(o.original), sg_from_points(o.now)});
     });
+    const double done = estimate_of(hypotheses, [](const Prediction& o) {
+                            return (o.original - o.now) / std::max(1.0, o.original - o.final);
+                        }).value;
+    const double of_now = done < calibrated.lag_until   ? calibrated.now_lag
+                          : done < calibrated.tail_from ? calibrated.now_active
+                                                        : calibrated.now_tail;
+    for (const Quantity quantity : {Quantity::gravity_now, Quantity::apparent_attenuation,
+                                    Quantity::real_attenuation, Quantity::alcohol_by_volume})
+        stretch(answer[quantity], of_now);
+    if (done > calibrated.late_from) stretch(answer[Quantity::final_gravity], calibrated.end_late);
     // what has not fermented cannot have been balanced wrongly
     const double fermented = std::clamp(
         answer[Quantity::apparent_attenuation].value / fitting.balling_fermented_percent, 0.0, 1.0);
@@ -254,13 +272,9 @@ base::Estimates GravityCurve::State::answers() const {
     });
 
     if (judge.is_finished() || judge.is_stalled() || !judge.is_started()) return answer;
-    const Estimate left = estimate_of(hypotheses, [](const Prediction& o) { return o.now - o.final; });
-    const Estimate end = answer[Quantity::final_gravity];
-    const Estimate wait = estimate_of(hypotheses, [&](const Prediction& o) { return hours_until(o); });
+    Estimate wait = estimate_of(hypotheses, [&](const Prediction& o) { return hours_until(o); });
     if (!std::isfinite(wait.value)) return answer;
-    const bool end_in_sight = brewing::points_per_sg * (end.high - end.low) < left.value ||
-                              wait.high - wait.low < fitting.end_in_sight_h;
-    if (!end_in_sight) return answer;
+    stretch(wait, done > calibrated.late_from ? calibrated.finish_late : calibrated.finish);
     const double now_s = base::unix_seconds(at);
     const auto moment = [&](double hours) { return now_s + seconds_per_hour * hours; };
     answer[Quantity::finish_time] = {moment(wait.value), moment(wait.low), moment(wait.high)};

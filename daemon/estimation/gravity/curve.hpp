@@ -2,11 +2,12 @@
 /// From noisy, biased, gappy gravity readings to honest numbers: where the beer stands, where it will end,
 /// and when.
 ///
-/// A curve of fermentation is fitted to the readings in thermal time, as a population of possible curves; all
-/// answers are taken from the whole population, so their intervals are as wide as our ignorance. A value: a
-/// copy is a snapshot, and equal calls in equal order give equal answers. No clock: time comes as an
-/// argument. Single-threaded. Cost: about a millisecond per hour of event time at most, whatever the length
-/// of the batch.
+/// Curves of several families are fitted to the readings in thermal time, as a population of possible ones;
+/// all answers are taken from the whole population, so their intervals are as wide as our ignorance, and are
+/// then stretched by a factor for each quantity and phase so that nine in ten hold (conformal;
+/// parameters.hpp). A value: a copy is a snapshot, and equal calls in equal order give equal answers. No
+/// clock: time comes as an argument. Single-threaded. Cost: about a millisecond per hour of event time at
+/// most, whatever the length of the batch.
 
 #include <memory>
 #include <optional>
@@ -70,8 +71,9 @@ public:
 
     /// gravity_now, gravity_rate, final_gravity, finish_time, apparent_attenuation, real_attenuation,
     /// alcohol_by_volume and residual_co2_potential, as far as anybody could know. finish_time is the moment
-    /// at which the gravity comes within 0.0005 of its terminal value; it is left out once finished, when
-    /// cold has sent the yeast to sleep, and while the doubt about the end exceeds what is left.
+    /// at which the gravity comes within 0.0005 of its terminal value; it is left out before it has
+    /// started, once finished or stalled, and when cold has sent the yeast to sleep. While nobody could know
+    /// its interval is days wide.
     [[nodiscard]] const base::Estimates& estimates() const;
 
     /// Everything decided so far, oldest first. Entries are only added, or marked as revoked.

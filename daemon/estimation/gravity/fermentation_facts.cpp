@@ -30,14 +30,20 @@ double quantile_of(const CurvePopulation& curves, double share, Measure measure)
     return values.empty() ? 0.0 : statistics::quantile(values, share);
 }
 
+double median_rate(const CurvePopulation& curves) {
+    constexpr double half = 0.5;
+    return quantile_of(curves, half, [](const Prediction& p) { return p.per_day; });
+}
+
 double median_gravity(const CurvePopulation& curves) {
     constexpr double half = 0.5;
     return quantile_of(curves, half, [](const Prediction& p) { return p.now; });
 }
 
 constexpr StartParameters start;
-constexpr StallParameters stall;
-constexpr FinishParameters finish;
+constexpr StallParameters stalling;
+constexpr FinishParameters finishing;
+constexpr ByHandParameters by_hand;
 constexpr ResumeParameters resume;
 /// What counts as a stable gravity, points per day.
 constexpr double stable_per_day = brewing::points_per_sg * brewing::stable_slope_sg_per_day;
@@ -71,7 +77,10 @@ void FermentationJudge::revoke(FactKind kind, const Evaluation& evaluation, cons
 
 ChangePoints FermentationJudge::judge(const Evaluation& evaluation) {
     if (is_started()) change_points_.woke_h = evaluation.woke_h;
-    if (evaluation.record.is_empty()) return change_points_;
+    if (evaluation.record.is_empty()) {
+        judge_by_hand(evaluation);
+        return change_points_;
+    }
     if (!is_started()) {
         judge_start(evaluation);
     } else if (is_finished() || is_stalled()) {
@@ -103,40 +112,54 @@ void FermentationJudge::judge_start(const Evaluation& evaluation) {
                 : fmt::format("Gravity is at least {:.3f} below the original one", sg_difference(believed)));
 }
 
+const FermentationJudge::Forecast* FermentationJudge::forecast_at(double hour) const {
+    const auto found = std::ranges::lower_bound(forecasts_, hour, {}, &Forecast::hour);
+    return found == forecasts_.end() ? nullptr : &*found;
+}
+
+double FermentationJudge::rate_then(double hour) const {
+    const Forecast* then = forecast_at(hour);
+    return then ? then->per_day : 0.0;
+}
+
 void FermentationJudge::remember(const Evaluation& evaluation) {
     if (!is_started()) return;
     Forecast forecast;
     forecast.hour = evaluation.present.hour;
     forecast.thermal_h = evaluation.present.thermal.usual;
     forecast.fall_12h_least =
-        quantile_of(evaluation.curves, stall.fall_low_end, [](const Prediction& p) { return p.fall_12h; });
-    forecast.left_least = quantile_of(evaluation.curves, stall.left_low_end,
+        quantile_of(evaluation.curves, stalling.fall_low_end, [](const Prediction& p) { return p.fall_12h; });
+    forecast.left_least = quantile_of(evaluation.curves, stalling.left_low_end,
                                       [](const Prediction& p) { return p.now - p.final; });
+    forecast.per_day = median_rate(evaluation.curves);
     forecasts_.push_back(forecast);
-    while (forecasts_.front().hour < evaluation.present.hour - stall.forecasts_kept_h) forecasts_.pop_front();
+    while (forecasts_.front().hour < evaluation.present.hour - stalling.forecasts_kept_h)
+        forecasts_.pop_front();
 }
 
 void FermentationJudge::judge_stall(const Evaluation& evaluation) {
     const double now_h = evaluation.present.hour;
-    const auto now = evaluation.record.level(now_h - stall.now_h, now_h);
+    const auto now = evaluation.record.level(now_h - stalling.now_h, now_h);
     const double present_gravity = median_gravity(evaluation.curves);
     const double beyond = present_gravity - evaluation.expected_final;
+    const double rate = median_rate(evaluation.curves);
     bool stands = false;
     std::string why;
     for (const Forecast& then : forecasts_) {
         const double since_h = now_h - then.hour;
-        if (since_h < stall.since_min_h || now.count < stall.level_count_min) continue;
+        if (since_h < stalling.since_min_h || now.count < stalling.level_count_min) continue;
         const auto before =
-            evaluation.record.level(then.hour - stall.then_before_h, then.hour + stall.then_after_h);
-        if (before.count < stall.level_count_min) continue;
+            evaluation.record.level(then.hour - stalling.then_before_h, then.hour + stalling.then_after_h);
+        if (before.count < stalling.level_count_min) continue;
         const double thermal_h = evaluation.present.thermal.usual - then.thermal_h;
         const double forecast =
             then.fall_12h_least * std::clamp(thermal_h / PredictionParameters{}.forecast_h, 0.0, 1.0);
         const double fell = before.points - now.points;
-        const double noise = std::hypot(before.sigma, now.sigma, evaluation.curves.wander(since_h));
-        if (fell < stall.fell_share * forecast &&
-            forecast - fell > stall.lacks + stall.lacks_sigmas * noise &&
-            then.left_least - fell > stall.left_min) {
+        const double wander = std::max(stalling.wander_min, evaluation.curves.wander(since_h));
+        const double noise = std::hypot(before.sigma, now.sigma, wander);
+        if (fell < stalling.fell_share * forecast &&
+            forecast - fell > stalling.lacks + stalling.lacks_sigmas * noise &&
+            then.left_least - fell > stalling.left_min && rate > stalling.slowed * then.per_day) {
             stands = true;
             why = fmt::format("it fell by {:.4f} in {:.0f} h, and by {:.4f} at least was expected",
                               sg_difference(std::max(0.0, fell)), since_h, sg_difference(forecast));
@@ -144,83 +167,147 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
     }
     // A gentle stop is within what the curves forecast; then it is the brewer's or the culture's expectation
     // that speaks.
-    const auto trend = evaluation.record.trend(now_h - stall.gentle_h, now_h);
-    if (!stands && trend.span_h > stall.gentle_span_h && trend.count >= stall.gentle_count &&
-        trend.sigma < stall.gentle_sigma &&
-        trend.points_per_day - 2.0 * trend.sigma > -stall.gentle_per_day) {
-        stands = beyond > std::max(stall.beyond_end, stall.beyond_end_sigmas * evaluation.expected_sigma);
+    const auto trend = evaluation.record.trend(now_h - stalling.gentle_h, now_h);
+    const double gentle_per_day =
+        std::max(stalling.gentle_per_day, -stalling.gentle_share * rate_then(now_h - stalling.gentle_h));
+    if (!stands && trend.span_h > stalling.gentle_span_h && trend.count >= stalling.gentle_count &&
+        trend.sigma < stalling.gentle_sigma && trend.points_per_day - 2.0 * trend.sigma > -gentle_per_day) {
+        stands =
+            beyond > std::max(stalling.beyond_end, stalling.beyond_end_sigmas * evaluation.expected_sigma);
         why = fmt::format("it changed {:.4f} a day over the last {:.0f} h",
                           std::abs(sg_difference(trend.points_per_day)), trend.span_h);
     }
     // Slow organisms take over from fast ones, and woken yeast takes its time: neither has stalled.
     if (evaluation.is_mixed) {
-        const auto weeks = evaluation.record.trend(now_h - stall.mixed_h, now_h);
-        if (weeks.span_h < stall.mixed_span_h ||
-            weeks.points_per_day - 2.0 * weeks.sigma < -stall.mixed_per_day)
+        const auto weeks = evaluation.record.trend(now_h - stalling.mixed_h, now_h);
+        if (weeks.span_h < stalling.mixed_span_h ||
+            weeks.points_per_day - 2.0 * weeks.sigma < -stalling.mixed_per_day)
             stands = false;
     }
-    if (evaluation.woke_h && now_h - *evaluation.woke_h < stall.woken_h) stands = false;
+    if (evaluation.woke_h && now_h - *evaluation.woke_h < stalling.woken_h) stands = false;
     // The last few hours must agree.
-    const auto lately = evaluation.record.trend(now_h - stall.lately_h, now_h);
-    if (lately.count >= stall.lately_count &&
-        lately.points_per_day + 2.0 * lately.sigma < -stall.lately_per_day)
+    const auto lately = evaluation.record.trend(now_h - stalling.lately_h, now_h);
+    if (lately.count >= stalling.lately_count &&
+        lately.points_per_day + 2.0 * lately.sigma < -stalling.lately_per_day)
         stands = false;
-    if (evaluation.awake < stall.awake_min || beyond < stall.beyond_min) stands = false;
+    if (evaluation.awake < stalling.awake_min || beyond < stalling.beyond_min) stands = false;
     evaluations_of_stall_ = stands ? evaluations_of_stall_ + 1 : 0;
-    if (evaluations_of_stall_ < stall.evaluations) return;
-    stalled_h_ = now_h;
+    if (evaluations_of_stall_ < stalling.evaluations) return;
+    stall(evaluation, now, why);
+}
+
+void FermentationJudge::stall(const Evaluation& evaluation, const GravityRecord::Level& now,
+                              const std::string& why) {
+    stalled_h_ = evaluation.present.hour;
     level_then_ = now.points;
     level_then_sigma_ = now.sigma;
     evaluations_of_stall_ = 0;
-    change_points_.stalled_h = now_h - stall.began_before_h;
+    change_points_.stalled_h = evaluation.present.hour - stalling.began_before_h;
     decide(FactKind::fermentation_stalled, evaluation,
            fmt::format("Gravity stands at {:.4f}, and about {:.4f} is expected at the end: {}",
-                       sg(present_gravity), sg(evaluation.expected_final), why));
+                       sg(median_gravity(evaluation.curves)), sg(evaluation.expected_final), why));
 }
 
 void FermentationJudge::judge_finish(const Evaluation& evaluation) {
     const double now_h = evaluation.present.hour;
     GravityRecord::Trend trend;
-    for (const double window_h : finish.windows_h) {
+    for (const double window_h : finishing.windows_h) {
         trend = evaluation.record.trend(now_h - window_h, now_h);
-        if (trend.sigma > 0 && trend.sigma < finish.window_sigma &&
-            trend.span_h > finish.window_span * window_h)
+        if (trend.sigma > 0 && trend.sigma < finishing.window_sigma &&
+            trend.span_h > finishing.window_span * window_h)
             break;
     }
-    const bool measured = trend.count >= finish.count_min && trend.sigma > 0 &&
-                          trend.sigma < finish.sigma_max && trend.span_h > finish.span_min_h &&
-                          now_h - evaluation.record.last_hour() < finish.heard_within_h;
+    const double sure = probability_of(
+        evaluation.curves, [](const Prediction& p) { return p.now - p.final < finishing.near_end; });
+    const bool alone = sure > finishing.sure_alone;
+    const bool measured = trend.count >= finishing.count_min && trend.sigma > 0 &&
+                          trend.sigma < (alone ? finishing.sigma_alone : finishing.sigma_max) &&
+                          trend.span_h > finishing.span_min_h &&
+                          now_h - evaluation.record.last_hour() < finishing.heard_within_h;
     const bool flat = trend.points_per_day > -stable_per_day - trend.sigma &&
-                      trend.points_per_day - 2.0 * trend.sigma > -finish.bound_per_day;
+                      (alone || trend.points_per_day - 2.0 * trend.sigma > -finishing.bound_per_day);
     // Slow organisms need a long look.
-    const auto week = evaluation.record.trend(now_h - finish.mixed_h, now_h);
-    const bool slow_flat = !evaluation.is_mixed || (week.span_h > finish.mixed_span_h &&
-                                                    week.points_per_day - week.sigma > -finish.mixed_per_day);
-    const double sure = probability_of(evaluation.curves,
-                                       [](const Prediction& p) { return p.now - p.final < finish.near_end; });
+    const auto week = evaluation.record.trend(now_h - finishing.mixed_h, now_h);
+    const bool slow_flat =
+        !evaluation.is_mixed ||
+        (week.span_h > finishing.mixed_span_h && week.points_per_day - week.sigma > -finishing.mixed_per_day);
     const double present_gravity = median_gravity(evaluation.curves);
     const bool as_expected =
         present_gravity - evaluation.expected_final <
-        std::max(finish.beyond_end, finish.beyond_end_sigmas * evaluation.expected_sigma);
+        std::max(finishing.beyond_end, finishing.beyond_end_sigmas * evaluation.expected_sigma);
     // What was at its end when the cold came has ended; a longer sleep tells nothing more.
-    const bool awake = evaluation.awake > finish.awake_min ||
-                       (evaluation.slept_h > 0 && evaluation.slept_h < finish.asleep_max_h);
+    const bool awake = evaluation.awake > finishing.awake_min ||
+                       (evaluation.slept_h > 0 && evaluation.slept_h < finishing.asleep_max_h);
     const bool ends =
         measured && flat && slow_flat && as_expected && awake && sure > evaluation.certainty_to_finish;
     evaluations_of_end_ = ends ? evaluations_of_end_ + 1 : 0;
-    if (evaluations_of_end_ < finish.evaluations) return;
-    const auto now = evaluation.record.level(now_h - finish.level_h, now_h);
-    finished_h_ = now_h;
-    level_then_ = now.points;
-    level_then_sigma_ = now.sigma;
-    evaluations_of_end_ = 0;
-    decide(FactKind::fermentation_finished, evaluation,
+    if (evaluations_of_end_ < finishing.evaluations) return;
+    finish(evaluation, evaluation.record.level(now_h - finishing.level_h, now_h),
            fmt::format("Gravity is {:.4f} and changed {:.4f} a day or less over {:.0f} h; it lies within "
                        "0.0007 of the end with "
                        "{:.0f} % certainty",
                        sg(present_gravity),
-                       sg_difference(std::abs(trend.points_per_day) + finish.told_sigmas * trend.sigma),
+                       sg_difference(std::abs(trend.points_per_day) + finishing.told_sigmas * trend.sigma),
                        trend.span_h, 100 * sure));
+}
+
+void FermentationJudge::finish(const Evaluation& evaluation, const GravityRecord::Level& now,
+                               std::string evidence) {
+    finished_h_ = evaluation.present.hour;
+    level_then_ = now.points;
+    level_then_sigma_ = now.sigma;
+    evaluations_of_end_ = 0;
+    decide(FactKind::fermentation_finished, evaluation, std::move(evidence));
+}
+
+/// Two readings by hand, a day apart, say what a sensor's hours say else.
+void FermentationJudge::judge_by_hand(const Evaluation& evaluation) {
+    if (evaluation.hands.empty()) return;
+    const double now_h = evaluation.present.hour;
+    const HandPoint& last = evaluation.hands.back();
+    if (now_h - last.hour > by_hand.heard_within_h) return;
+    if (!is_started()) {
+        const double believed = quantile_of(evaluation.curves, start.low_end,
+                                            [](const Prediction& p) { return p.original - p.now; });
+        if (believed < by_hand.started_fell) return;
+        started_h_ = now_h;
+        decide(FactKind::fermentation_started, evaluation,
+               fmt::format("Gravity is at least {:.3f} below the original one", sg_difference(believed)));
+    } else if (!is_finished() && !is_stalled()) {
+        judge_end_by_hand(evaluation);
+    }
+    remember(evaluation);
+}
+
+void FermentationJudge::judge_end_by_hand(const Evaluation& evaluation) {
+    const HandPoint& last = evaluation.hands.back();
+    const auto before =
+        std::find_if(evaluation.hands.rbegin(), evaluation.hands.rend(),
+                     [&](const HandPoint& h) { return h.hour < last.hour - by_hand.apart_h; });
+    if (before == evaluation.hands.rend() || before->hour < last.hour - by_hand.within_h) return;
+    const double sigma = std::sqrt(last.variance);
+    const double noise = std::hypot(sigma, std::sqrt(before->variance));
+    const double fell = before->points - last.points;
+    const double days = (last.hour - before->hour) / hours_per_day;
+    if (fell - noise > by_hand.per_day * days || evaluation.awake < stalling.awake_min) return;
+    const double sure = probability_of(
+        evaluation.curves, [](const Prediction& p) { return p.now - p.final < finishing.near_end; });
+    const double beyond = last.points - evaluation.expected_final;
+    const Forecast* then = forecast_at(before->hour);
+    const bool fell_short = then && then->hour < last.hour &&
+                            then->fall_12h_least - fell > stalling.lacks + by_hand.sigmas * noise;
+    const GravityRecord::Level level{last.points, sigma, 2};
+    const std::string seen =
+        fmt::format("by hand it fell by {:.4f} in {:.0f} h", sg_difference(fell), last.hour - before->hour);
+    if (sure > evaluation.certainty_to_finish &&
+        beyond < std::max(finishing.beyond_end, finishing.beyond_end_sigmas * evaluation.expected_sigma))
+        finish(
+            evaluation, level,
+            fmt::format("Gravity is {:.4f}; {}, and it lies within 0.0007 of the end with {:.0f} % certainty",
+                        sg(last.points), seen, 100 * sure));
+    else if (fell_short &&
+             beyond > std::max(stalling.beyond_end, stalling.beyond_end_sigmas * evaluation.expected_sigma))
+        stall(evaluation, level, seen);
 }
 
 /// New evidence after the decision: a fall that is neither noise nor the drift of a sensor.

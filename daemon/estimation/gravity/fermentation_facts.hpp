@@ -21,6 +21,7 @@ struct Evaluation {
     base::Timestamp at;
     Present present;
     const GravityRecord& record;
+    const std::vector<HandPoint>& hands;
     const CurvePopulation& curves;
     double awake = 1;              ///< wakefulness over the last half day, 0 to 1
     double slept_h = 0;            ///< for how long it has been cold
@@ -50,12 +51,19 @@ private:
         double thermal_h;       // usual
         double fall_12h_least;  // low end of the fall within twelve thermal hours
         double left_least;      // low end of what was left to ferment
+        double per_day;         // rate, negative
     };
+    void judge_by_hand(const Evaluation& evaluation);
+    void judge_end_by_hand(const Evaluation& evaluation);
     void judge_start(const Evaluation& evaluation);
     void judge_stall(const Evaluation& evaluation);
     void judge_finish(const Evaluation& evaluation);
     void judge_resumed(const Evaluation& evaluation);
     void remember(const Evaluation& evaluation);
+    [[nodiscard]] const Forecast* forecast_at(double hour) const;
+    [[nodiscard]] double rate_then(double hour) const;  // as it was believed; 0 when nothing was
+    void stall(const Evaluation& evaluation, const GravityRecord::Level& now, const std::string& why);
+    void finish(const Evaluation& evaluation, const GravityRecord::Level& now, std::string evidence);
     void decide(FactKind kind, const Evaluation& evaluation, std::string evidence);
     void revoke(FactKind kind, const Evaluation& evaluation, const std::string& because);
 

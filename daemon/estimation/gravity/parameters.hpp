@@ -29,7 +29,6 @@ struct CurveParameters {
     double beer_c_min = -10.0;             ///< a thermometer below is broken
     double beer_c_max = 60.0;              ///< and above
     double hand_too_old_h = 24.0;          ///< a hand reading that came later than this is not used
-    double end_in_sight_h = 48.0;          ///< a finish time is told when its interval is narrower than this
     double still_per_h = 1e-3;             ///< thermal h per h below which the end is never reached
     double balling_abv = 0.15;             ///< % by volume, 90 %: what Balling's balance is off against real brews (Cutaia et al. 2009)
     double balling_fermented_percent = 75; ///< apparent attenuation of the brews that says so; less for a beer under way
@@ -39,9 +38,9 @@ struct CurveParameters {
     double between_batches = 0.03;         ///< share of the usual variance by which two batches of one culture differ (simulation)
     double few_batches = 0.2;              ///< and as much again, divided by the batches learnt from
     double other_family = 0.1;             ///< chance that the next batch ferments as if none had been before
-    double certain_ale = 0.85;             ///< probability of being at the end that "finished" takes (simulation)
-    double certain_lager = 0.90;           ///< slow cultures creep towards their end: more is asked
-    double certain_mixed = 0.95;           ///< the slowest
+    double certain_ale = 0.65;             ///< probability of being at the end that "finished" takes (simulation)
+    double certain_lager = 0.75;           ///< slow cultures creep towards their end: more is asked
+    double certain_mixed = 0.90;           ///< the slowest
 };
 
 /// What can be a gravity at all, SG.
@@ -159,6 +158,21 @@ struct PredictionParameters {
     double brisk_per_day = 3.0;            ///< points per day from which on the curve is as likely wrong as the sensor
 };
 
+/// By how much an interval is stretched so that it holds in nine cases of ten, by quantity and phase:
+/// split-conformal factors (Lei et al. 2018), the 90 % quantile of |truth - middle| / half width over
+/// simulated batches of all families and the real ferments of the tuning half (01, 07, 13, 19). 1: it held already.
+struct CalibrationParameters {
+    double now_lag = 1.15;                 ///< gravity now and what follows from it, until a twentieth is gone
+    double now_active = 1.2;               ///< until nine tenths are
+    double now_tail = 1.0;                 ///< afterwards, warm or cold
+    double end_late = 1.15;                ///< final gravity from seven tenths on; before: held
+    double finish = 1.15;                  ///< finish time
+    double finish_late = 1.3;              ///< from seven tenths on
+    double lag_until = 0.05;               ///< share of the drop
+    double late_from = 0.7;                ///< the same
+    double tail_from = 0.9;                ///< the same
+};
+
 /// The record of readings.
 struct RecordParameters {
     double remembered_h = 3.0;             ///< quarters that an outlier is told from
@@ -200,20 +214,23 @@ struct StallParameters {
     double then_after_h = 2.0;             ///< to so long after
     int level_count_min = 2;               ///< points in each
     double since_min_h = 8.0;              ///< a forecast younger than this proves nothing: a float wanders 0.7 points over 5 h
-    double forecasts_kept_h = 20.0;        ///< older ones rest on too little
-    double fall_low_end = 0.10;            ///< quantile of the forecast fall that counts as forecast
+    double forecasts_kept_h = 30.0;        ///< older ones rest on too little
+    double fall_low_end = 0.05;            ///< quantile of the forecast fall that counts as forecast
     double left_low_end = 0.05;            ///< quantile of what was left
     double fell_share = 0.25;              ///< of the forecast fall; less than this has happened
     double lacks = 0.5;                    ///< points that lack at least
-    double lacks_sigmas = 3.0;             ///< beyond so many sigmas of the levels
+    double lacks_sigmas = 4.0;             ///< beyond so many sigmas of the levels and of the wander between them
+    double wander_min = 1.0;               ///< points, one sigma: a float wanders 0.7 while yeast works, at both ends
+    double slowed = 0.5;                   ///< of the rate that was believed then; the curves must agree that it has slowed to this
     double left_min = 3.0;                 ///< points left: nearer the end it is an end
     double gentle_h = 16.0;                ///< a stop too gentle for the forecasts: a flat trend over so long
     double gentle_span_h = 12.0;           ///< of which readings must cover this
     int gentle_count = 8;                  ///< with so many points
-    double gentle_sigma = 0.5;             ///< points per day, of its slope at most
-    double gentle_per_day = 1.5;           ///< points per day; a faster fall, 2 sigma down, is none
+    double gentle_sigma = 1.0;             ///< points per day, of its slope at most
+    double gentle_per_day = 1.5;           ///< points per day; a faster fall, 2 sigma down, is none, but for
+    double gentle_share = 0.2;             ///< so much of the rate that was believed before
     double beyond_end = 4.5;               ///< points above the expected end, or
-    double beyond_end_sigmas = 2.5;        ///< so many sigmas of it
+    double beyond_end_sigmas = 3.0;        ///< so many sigmas of it
     double beyond_min = 2.5;               ///< points above it in any case
     double mixed_h = 264.0;                ///< mixed cultures pause between organisms: eleven days of trend
     double mixed_span_h = 240.0;           ///< covered by readings
@@ -235,6 +252,8 @@ struct FinishParameters {
     int count_min = 8;                     ///< points
     double sigma_max = 0.5;                ///< points per day, in any case
     double span_min_h = 18.0;              ///< hours, in any case
+    double sure_alone = 0.95;              ///< probability from which on the curves need less of the trend:
+    double sigma_alone = 1.1;              ///< points per day, what two days of a sensor say that speaks every other hour
     double bound_per_day = 1.2;            ///< points per day: the slope, 2 sigma down, is flatter (brewing/fermentation.hpp asks 1.0 at 95 %; simulation)
     double heard_within_h = 4.0;           ///< a silent sensor finishes nothing
     double mixed_h = 168.0;                ///< mixed cultures need a long look
@@ -242,12 +261,22 @@ struct FinishParameters {
     double mixed_per_day = 0.15;           ///< points per day; flatter, a sigma down
     double near_end = 0.7;                 ///< points: "at the end" for the curves
     double beyond_end = 4.5;               ///< points above the expected end where it is rather a stall, or
-    double beyond_end_sigmas = 2.5;        ///< so many sigmas of it
+    double beyond_end_sigmas = 3.0;        ///< so many sigmas of it
     double awake_min = 0.6;                ///< cold yeast sleeps, it has not finished
     double asleep_max_h = 48.0;            ///< unless it had before the cold came: so long is that looked at
     int evaluations = 3;                   ///< in a row
     double level_h = 12.0;                 ///< the level at the end: mean over so long
     double told_sigmas = 1.6;              ///< +- in the evidence's sentence: about 90 %
+};
+
+/// Without a sensor, hand readings decide: one a day, some two a batch.
+struct ByHandParameters {
+    double apart_h = 18.0;                 ///< between two readings that are compared
+    double within_h = 72.0;                ///< and no older than this
+    double started_fell = 2.0;             ///< points below the original gravity beyond noise
+    double sigmas = 3.0;                   ///< of both readings
+    double per_day = 1.0;                  ///< points per day of fall that is no end any more
+    double heard_within_h = 30.0;          ///< the last one is no older
 };
 
 /// It goes on after all: a fall that is neither noise nor a sensor's drift. Chosen on simulation.
