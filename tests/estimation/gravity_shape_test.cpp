@@ -116,6 +116,28 @@ TEST(GravityShape, YeastThatStartsAtOnceHasNoLag) {
     EXPECT_NEAR(shape.at(2.0 + ShapeParameters{}.duration_h).main, 0.75, 1e-9);
 }
 
+/// What no reading rules out is drawn, up to the ends of the ranges.
+TEST(GravityShape, IsANumberEverywhere) {
+    for (const Form form : {Form::growing_yeast, Form::powered_logistic, Form::gompertz})
+        for (const double start : {1e-4, 0.5, 1.0})
+            for (const double asymmetry : {0.1, 1.0, 10.0}) {
+                ShapeParameters p;
+                p.form = form;
+                p.start = start;
+                p.asymmetry = asymmetry;
+                const GravityShape shape{p};
+                double before = 0;
+                std::size_t hint = 0;
+                for (double hour = 1; hour < 2000; hour *= 1.1) {
+                    const double gone = shape.at(hour, hint).main;
+                    ASSERT_TRUE(gone >= before && gone <= 1)
+                        << gone << " at " << hour << " h, start " << start << ", asymmetry " << asymmetry;
+                    before = gone;
+                }
+                EXPECT_GT(before, 0.9);
+            }
+}
+
 TEST(GravityShape, TellsWhenLittleIsLeft) {
     const GravityShape shape{ShapeParameters{}};
 

@@ -44,9 +44,12 @@ double slowness(const ShapeParameters& p, const Node& node) {
         return (c + g) * (1.0 + p.fatigue * c) * (u + k) /
                ((p.start * (c + g) + c * (1.0 + g)) * u * (1.0 + k));
     }
+    constexpr double at_once = 1.0 - 1e-9;  // at 1 these two forms stand still
     const double e = c + p.start * u;
-    if (p.form == Form::gompertz) return -1.0 / (e * std::log(e));
-    return 1.0 / (e * (1.0 - std::pow(e, 1.0 / p.asymmetry)));
+    // Near the end e is 1 to the last digit.
+    const double log_e = std::log1p(-u * (1.0 - std::min(p.start, at_once)));
+    if (p.form == Form::gompertz) return -1.0 / (e * log_e);
+    return -1.0 / (e * std::expm1(log_e / p.asymmetry));
 }
 
 /// At the beginning the activity rises in proportion to what is gone: the mean of its inverse is a logarithm.
