@@ -279,35 +279,52 @@ void FermentationJudge::judge_by_hand(const Evaluation& evaluation) {
     remember(evaluation);
 }
 
+namespace {
+
+/// How far the gravity fell by hand until the last reading; nothing where there is none to compare it with.
+struct FellByHand {
+    double from_h = 0, points = 0, noise = 0, hours = 0;
+    [[nodiscard]] double sure_per_day() const { return (points - noise) * hours_per_day / hours; }
+    [[nodiscard]] std::string text() const {
+        return fmt::format("by hand it fell by {:.4f} in {:.0f} h", sg_difference(std::max(0.0, points)),
+                           hours);
+    }
+};
+std::optional<FellByHand> fell_by_hand(const std::vector<HandPoint>& hands, double apart_h) {
+    const HandPoint& last = hands.back();
+    const auto before = std::find_if(hands.rbegin(), hands.rend(),
+                                     [&](const HandPoint& h) { return h.hour < last.hour - apart_h; });
+    if (before == hands.rend() || before->hour < last.hour - by_hand.within_h) return std::nullopt;
+    return FellByHand{before->hour, before->points - last.points, std::sqrt(before->variance + last.variance),
+                      last.hour - before->hour};
+}
+
+}  // namespace
+
 void FermentationJudge::judge_end_by_hand(const Evaluation& evaluation) {
     const HandPoint& last = evaluation.hands.back();
-    const auto before =
-        std::find_if(evaluation.hands.rbegin(), evaluation.hands.rend(),
-                     [&](const HandPoint& h) { return h.hour < last.hour - by_hand.apart_h; });
-    if (before == evaluation.hands.rend() || before->hour < last.hour - by_hand.within_h) return;
-    const double sigma = std::sqrt(last.variance);
-    const double noise = std::hypot(sigma, std::sqrt(before->variance));
-    const double fell = before->points - last.points;
-    const double days = (last.hour - before->hour) / hours_per_day;
-    if (fell - noise > by_hand.per_day * days || evaluation.awake < stalling.awake_min) return;
+    const GravityRecord::Level level{last.points, std::sqrt(last.variance), 2};
+    const double beyond = last.points - evaluation.expected_final;
     const double sure = probability_of(
         evaluation.curves, [](const Prediction& p) { return p.now - p.final < finishing.near_end; });
-    const double beyond = last.points - evaluation.expected_final;
-    const Forecast* then = forecast_at(before->hour);
-    const bool fell_short = then && then->hour < last.hour &&
-                            then->fall_12h_least - fell > stalling.lacks + by_hand.sigmas * noise;
-    const GravityRecord::Level level{last.points, sigma, 2};
-    const std::string seen =
-        fmt::format("by hand it fell by {:.4f} in {:.0f} h", sg_difference(fell), last.hour - before->hour);
-    if (sure > evaluation.certainty_to_finish &&
-        beyond < std::max(finishing.beyond_end, finishing.beyond_end_sigmas * evaluation.expected_sigma))
+    const auto days = fell_by_hand(evaluation.hands, by_hand.end_apart_h);
+    if (days && days->sure_per_day() < by_hand.end_per_day &&
+        sure > std::max(by_hand.certain, evaluation.certainty_to_finish) &&
+        beyond < std::max(finishing.beyond_end, finishing.beyond_end_sigmas * evaluation.expected_sigma)) {
         finish(
             evaluation, level,
             fmt::format("Gravity is {:.4f}; {}, and it lies within 0.0007 of the end with {:.0f} % certainty",
-                        sg(last.points), seen, 100 * sure));
-    else if (fell_short &&
-             beyond > std::max(stalling.beyond_end, stalling.beyond_end_sigmas * evaluation.expected_sigma))
-        stall(evaluation, level, seen);
+                        sg(last.points), days->text(), 100 * sure));
+        return;
+    }
+    const auto day = fell_by_hand(evaluation.hands, by_hand.apart_h);
+    if (!day || day->sure_per_day() > by_hand.per_day || evaluation.awake < stalling.awake_min) return;
+    const Forecast* then = forecast_at(day->from_h);
+    const bool fell_short = then && then->hour < last.hour &&
+                            then->fall_12h_least - day->points > stalling.lacks + by_hand.sigmas * day->noise;
+    if (fell_short &&
+        beyond > std::max(stalling.beyond_end, stalling.beyond_end_sigmas * evaluation.expected_sigma))
+        stall(evaluation, level, day->text());
 }
 
 /// New evidence after the decision: a fall that is neither noise nor the drift of a sensor.

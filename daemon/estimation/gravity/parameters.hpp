@@ -38,9 +38,9 @@ struct CurveParameters {
     double between_batches = 0.03;         ///< share of the usual variance by which two batches of one culture differ (simulation)
     double few_batches = 0.2;              ///< and as much again, divided by the batches learnt from
     double other_family = 0.1;             ///< chance that the next batch ferments as if none had been before
-    double certain_ale = 0.65;             ///< probability of being at the end that "finished" takes (simulation)
-    double certain_lager = 0.75;           ///< slow cultures creep towards their end: more is asked
-    double certain_mixed = 0.90;           ///< the slowest
+    double certain_ale = 0.80;             ///< probability of being at the end that "finished" takes (simulation)
+    double certain_lager = 0.85;           ///< slow cultures creep towards their end: more is asked
+    double certain_mixed = 0.92;           ///< the slowest
 };
 
 /// What can be a gravity at all, SG.
@@ -275,7 +275,10 @@ struct ByHandParameters {
     double within_h = 72.0;                ///< and no older than this
     double started_fell = 2.0;             ///< points below the original gravity beyond noise
     double sigmas = 3.0;                   ///< of both readings
-    double per_day = 1.0;                  ///< points per day of fall that is no end any more
+    double per_day = 1.0;                  ///< points per day of fall that is no stall any more
+    double end_apart_h = 40.0;             ///< an end is a gravity unchanged over two days (common practice: 48 to 72 h)
+    double end_per_day = 0.25;             ///< points per day of fall, beyond noise, that is no end any more
+    double certain = 0.9;                  ///< probability of being at the end that it takes
     double heard_within_h = 30.0;          ///< the last one is no older
 };
 
