@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "daemon/brewing/extract.hpp"
@@ -47,6 +48,19 @@ constexpr ByHandParameters by_hand;
 constexpr ResumeParameters resume;
 /// What counts as a stable gravity, points per day.
 constexpr double stable_per_day = brewing::points_per_sg * brewing::stable_slope_sg_per_day;
+
+/// The trend over the shortest window that readings cover, for such a share of it, and whose slope is known
+/// to `sigma`; else over the longest.
+template <std::size_t n>
+GravityRecord::Trend first_clear_trend(const GravityRecord& record, double now_h,
+                                       const std::array<double, n>& windows_h, double sigma, double share) {
+    GravityRecord::Trend trend;
+    for (const double window_h : windows_h) {
+        trend = record.trend(now_h - window_h, now_h);
+        if (trend.sigma > 0 && trend.sigma < sigma && trend.span_h > share * window_h) break;
+    }
+    return trend;
+}
 
 double sg(double points) {
     return brewing::sg_from_points(points);
@@ -117,9 +131,10 @@ const FermentationJudge::Forecast* FermentationJudge::forecast_at(double hour) c
     return found == forecasts_.end() ? nullptr : &*found;
 }
 
-double FermentationJudge::rate_then(double hour) const {
-    const Forecast* then = forecast_at(hour);
-    return then ? then->per_day : 0.0;
+double FermentationJudge::steepest() const {
+    double rate = 0;
+    for (const Forecast& then : forecasts_) rate = std::min(rate, then.per_day);
+    return rate;
 }
 
 void FermentationJudge::remember(const Evaluation& evaluation) {
@@ -167,11 +182,12 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
     }
     // A gentle stop is within what the curves forecast; then it is the brewer's or the culture's expectation
     // that speaks.
-    const auto trend = evaluation.record.trend(now_h - stalling.gentle_h, now_h);
-    const double gentle_per_day =
-        std::max(stalling.gentle_per_day, -stalling.gentle_share * rate_then(now_h - stalling.gentle_h));
-    if (!stands && trend.span_h > stalling.gentle_span_h && trend.count >= stalling.gentle_count &&
-        trend.sigma < stalling.gentle_sigma && trend.points_per_day - 2.0 * trend.sigma > -gentle_per_day) {
+    const auto trend = first_clear_trend(evaluation.record, now_h, stalling.gentle_windows_h,
+                                         stalling.gentle_sigma, stalling.gentle_span);
+    const double gentle_per_day = std::clamp(-stalling.gentle_share * steepest(), stalling.gentle_per_day,
+                                             stalling.gentle_per_day_most);
+    if (!stands && trend.sigma > 0 && trend.sigma < stalling.gentle_sigma &&
+        trend.count >= stalling.gentle_count && trend.points_per_day - 2.0 * trend.sigma > -gentle_per_day) {
         stands =
             beyond > std::max(stalling.beyond_end, stalling.beyond_end_sigmas * evaluation.expected_sigma);
         why = fmt::format("it changed {:.4f} a day over the last {:.0f} h",
@@ -210,13 +226,8 @@ void FermentationJudge::stall(const Evaluation& evaluation, const GravityRecord:
 
 void FermentationJudge::judge_finish(const Evaluation& evaluation) {
     const double now_h = evaluation.present.hour;
-    GravityRecord::Trend trend;
-    for (const double window_h : finishing.windows_h) {
-        trend = evaluation.record.trend(now_h - window_h, now_h);
-        if (trend.sigma > 0 && trend.sigma < finishing.window_sigma &&
-            trend.span_h > finishing.window_span * window_h)
-            break;
-    }
+    const auto trend = first_clear_trend(evaluation.record, now_h, finishing.windows_h,
+                                         finishing.window_sigma, finishing.window_span);
     const double sure = probability_of(
         evaluation.curves, [](const Prediction& p) { return p.now - p.final < finishing.near_end; });
     const bool alone = sure > finishing.sure_alone;

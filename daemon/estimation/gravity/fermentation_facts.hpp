@@ -61,7 +61,7 @@ private:
     void judge_resumed(const Evaluation& evaluation);
     void remember(const Evaluation& evaluation);
     [[nodiscard]] const Forecast* forecast_at(double hour) const;
-    [[nodiscard]] double rate_then(double hour) const;  // as it was believed; 0 when nothing was
+    [[nodiscard]] double steepest() const;  // points per day that were believed lately, negative
     void stall(const Evaluation& evaluation, const GravityRecord::Level& now, const std::string& why);
     void finish(const Evaluation& evaluation, const GravityRecord::Level& now, std::string evidence);
     void decide(FactKind kind, const Evaluation& evaluation, std::string evidence);

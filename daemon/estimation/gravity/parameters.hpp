@@ -223,12 +223,13 @@ struct StallParameters {
     double wander_min = 1.0;               ///< points, one sigma: a float wanders 0.7 while yeast works, at both ends
     double slowed = 0.5;                   ///< of the rate that was believed then; the curves must agree that it has slowed to this
     double left_min = 3.0;                 ///< points left: nearer the end it is an end
-    double gentle_h = 16.0;                ///< a stop too gentle for the forecasts: a flat trend over so long
-    double gentle_span_h = 12.0;           ///< of which readings must cover this
+    std::array<double, 3> gentle_windows_h{16.0, 24.0, 32.0};  ///< a stop too gentle for the forecasts: a flat trend, the shortest that is clear
+    double gentle_span = 0.75;             ///< share of the window that readings cover
     int gentle_count = 8;                  ///< with so many points
     double gentle_sigma = 1.0;             ///< points per day, of its slope at most
-    double gentle_per_day = 1.5;           ///< points per day; a faster fall, 2 sigma down, is none, but for
-    double gentle_share = 0.2;             ///< so much of the rate that was believed before
+    double gentle_share = 0.25;            ///< of the steepest rate that was believed lately; a faster fall, 2 sigma down, is none
+    double gentle_per_day = 1.5;           ///< points per day, at least
+    double gentle_per_day_most = 2.7;      ///< and at most: slow tails fall so
     double beyond_end = 4.5;               ///< points above the expected end, or
     double beyond_end_sigmas = 3.0;        ///< so many sigmas of it
     double beyond_min = 2.5;               ///< points above it in any case
