@@ -50,7 +50,7 @@ std::string day_text(std::chrono::local_days day, std::chrono::local_days today)
                                       "Thursday", "Friday", "Saturday"};
     static constexpr std::array months{"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                        "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-    const std::string name = names[std::chrono::weekday{day}.c_encoding()];
+    std::string name = names[std::chrono::weekday{day}.c_encoding()];
     if (day > today - days{7} && day < today + days{7}) return name;
     const std::chrono::year_month_day calendar{day};
     return fmt::format("{} {} {}", name.substr(0, 3), static_cast<unsigned>(calendar.day()),

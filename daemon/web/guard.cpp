@@ -7,7 +7,8 @@
 #include <algorithm>
 #include <array>
 #include <boost/asio/ip/address.hpp>
-#include <boost/beast/core/string.hpp>
+
+#include "daemon/web/without_case.hpp"
 
 namespace gyled::web {
 namespace {
@@ -47,7 +48,7 @@ bool host_is_ours(std::string_view host, const std::vector<std::string>& names) 
     if (name.size() < host.size() && !is_port(host.substr(name.size() + 1))) return false;
     if (is_address(name)) return true;
     if (name.ends_with('.')) name.remove_suffix(1);
-    const auto is_name = [&](std::string_view ours) { return boost::beast::iequals(ours, name); };
+    const auto is_name = [&](std::string_view ours) { return equal_without_case(ours, name); };
     return is_name("localhost") || std::ranges::any_of(names, is_name);
 }
 
@@ -81,7 +82,7 @@ TokenCheck::TokenCheck(std::string token, GuessParameters parameters)
 
 bool TokenCheck::is_right(std::string_view authorization) const {
     constexpr std::string_view scheme = "Bearer ";
-    const bool is_bearer = boost::beast::iequals(authorization.substr(0, scheme.size()), scheme);
+    const bool is_bearer = equal_without_case(authorization.substr(0, scheme.size()), scheme);
     return is_bearer && same_secret(authorization.substr(scheme.size()), token_);
 }
 

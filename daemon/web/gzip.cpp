@@ -2,10 +2,11 @@
 
 #include <zlib.h>
 
-#include <boost/beast/core/string.hpp>
 #include <boost/beast/http/rfc7230.hpp>
 #include <cstdlib>
 #include <new>
+
+#include "daemon/web/without_case.hpp"
 
 namespace gyled::web {
 
@@ -27,11 +28,10 @@ std::string gzipped(std::string_view bytes, int level) {
 
 bool accepts_gzip(std::string_view accept_encoding) {
     for (const auto& [coding, parameters] : boost::beast::http::ext_list{accept_encoding}) {
-        if (!boost::beast::iequals(coding, "gzip") && coding != "*") continue;
+        if (!equal_without_case(coding, "gzip") && coding != "*") continue;
         bool refused = false;
         for (const auto& [key, value] : parameters)
-            if (boost::beast::iequals(key, "q"))
-                refused = std::strtod(std::string{value}.c_str(), nullptr) <= 0;
+            if (equal_without_case(key, "q")) refused = std::strtod(std::string{value}.c_str(), nullptr) <= 0;
         return !refused;
     }
     return false;

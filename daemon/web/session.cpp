@@ -13,6 +13,7 @@
 #include "daemon/web/api.hpp"
 #include "daemon/web/gzip.hpp"
 #include "daemon/web/target.hpp"
+#include "daemon/web/without_case.hpp"
 
 namespace gyled::web {
 namespace {
@@ -165,7 +166,7 @@ asio::awaitable<error_code> Session::read_header(Parser& parser) {
 asio::awaitable<error_code> Session::read_body(Parser& parser) {
     error_code error;
     stream_.expires_after(desk_->settings.limits.idle);
-    if (beast::iequals(parser.get()[http::field::expect], "100-continue"))
+    if (equal_without_case(parser.get()[http::field::expect], "100-continue"))
         co_await asio::async_write(stream_, asio::buffer(std::string_view{"HTTP/1.1 100 Continue\r\n\r\n"}),
                                    into(error));
     if (!error) co_await http::async_read(stream_, buffer_, parser, into(error));

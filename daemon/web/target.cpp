@@ -1,6 +1,6 @@
 #include "daemon/web/target.hpp"
 
-#include <boost/beast/core/string.hpp>
+#include "daemon/web/without_case.hpp"
 
 namespace gyled::web {
 namespace {
@@ -74,7 +74,7 @@ bool parse_query(std::string_view text, Target& target) {
 
 Addressed addressed(std::string_view text) {
     for (const std::string_view scheme : {"http://", "https://"}) {
-        if (!boost::beast::iequals(text.substr(0, scheme.size()), scheme)) continue;
+        if (!equal_without_case(text.substr(0, scheme.size()), scheme)) continue;
         text.remove_prefix(scheme.size());
         const std::size_t end = std::min(text.find_first_of("/?"), text.size());
         const std::string_view rest = text.substr(end);

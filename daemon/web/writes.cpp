@@ -1,8 +1,8 @@
-#include <boost/beast/core/string.hpp>
 #include <initializer_list>
 
 #include "daemon/display/typed_value.hpp"
 #include "daemon/web/call.hpp"
+#include "daemon/web/without_case.hpp"
 #include "sensors/units/units.hpp"
 
 namespace gyled::web {
@@ -27,7 +27,7 @@ bool has_type(const Request& request, std::string_view type) {
     const std::string_view given = request.content_type;
     std::string_view essence = given.substr(0, given.find(';'));
     while (essence.ends_with(' ')) essence.remove_suffix(1);
-    return boost::beast::iequals(essence, type);
+    return equal_without_case(essence, type);
 }
 
 Reply wrong_type(std::string_view wanted) {

@@ -46,6 +46,8 @@ TEST(Neighbourhood, IsAHouseholdAndNotOneOfItsAddresses) {
 
 TEST(Token, OpensOnlyToItself) {
     TokenCheck check{"word"};
+    EXPECT_EQ(check.check("beaRER word", "192.0.2.1", noon).verdict, Verdict::accepted)
+        << "RFC 9110: any case";
     EXPECT_EQ(check.check("Bearer word", "192.0.2.1", noon).verdict, Verdict::accepted);
     EXPECT_EQ(check.check("bearer word", "192.0.2.1", noon).verdict, Verdict::accepted)
         << "the scheme's case is free";
