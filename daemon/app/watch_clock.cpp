@@ -39,8 +39,11 @@ WatchClock::WatchClock(base::Clock clock, base::Timestamp last_word)
     if (timekeeper_.is_unset()) spdlog::warn("{}", troubles().front().text);
 }
 
+/// The kernel is asked whether it is synchronised where that decides something alone: a stream has us look
+/// with each group of it.
 pipeline::Timekeeper::Look WatchClock::faces() const {
-    return {clock_.wall(), clock_.steady(), clock_.synchronised()};
+    const base::Timestamp wall = clock_.wall();
+    return {wall, clock_.steady(), wall < pipeline::TimekeeperParameters{}.earliest && clock_.synchronised()};
 }
 
 base::Timestamp WatchClock::now() const {

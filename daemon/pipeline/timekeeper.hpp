@@ -43,7 +43,7 @@ public:
     struct Look {
         Timestamp wall;
         Duration steady;
-        bool synchronised = false;
+        bool synchronised = false;  ///< looked at where the wall is earlier than `earliest`
     };
     /// `last_word`: the end of the last run, by the watch's own time. With a wall that cannot be right, or
     /// seems to be a little behind that, it goes on from there, as if no time had passed meanwhile.

@@ -80,7 +80,7 @@ protected:
         loop.poll();
         messages(*source);
         wake();
-        loop.poll();
+        loop.run_for(10ms);  // a stream is taken in groups
         now_ += time_passes_;
         app.stop();
         loop.restart();
