@@ -29,7 +29,7 @@ std::optional<double> yeast_ends_kpa(const alarms::Situation& situation) {
 }  // namespace
 
 ShortRun::ShortRun(const batch::VesselSpec& vessel)
-    : relief_mark_kpa_{vessel.relief_pressure_kpa}, heating_{{vessel.heater_kw, 0}} {}
+    : relief_mark_kpa_{vessel.relief_pressure_kpa}, heating_{{.heater_kw = vessel.heater_kw}} {}
 
 void ShortRun::restore(const PressureMemory& memory) {
     relief_.restore(memory.relief);

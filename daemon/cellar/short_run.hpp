@@ -46,6 +46,11 @@ public:
     void restore(const PressureMemory& memory);
     /// The clock was set by so much: what was seen keeps its age.
     void shift(base::Duration by);
+    /// What this vessel's heat-ups have taught.
+    [[nodiscard]] const estimation::trend::LearnedHeat& learned_heat() const { return heating_.learned(); }
+    void set_learned_heat(const estimation::trend::LearnedHeat& learned) { heating_.set_learned(learned); }
+    /// A heat-up has come to its target; false when it taught nothing.
+    bool learn_heat() { return heating_.learn(); }
     /// The volume that is heated; nothing when no batch is in the vessel.
     void set_volume(std::optional<double> litres);
     /// Writes pressure_headroom, limit_time, ready_time and heated_volume into `estimates`, or takes out what

@@ -304,6 +304,7 @@ void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
     const batch::Record& record = batch_->record();
     const std::size_t index = record.stages.back().index;
     const auto& stages = record.plan.stages;
+    if (stages.at(index).end.when == batch::StageEnd::When::temperature_reached) short_run_.learn_heat();
     alarms_.tell(
         annunciation::stage_end_notice(
             {.vessel = spec_.id,
@@ -450,6 +451,7 @@ VesselState Vessel::state(Timestamp now) const {
     state.unproven_pressure = unproven_pressure_;
     state.pressure = short_run_.memory();
     state.tightness = tightness_;
+    state.heat = short_run_.learned_heat();
     state.co2_held = given_off_;
     present_.save(state);
     alarms_.save(state);
@@ -463,6 +465,7 @@ void Vessel::restore(const VesselState& state) {
     unproven_pressure_ = state.unproven_pressure;
     short_run_.restore(state.pressure);
     tightness_ = state.tightness;
+    short_run_.set_learned_heat(state.heat);
     given_off_ = state.co2_held;
     last_batch_ = state.last_batch;
     if (!state.batch) return;

@@ -16,6 +16,7 @@
 #include "daemon/cellar/given_off.hpp"
 #include "daemon/estimation/gas/purge.hpp"
 #include "daemon/estimation/gas/relief.hpp"
+#include "daemon/estimation/trend/learned_heat.hpp"
 #include "daemon/estimation/trend/tightness.hpp"
 
 namespace gyled::cellar {
@@ -55,6 +56,7 @@ struct VesselState {
     std::optional<alarms::Latest> unproven_pressure;
     PressureMemory pressure;
     estimation::trend::TightnessSums tightness;  ///< of the newest tightness test
+    estimation::trend::LearnedHeat heat;         ///< learnt of this vessel, over its batches
     CarbonDioxideHistory co2_held;               ///< of the last twelve hours
     std::optional<double> ambient_kpa;           ///< absolute, from a barometer; nothing: from the elevation
 };

@@ -195,6 +195,16 @@ void fields(Field& field, Of<estimation::trend::TightnessSums> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<estimation::trend::LearnedHeat> auto& it) {
+    field("edition", it.edition);
+    field("heat_ups", it.heat_ups);
+    field("losses", it.losses);
+    field("heater_kw", it.heater_kw);
+    field("log_sigma", it.log_sigma);
+    field("loss_w_per_k", it.loss_w_per_k);
+}
+
+template <class Field>
 void fields(Field& field, Of<cellar::CarbonDioxideHeld> auto& it) {
     field("at_ms", it.at);
     field("gravity_sg", it.gravity_sg);
@@ -218,6 +228,7 @@ void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("unproven_pressure", it.unproven_pressure);
     field("pressure", it.pressure);
     field("tightness", it.tightness);
+    field("heat", it.heat);
     field("co2_held", it.co2_held);
 }
 

@@ -60,6 +60,25 @@ TEST(DoughIn, IsAFactAndOneNotice) {
     EXPECT_EQ(tun.notices(), 1u);
 }
 
+TEST(HeatUp, TeachesWhatTheNextBatchOfTheVesselBeginsWith) {
+    batch::Plan plan = mashed();
+    batch::StagePlan strike;
+    strike.kind = StageKind::strike;
+    strike.end = {.when = batch::StageEnd::When::temperature_reached, .temperature_c = 72, .duration = {}};
+    plan.stages.insert(plan.stages.begin(), strike);
+    MashTun tun{plan};
+    // 21 L and 0.9 Wh/K of steel by 2.2 kW of which a tenth goes astray (m c dT, any textbook of heat
+    // transfer)
+    const double per_second = 2200 * 0.9 / (21 * 0.998 * 4184 + 3240);
+    for (Duration t = 0s; 12 + per_second * static_cast<double>(t.count()) / 1000 < 76; t += 30s)
+        tun.stands(t, t + 30s, 12 + per_second * static_cast<double>(t.count()) / 1000);
+
+    const auto states = tun.core.states();
+    ASSERT_EQ(states.back().vessel, "north");
+    EXPECT_EQ(states.back().heat.heat_ups, 1);
+    EXPECT_NEAR(states.back().heat.heater_kw, 2.2, 0.25);
+}
+
 TEST(DoughIn, IsNotLookedForInAFerment) {
     MashTun tun{mild()};
     tun.stands(1min, 15min, 73.3);

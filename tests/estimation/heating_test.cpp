@@ -95,7 +95,7 @@ TEST(Heating, BeginsAnewAfterDoughIn) {
 
 /// m c dT / P: 30 L from 15 to 70 degC with 3.5 kW take 32.8 min without losses (4.186 kJ/(kg K)).
 TEST(Heating, IsForetoldByTheHeaterBeforeTheVesselsOwnRateIsLearnt) {
-    HeatingTrend trend{HeatingContext{3.5, 30}};
+    HeatingTrend trend{HeatKnowledge{30, 3.5}};
     EXPECT_FALSE(trend.time_to(70)) << "nobody knows how warm it is";
     trend.add(at(0min), 15);
 
@@ -112,11 +112,11 @@ TEST(Heating, IsForetoldByTheHeaterBeforeTheVesselsOwnRateIsLearnt) {
 }
 
 TEST(Heating, TheHeaterIsSilentOnceTheVesselSpeaks) {
-    HeatingTrend trend{HeatingContext{3.5, 30}};
+    HeatingTrend trend{HeatKnowledge{30, 3.5}};
     for (Duration t = 0s; t <= 10min; t += 10s) trend.add(at(t), 15);
     EXPECT_FALSE(trend.time_to(70)) << "it stands still: the heater is off";
 
-    HeatingTrend cooling{HeatingContext{3.5, 30}};
+    HeatingTrend cooling{HeatKnowledge{30, 3.5}};
     cooling.add(at(0min), 60);
     cooling.add(at(1min), 59.5);
     EXPECT_FALSE(cooling.time_to(70)) << "it cools";

@@ -55,6 +55,8 @@ cellar::VesselState full_state() {
     state.vessel = "north";
     state.at = pitched(5h) + 7ms;
     state.batch = running("harbour-mild", "north");
+    state.heat = {
+        .heat_ups = 3, .losses = {0.25, 0.75}, .heater_kw = 2.1, .log_sigma = 0.02, .loss_w_per_k = 8.5};
     state.stage_clock = {
         .in_band = 50min, .in_band_seen = pitched(4h), .direction = batch::StageClock::Direction::falling};
     state.alarms.occurrences = {occurrence(), alarms::Occurrence{}};

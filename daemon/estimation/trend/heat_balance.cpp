@@ -64,6 +64,10 @@ double HeatBalance::Curve::loss(double celsius, double vapour_kpa) const {
     return wall * celsius + steam * vapour_kpa;
 }
 
+double HeatBalance::Curve::heater_w() const {
+    return (line.slope - wall * parameters.room_c) * wh_per_k;
+}
+
 std::vector<HeatBalance::Curve> HeatBalance::thinkable(bool warms, double litres) {
     std::vector<Curve> out;
     if (!warms) {
@@ -100,12 +104,31 @@ std::vector<double> HeatBalance::given_back(const Curve& curve, std::span<const 
     return celsius;
 }
 
+double HeatBalance::log_belief_in_loss(std::size_t curve) const {
+    const auto& losses = known_.learned.losses;
+    const bool counts = curves_[curve].wh_per_k > 0 && known_.litres > 0 && losses.size() == curves_.size();
+    return counts ? std::log(losses[curve]) : 0;
+}
+
+/// Does the heater give what it would have to, for the litres that were told?
+double HeatBalance::log_belief_in_heater(std::size_t curve) const {
+    const LearnedHeat& learned = known_.learned;
+    const bool is_learned = learned.heater_kw > 0;
+    const double kw = is_learned ? learned.heater_kw : parameters.supply_share * known_.heater_kw.value_or(0);
+    if (!(curves_[curve].wh_per_k > 0) || !(known_.litres > 0) || !(kw > 0)) return 0;
+    const double sigma = is_learned ? std::hypot(learned.log_sigma, parameters.fill_again_sigma)
+                                    : std::hypot(parameters.supply_sigma, parameters.fill_sigma);
+    const double off = std::log(std::max(curves_[curve].heater_w(), 1.0) / (1000 * kw)) / sigma;
+    return -off * off / 2;
+}
+
 std::optional<HeatBalance> HeatBalance::of(std::span<const Seen> seen, double noise_c, bool warms,
-                                           double litres) {
+                                           const HeatKnowledge& known) {
     std::vector<double> hours, vapour, log_weights;
     for (const Seen& one : seen) hours.push_back(-one.hours_ago), vapour.push_back(vapour_kpa(one.celsius));
     HeatBalance out;
-    out.curves_ = thinkable(warms, litres);
+    out.known_ = known;
+    out.curves_ = thinkable(warms, known.litres);
     for (Curve& curve : out.curves_) {
         const auto line = statistics::fit_line(hours, given_back(curve, seen, vapour));
         if (!line) return std::nullopt;
@@ -115,8 +138,12 @@ std::optional<HeatBalance> HeatBalance::of(std::span<const Seen> seen, double no
         curve.power_sigma = std::hypot(noise_c / std::sqrt(line->spread), parameters.power_sigma * rate);
         log_weights.push_back(-line->squares / (2 * noise_c * noise_c));
     }
+    for (std::size_t i = 0; i < log_weights.size(); ++i) log_weights[i] += out.log_belief_in_loss(i);
+    const auto blind = statistics::weights_from_logs(log_weights);
+    for (std::size_t i = 0; i < log_weights.size(); ++i) log_weights[i] += out.log_belief_in_heater(i);
     const auto weights = statistics::weights_from_logs(log_weights);
-    for (std::size_t i = 0; i < weights.size(); ++i) out.curves_[i].weight = weights[i];
+    for (std::size_t i = 0; i < weights.size(); ++i)
+        out.curves_[i].weight = weights[i], out.curves_[i].weight_blind = blind[i];
     const Curve& likeliest = out.likeliest();
     out.off_ = given_back(likeliest, seen, vapour);
     for (std::size_t i = 0; i < seen.size(); ++i) out.off_[i] -= likeliest.line.at(hours[i]);
@@ -157,11 +184,36 @@ std::optional<base::Estimate> HeatBalance::litres_under(double heater_kw) const 
         for (const double z : normal_slices) {
             const double power_w = 1000 * heater_kw * (parameters.supply_share + z * parameters.supply_sigma);
             const double wh_per_k = (power_w - loss_w) / rate;
-            sample.push_back(
-                {std::max(0.0, (wh_per_k - parameters.vessel_wh_per_k) / wh_per_litre_k), curve.weight});
+            sample.push_back({std::max(0.0, (wh_per_k - parameters.vessel_wh_per_k) / wh_per_litre_k),
+                              curve.weight_blind});
         }
     }
     return statistics::median_and_90_percent(sample);
+}
+
+LearnedHeat HeatBalance::taught() const {
+    LearnedHeat out = known_.learned;
+    if (!(known_.litres > 0) || !(curves_.front().wh_per_k > 0)) return out;
+    const double like_any = parameters.forgotten_share / static_cast<double>(curves_.size());
+    const double vapour = vapour_kpa(parameters.told_at_c);
+    std::vector<statistics::Weighted> losses;
+    double log_kw = 0, variance = 0;
+    out.losses.clear();
+    for (const Curve& curve : curves_) {
+        out.losses.push_back((1 - parameters.forgotten_share) * curve.weight + like_any);
+        const double lost_w = curve.loss(parameters.told_at_c - parameters.room_c, vapour) * curve.wh_per_k;
+        losses.push_back({lost_w / (parameters.told_at_c - parameters.room_c), curve.weight});
+        log_kw += curve.weight * std::log(std::max(curve.heater_w(), 1.0) / 1000);
+    }
+    for (const Curve& curve : curves_)
+        variance += curve.weight * std::pow(std::log(std::max(curve.heater_w(), 1.0) / 1000) - log_kw, 2);
+    // The curves were weighed with what was known of the heater, so this is the posterior; the next day has
+    // mains of its own.
+    out.heater_kw = std::exp(log_kw);
+    out.log_sigma = std::hypot(std::sqrt(variance), parameters.mains_by_day);
+    out.loss_w_per_k = statistics::median_and_90_percent(losses).value;
+    ++out.heat_ups;
+    return out;
 }
 
 }  // namespace gyled::estimation::trend

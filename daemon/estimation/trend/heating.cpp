@@ -51,7 +51,33 @@ bool is_one_curve(std::span<const double> off, double noise_c) {
     return mean_off(off.first(quarter)) < allowed && mean_off(off.last(quarter)) < allowed;
 }
 
+bool makes_sense(const LearnedHeat& it) {
+    return it.edition == LearnedHeat::current_edition &&
+           std::ranges::all_of(it.losses, [](double share) { return share > 0 && share <= 1; }) &&
+           std::isfinite(it.heater_kw) && it.heater_kw >= 0 && std::isfinite(it.log_sigma) &&
+           it.log_sigma >= 0;
+}
+
+/// kW; 0 when nobody knows.
+double heater_of(const HeatKnowledge& known) {
+    return known.heater_kw.value_or(known.learned.heater_kw);
+}
+
 }  // namespace
+
+void HeatingTrend::set_learned(const LearnedHeat& learned) {
+    known_.learned = makes_sense(learned) ? learned : LearnedHeat{};
+}
+
+bool HeatingTrend::learn() {
+    const auto now = balance(true);
+    if (!now || !(known_.litres > 0)) return false;
+    const auto& off = now->off();
+    const std::size_t first = points_.size() - off.size();
+    if (points_.back().celsius - points_[first].celsius < heating.taught_rise_c) return false;
+    known_.learned = now->taught();
+    return true;
+}
 
 /// A monotone queue: what was no warmer than a later reading will never be the warmest again.
 void HeatingTrend::note_warmest(Timestamp at, double celsius) {
@@ -116,7 +142,7 @@ std::optional<HeatBalance> HeatingTrend::balance(bool warms) const {
         const double apart_h = stretch.front().hours_ago / static_cast<double>(stretch.size() - 1);
         const double alike_h = base::hours_between(Timestamp{}, Timestamp{heating.alike_for});
         const double shared = std::sqrt(std::max(1.0, alike_h / apart_h));
-        auto balance = HeatBalance::of(stretch, noise * shared, warms, context_.litres);
+        auto balance = HeatBalance::of(stretch, noise * shared, warms, known_);
         if (!balance) break;
         out = std::move(balance);
         if (is_one_curve(out->off(), noise * shared)) break;
@@ -125,13 +151,13 @@ std::optional<HeatBalance> HeatingTrend::balance(bool warms) const {
 }
 
 std::optional<base::Estimate> HeatingTrend::time_by_heater(double target_c) const {
-    if (points_.empty() || !context_.heater_kw || !(*context_.heater_kw > 0) || !(context_.litres > 0))
-        return std::nullopt;
+    const double heater_kw = heater_of(known_);
+    if (points_.empty() || !(heater_kw > 0) || !(known_.litres > 0)) return std::nullopt;
     const Point& now = points_.back();
     const bool cools = points_.size() >= 2 && now.celsius < points_[points_.size() - 2].celsius;
     if (cools || target_c - now.celsius < heating.there_c) return std::nullopt;
     const auto moment = [&](double share) {
-        const brewing::Heating heater{context_.litres, *context_.heater_kw, share};
+        const brewing::Heating heater{known_.litres, heater_kw, share};
         const double hours = brewing::heat_up_minutes(heater, now.celsius, target_c) / minutes_per_hour;
         return base::unix_seconds(now.at) + seconds_per_hour * hours;
     };
@@ -141,11 +167,11 @@ std::optional<base::Estimate> HeatingTrend::time_by_heater(double target_c) cons
 
 std::optional<base::Estimate> HeatingTrend::heats_as_litres() const {
     const auto now_rate = rate();
-    if (!context_.heater_kw || !now_rate || now_rate->c_per_hour < heating.fill_speed_min_per_h ||
+    if (!known_.heater_kw || !now_rate || now_rate->c_per_hour < heating.fill_speed_min_per_h ||
         now_rate->c_per_hour < heating.certain_sigmas * now_rate->sigma)
         return std::nullopt;
     const auto now = balance(true);
-    return now ? now->litres_under(*context_.heater_kw) : std::nullopt;
+    return now ? now->litres_under(*known_.heater_kw) : std::nullopt;
 }
 
 std::optional<base::Estimate> HeatingTrend::time_to(double target_c) const {

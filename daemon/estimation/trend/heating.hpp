@@ -4,26 +4,28 @@
 
 #include <deque>
 #include <optional>
+#include <utility>
 
 #include "daemon/base/estimate.hpp"
 #include "daemon/estimation/trend/heat_balance.hpp"
 
 namespace gyled::estimation::trend {
 
-/// What is known of the heater before the vessel's own rate is learnt.
-struct HeatingContext {
-    std::optional<double> heater_kw;  ///< electrical power; nothing: not known
-    double litres = 0;                ///< of liquor, mash or wort in the vessel; 0: not known
-};
-
 /// Watches beer temperature and tells when a target will be met. Copyable; single-threaded. Bounded: some 12
 /// kB.
 class HeatingTrend {
 public:
     HeatingTrend() = default;
-    explicit HeatingTrend(HeatingContext context) : context_{context} {}
+    explicit HeatingTrend(HeatKnowledge known) : known_{std::move(known)} {}
     /// The vessel was filled or emptied; 0: not known.
-    void set_litres(double litres) { context_.litres = litres; }
+    void set_litres(double litres) { known_.litres = litres; }
+    /// What earlier heat-ups of this vessel taught; of another edition, or when it makes no sense, it counts
+    /// for nothing.
+    void set_learned(const LearnedHeat& learned);
+    [[nodiscard]] const LearnedHeat& learned() const { return known_.learned; }
+    /// A heat-up has come to its target: what it tells of the vessel is kept from now on. False, and nothing
+    /// changes, when the litres are not known or it was too short.
+    bool learn();
 
     /// In event-time order; older readings than the newest, and what is not finite, are ignored.
     void add(base::Timestamp at, double celsius);
@@ -63,7 +65,7 @@ private:
     [[nodiscard]] std::optional<HeatBalance> balance(bool warms) const;
     [[nodiscard]] std::optional<base::Estimate> time_by_heater(double target_c) const;
 
-    HeatingContext context_;
+    HeatKnowledge known_;
     std::deque<Point> points_;   ///< the last 40 minutes, thinned to at most 200
     std::deque<Point> falling_;  ///< of the last quarter of an hour, those that none later was as warm as
 };

@@ -33,6 +33,7 @@ struct PressureTrendParameters {
     std::size_t left_count = 3;            ///< so many newest readings, all off a line to the side where it does not lead: it has
                                            ///< ended, for gas was let off; one or two are a knock
     base::Duration rise_shows_after = std::chrono::minutes{40};  ///< unbroken: then a rise of 0.3 kPa/h is certain (4 sigma of the noise floor)
+    double taught_rise_c = 15;             ///< degC: a shorter heat-up tells losses and heater badly apart
     double horizon_h = 48.0;               ///< a limit farther away is no forecast
     base::Duration before_from = std::chrono::minutes{2};    ///< "a while ago" ends so long ago: a vacuum takes minutes
     base::Duration before_until = std::chrono::minutes{32};  ///< and began so long ago: half of it outlasts any fall that is news
@@ -54,6 +55,11 @@ struct HeatBalanceParameters {
     double supply_share = 0.985;           ///< of its mark that a heater gives: cable and mains lie below more often than above
     double supply_sigma = 0.04;            ///< relative, 1 sigma: a heater's mark is good to 5 %, and mains to +6 and -10 % of 230 V (EN 50160, from memory)
     double power_sigma = 0.012;             ///< relative to the rate, 1 sigma: mains voltage wanders (from memory)
+    double fill_sigma = 0.03;              ///< relative: litres as told, by a sight glass or a marked paddle (common practice)
+    double fill_again_sigma = 0.02;        ///< the same hand and mark again: they err alike
+    double mains_by_day = 0.02;            ///< relative: 2 % of power are 1 % of voltage, from one day to the next (from memory)
+    double forgotten_share = 0.15;         ///< of belief in the losses, with each heat-up: another lid, another room
+    double told_at_c = 60;                 ///< degC at which a person is told of the losses
 };
 
 struct HeatingTrendParameters {
@@ -75,6 +81,7 @@ struct HeatingTrendParameters {
     double one_curve_sigmas = 3.0;         ///< by which the mean of the first or last quarter may lie off it ...
     double one_curve_c = 0.05;             ///< ... and degC beside: layers that come and go
     base::Duration alike_for = std::chrono::seconds{90};  ///< readings nearer than that share their error: layers, the probe's lag (simulation)
+    double taught_rise_c = 15;             ///< degC: a shorter heat-up tells losses and heater badly apart
     double horizon_h = 48.0;               ///< farther away is no forecast
     double fill_speed_min_per_h = 10;      ///< degC per h: slower, a heater that is on half of the time looks like more liquor
     double heater_share = 0.85;            ///< of the heater's power that warms the liquor: losses and the vessel itself (common practice)
