@@ -102,6 +102,7 @@ struct Rule {
 [[nodiscard]] std::span<const Rule> pressure_rules();
 [[nodiscard]] std::span<const Rule> closing_rules();
 [[nodiscard]] std::span<const Rule> collapse_rules();
+[[nodiscard]] std::span<const Rule> plate_rules();
 [[nodiscard]] std::span<const Rule> valve_rules();
 [[nodiscard]] std::span<const Rule> outlook_rules();
 [[nodiscard]] std::span<const Rule> fact_rules();

@@ -61,9 +61,10 @@ std::vector<std::string> objections_to_built_in(const RuleTuning& tuning, const 
 std::span<const Rule* const> built_in_rules() {
     static const std::vector<const Rule*> all = [] {
         std::vector<const Rule*> out;
-        for (const auto rules : {watch_rules(), impairment_rules(), temperature_rules(), brew_day_rules(),
-                                 valve_rules(), pressure_rules(), collapse_rules(), guard_rules(),
-                                 closing_rules(), outlook_rules(), fact_rules(), tightness_rules()})
+        for (const auto rules :
+             {watch_rules(), impairment_rules(), temperature_rules(), brew_day_rules(), plate_rules(),
+              valve_rules(), pressure_rules(), collapse_rules(), guard_rules(), closing_rules(),
+              outlook_rules(), fact_rules(), tightness_rules()})
             for (const Rule& rule : rules) out.push_back(&rule);
         return out;
     }();

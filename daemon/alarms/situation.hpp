@@ -50,6 +50,13 @@ struct SensorSilence {
     base::Duration silent_after{};  ///< learnt or configured, the core fills it; 0 or less: never silent
 };
 
+/// What a plan asks of the vessel that it does not bear.
+struct PlanDanger {
+    std::string text;           ///< for people, in their units: where, what, and what would fit
+    bool is_under_way = false;  ///< of the present stage or the whole batch; else of a later stage
+    friend bool operator==(const PlanDanger&, const PlanDanger&) = default;
+};
+
 struct Situation {
     base::Timestamp at;
     std::string vessel;       ///< id
@@ -73,6 +80,7 @@ struct Situation {
     bool is_filled = false;                    ///< with liquor, mash, wort or beer, by the stages entered
     bool found_co2 = false;                    ///< the present stage may have found the vessel full of CO2
     double ambient_kpa = 101.325;              ///< air outside, absolute
+    std::optional<PlanDanger> plan_danger;     ///< of the batch's plan, the first that is still to come
     std::optional<double> original_gravity;    ///< as planned or measured
     std::optional<double> room_m3;             ///< of the room around it
     std::optional<double> co2_given_off_l;     ///< into it in the last 12 h, at 0 degC and 101.325 kPa

@@ -18,6 +18,12 @@ bool is_gas_pressure(Quantity q) {
     return q == Quantity::head_pressure || q == Quantity::supply_pressure;
 }
 
+std::optional<alarms::PlanDanger> danger_of(const batch::Findings& found, std::size_t stage) {
+    const auto first = std::ranges::find(found, batch::Severity::dangerous, &batch::Finding::severity);
+    if (first == found.end()) return std::nullopt;
+    return alarms::PlanDanger{first->text, first->stage.value_or(stage) == stage};
+}
+
 }  // namespace
 
 Present::Present(const batch::VesselSpec& vessel, std::vector<ExpectedSensor> sensors, double elevation_m)
@@ -97,7 +103,7 @@ Duration Present::stale_after(Quantity quantity) const {
     return patience > Duration{} ? patience : base::FreshnessParameters{}.unlearnt;
 }
 
-void Present::set_batch(const batch::Record& record) {
+void Present::set_batch(const batch::Record& record, const batch::Findings& found) {
     const auto& entered = record.stages.back();
     const batch::StagePlan& stage = record.plan.stages.at(entered.index);
     situation_.batch_name = record.plan.name;
@@ -112,6 +118,7 @@ void Present::set_batch(const batch::Record& record) {
     situation_.temperature_band_c = stage.temperature_c;
     situation_.pressure_band_kpa = batch::bearable_band(stage, vessel_);
     situation_.facts = record.facts;
+    situation_.plan_danger = danger_of(found, entered.index);
     refresh_silence_of_pressure();
 }
 
@@ -128,6 +135,7 @@ void Present::clear_batch() {
     situation_.temperature_band_c.reset();
     situation_.pressure_band_kpa.reset();
     situation_.facts.clear();
+    situation_.plan_danger.reset();
     situation_.estimates.clear();
     refresh_silence_of_pressure();
 }

@@ -9,6 +9,7 @@
 #include "daemon/alarms/situation.hpp"
 #include "daemon/base/clock.hpp"
 #include "daemon/base/pressure.hpp"
+#include "daemon/batch/plate_check.hpp"
 #include "daemon/cellar/spec.hpp"
 #include "daemon/cellar/vessel_state.hpp"
 #include "sensors/reading.hpp"
@@ -35,7 +36,8 @@ public:
     void set_time_is_known(bool known) { situation_.time_is_known = known; }
 
     /// What the batch stands in; facts as told. Nothing of a batch applies after `clear_batch`.
-    void set_batch(const batch::Record& record);
+    /// `found`: of what is left of its plan against the plate, the stage under way first.
+    void set_batch(const batch::Record& record, const batch::Findings& found);
     void clear_batch();
     /// What is believed at the grid point `at`; what is missing is believed no more.
     void set_estimates(base::Timestamp at, base::Estimates estimates);

@@ -142,6 +142,7 @@ void Vessel::believe(const ReadingPoint& reading) {
 
 void Vessel::note_barometer(Timestamp at, double kpa_absolute) {
     present_.set_ambient(kpa_absolute);
+    if (batch_) show_batch();
     if (batch_ && present_.situation().time_is_known)
         batch_->observe(Quantity::barometric_pressure, at, kpa_absolute);
 }
@@ -153,8 +154,14 @@ bool Vessel::has_batch(Effects& effects) const {
     return batch_.has_value();
 }
 
+/// Against the plate by the air outside: where one of the two has changed.
+void Vessel::show_batch() {
+    const batch::Record& record = batch_->record();
+    present_.set_batch(record, batch::check_plan(record.plan, around(), record.stages.back().index));
+}
+
 void Vessel::record_changed(Effects& effects) {
-    present_.set_batch(batch_->record());
+    show_batch();
     effects.batches.push_back(batch_->record());
 }
 
@@ -190,7 +197,7 @@ void Vessel::start(const StartBatch& command, const LearnedCurves& learned, Time
 
 void Vessel::enter_index(std::size_t index, Timestamp at, const std::string& why) {
     batch_->enter(index, at, why);
-    present_.set_batch(batch_->record());
+    show_batch();
 }
 
 void Vessel::enter_what_is_due(Timestamp now, Effects& effects) {
@@ -471,7 +478,7 @@ void Vessel::restore(const VesselState& state) {
     if (!state.batch) return;
     batch_.emplace(*state.batch, spec_, present_.ambient(), state.stage_clock);
     short_run_.set_volume(state.batch->plan.volume_l);
-    present_.set_batch(batch_->record());
+    show_batch();
 }
 
 Timestamp Vessel::readings_needed_from(Timestamp now) const {

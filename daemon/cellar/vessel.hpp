@@ -103,6 +103,7 @@ private:
     void enter_index(std::size_t index, Timestamp at, const std::string& why);
     void enter_what_is_due(Timestamp now, Effects& effects);
     void run_stage_clock(Timestamp now, Effects& effects);
+    void show_batch();
     void record_changed(Effects& effects);
     void note_purge(Timestamp now, Effects& effects);
     void refresh_short_run();

@@ -90,6 +90,12 @@ std::vector<std::vector<Situation>> misfortunes() {
                          Quantity::closing_gravity, 1.013);
     });
     lasting([](Duration moment) {
+        Situation now = believing(head_at(20, moment), Quantity::closing_gravity, 1.013);
+        now.stage_since = at(0min);
+        now.estimates[Quantity::closed_pressure] = {90, 60, 220};
+        return now;
+    });
+    lasting([](Duration moment) {
         Situation now = hot(with(head_at(1, moment), Quantity::beer_temperature, 80), StageKind::chill);
         now.movement.target_c = 20;
         return now;
@@ -121,6 +127,14 @@ std::vector<std::vector<Situation>> misfortunes() {
         now.movement.pressure_rise = Slope{5, 0.5};
         now.movement.temperature = Slope{0, 0.05};
         return believing(believing(now, Quantity::co2_volumes, 2.0), Quantity::co2_equilibrium_volumes, 2.4);
+    });
+    lasting([](Duration moment) {
+        Situation now = fermenting(moment);
+        now.plan_danger = {
+            "Stage 2 (carbonate): the regulator is set to 5.00 bar, above its plate of "
+            "2.00 bar. At most head_pressure_kpa = 166 fits.",
+            true};
+        return now;
     });
     lasting([](Duration moment) {
         Situation now = fermenting(moment);

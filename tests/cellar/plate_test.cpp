@@ -133,6 +133,59 @@ TEST(PlateGate, APlannedStartIsToldAndNotRefused) {
     EXPECT_THAT(core.vessel("north")->batch->findings, SizeIs(1));
 }
 
+/// What the phone hears of the plan while a core lives so long.
+std::vector<alarms::Transition> told_of_the_plan(Cellar& core, Duration until) {
+    std::vector<alarms::Transition> told;
+    for (auto moment = 1min; moment <= until; moment += 1min)
+        for (const alarms::Transition& step : core.advance_to(at(moment)).transitions)
+            if (step.rule == "plan_against_plate" && step.annunciated) told.push_back(step);
+    return told;
+}
+
+/// Nobody stands there when a planned stage begins: the phone hears of it beforehand, and once more when it
+/// counts, with what would fit.
+TEST(PlateGate, ARunningPlanAgainstThePlateReachesThePhone) {
+    batch::Plan plan = mild_on_gas(500);
+    plan.stages[1].start = at(1h);
+    plan.stages[2].start = at(2h);
+    Cellar core = taken_up(plan);
+
+    const auto told = told_of_the_plan(core, 5h);
+
+    ASSERT_THAT(told, SizeIs(2));
+    EXPECT_EQ(told[0].priority, alarms::Priority::medium);
+    EXPECT_LE(told[0].at, at(3min));
+    EXPECT_EQ(told[1].priority, alarms::Priority::high);
+    EXPECT_GE(told[1].at, at(2h));
+    EXPECT_LE(told[1].at, at(2h + 3min));
+    for (const alarms::Transition& step : told)
+        EXPECT_THAT(step.text, HasSubstr("At most head_pressure_kpa = 166 fits."));
+}
+
+TEST(PlateGate, APlanThatIsCorrectedIsToldToFit) {
+    batch::Plan plan = mild();
+    plan.volume_l = 26;
+    Cellar core = taken_up(plan);
+    ASSERT_THAT(told_of_the_plan(core, 10min), SizeIs(1));
+    CorrectBatch correction;
+    correction.vessel = "north";
+    correction.volume_l = 21;
+    ASSERT_THAT(core.accept(Command{correction}).problems, IsEmpty());
+
+    std::vector<alarms::Transition> after;
+    for (auto moment = 11min; moment <= 20min; moment += 1min)
+        for (const alarms::Transition& step : core.advance_to(at(moment)).transitions)
+            if (step.rule == "plan_against_plate") after.push_back(step);
+
+    ASSERT_THAT(after, SizeIs(1));
+    EXPECT_EQ(after[0].state, alarms::AlarmState::normal);
+}
+
+TEST(PlateGate, APlanThatFitsRingsNobody) {
+    Cellar core = taken_up(mild_on_gas(100));
+    EXPECT_THAT(told_of_the_plan(core, 2h), IsEmpty());
+}
+
 TEST(PlateGate, SendsNobodyUpwardsBeyondTheLowestRatedPart) {
     CellarSpec spec = harbour();
     spec.vessels.front().relief_pressure_kpa = 100;
