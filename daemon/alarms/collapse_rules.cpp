@@ -188,6 +188,11 @@ std::optional<double> pressure_ahead(const Situation& now) {
     return cooled_kpa(now);
 }
 
+/// A vessel that its maker gives no vacuum may be lost by any.
+Priority vacuum_urgency(const Situation& now) {
+    return now.vacuum_limit_kpa < 0 ? Priority::medium : Priority::high;
+}
+
 Evaluation vacuum_ahead(const EvaluationInput& input) {
     const Situation& now = input.now;
     const auto head = current(now, Quantity::head_pressure);
@@ -197,7 +202,8 @@ Evaluation vacuum_ahead(const EvaluationInput& input) {
                 .value = head->value,
                 .limit = vacuum_limit(now),
                 .quantity = Quantity::head_pressure,
-                .low_side = true};
+                .low_side = true,
+                .urgency = vacuum_urgency(now)};
     const bool may_draw = now.stage == StageKind::serve && now.head_space == HeadSpace::supplied;
     if (!now.stage || is_at_work(now) || (!keeps_air_out(now.head_space) && !may_draw))
         return {.condition = Condition::not_applicable};
@@ -212,7 +218,8 @@ Evaluation vacuum_ahead(const EvaluationInput& input) {
             .value = ahead,
             .limit = vacuum_limit(now),
             .quantity = Quantity::crash_pressure,
-            .low_side = true};
+            .low_side = true,
+            .urgency = vacuum_urgency(now)};
 }
 
 Message vacuum_ahead_raised(const MessageContext& context) {

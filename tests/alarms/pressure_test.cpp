@@ -491,6 +491,20 @@ TEST(VacuumAhead, WarnsOfASealedCrash) {
     EXPECT_EQ(north.sees(crash(HeadSpace::supplied, 40min)), Said{"vacuum_ahead cleared"});
 }
 
+TEST(VacuumAhead, IsUrgentWhereTheMakerGivesNoRating) {
+    Watcher north;
+    for (const auto moment : {0min, 10min}) {
+        Situation now = believing(fermenting(moment), Quantity::crash_pressure, -20);
+        now.stage = StageKind::crash;
+        now.temperature_band_c.reset();
+        now.head_space = HeadSpace::sealed;
+        now.vacuum_limit_kpa = 0;
+        north.sees(now);
+    }
+    ASSERT_EQ(north.phone.size(), 1U);
+    EXPECT_EQ(north.phone[0].priority, Priority::high);
+}
+
 TEST(VacuumAhead, IsNoNewsBeforeTheCrash) {
     Watcher north;
     for (const auto moment : {0min, 20min}) {
