@@ -6,7 +6,8 @@
 #include "daemon/base/text.hpp"
 
 // A vessel that is shut while its yeast still has sugar to eat. kPa gauge. Judged by the unsafe end of what
-// is believed, never by its middle.
+// is believed, never by its middle: where that end alone passes what the vessel bears, a person is asked to
+// measure, and called when hours of its gauge leave it open.
 namespace gyled::alarms {
 namespace {
 
@@ -36,16 +37,21 @@ Evaluation closed_with_sugar(const EvaluationInput& input) {
     if (!bearable || !input.now.stage) return {.condition = Condition::not_applicable};
     const auto shut = is_shut(input.now);
     if (shut == false) return {.condition = Condition::within, .at = input.now.at};
-    const auto end = at_most(input.now, Quantity::closed_pressure);
+    const auto end = belief(input.now, Quantity::closed_pressure);
     if (!shut || !end || !knows_sugar(input.now) || all_silent(input.now, Quantity::beer_temperature))
         return {};
-    const auto middle = believed(input.now, Quantity::closed_pressure);
-    if (gauge_is_yet_to_tell(input.now) && !(middle && *middle > *bearable)) return {};
-    return {.condition = above(*end, *bearable, input.deadband),
+    const Priority urgency = outlook_urgency(input.now, *end, *bearable);
+    if (urgency < Priority::high && gauge_is_yet_to_tell(input.now)) return {};
+    return {.condition = above(end->high, *bearable, input.deadband),
             .at = input.now.at,
-            .value = end,
+            .value = end->high,
             .limit = bearable,
-            .quantity = Quantity::closed_pressure};
+            .quantity = Quantity::closed_pressure,
+            .urgency = urgency};
+}
+
+bool asks(const MessageContext& context) {
+    return *context.evaluation.urgency < Priority::high;
 }
 
 std::string where_it_ends(const MessageContext& context) {
@@ -76,8 +82,27 @@ std::string when_to_close(const MessageContext& context) {
 }
 
 Message closed_raised(const MessageContext& context) {
-    return {.title = headline(vessel_name(context.input), ": closed with too much sugar left"),
+    return {.title = headline(vessel_name(context.input), asks(context)
+                                                              ? ": closed, measure the sugar that is left"
+                                                              : ": closed with too much sugar left"),
             .text = where_it_ends(context) + "; " + what_it_bears(context) + "." + when_to_close(context)};
+}
+
+constexpr std::string_view open_it =
+    "Open it to the spunding valve or vent, slowly: beer foams and can block them. Cool the beer: that "
+    "slows the yeast and works from outside. Never set a spunding valve above what the vessel's plate and "
+    "its weakest part bear, never block the relief valve, never loosen a fitting or clamp under pressure. "
+    "The relief valve and the plate decide, not this message; local codes apply. Open doors or run the fan: "
+    "CO2 lies low and has no smell.";
+constexpr std::string_view measure_it =
+    "Take a hydrometer reading and enter it. Shake the sample free of gas first; a floating hydrometer alone "
+    "is off by more than what counts here. Until it is known leave the vessel open to its spunding valve or "
+    "vent, opened slowly: beer foams and can block them. Without a reading the gauge goes on telling: within "
+    "a day this ends, or becomes an alarm. Never block the relief valve, never loosen a fitting or "
+    "clamp under pressure. The relief valve and the plate decide, not this message; local codes apply.";
+
+std::string closed_aid(const MessageContext& context) {
+    return std::string{asks(context) ? measure_it : open_it};
 }
 
 /// Open again, or closed and within its limits after all.
@@ -94,25 +119,19 @@ constexpr std::array rules{
     Rule{.info = {.name = "closed_with_sugar",
                   .meaning =
                       "closed as it is, the sugar left could raise the pressure beyond the lowest rated "
-                      "part or to where the relief valve may open",
-                  .priority = Priority::high,
+                      "part or to where the relief valve may open; asks first where that is improbable",
+                  .priority = Priority::medium,
                   .safety = true},
+         .escalates = true,
          .on_delay = parameters.on_delay,
          .off_delay = parameters.off_delay,
          .deadband = parameters.deadband_kpa,
          .explained_by = "pressure_near_limit",
-         .first_aid =
-             "Open it to the spunding valve or vent, slowly: beer foams and can block them. Cool the beer: "
-             "that "
-             "slows the yeast and works from outside. Never set a spunding valve above what the vessel's "
-             "plate "
-             "and its weakest part bear, never block the relief valve, never loosen a fitting or clamp under "
-             "pressure. The relief valve and the plate decide, not this message; local codes apply. Open "
-             "doors "
-             "or run the fan: CO2 lies low and has no smell.",
+         .first_aid = open_it,
          .evaluate = closed_with_sugar,
          .raised = closed_raised,
-         .returned = closed_returned},
+         .returned = closed_returned,
+         .first_aid_now = closed_aid},
 };
 
 }  // namespace

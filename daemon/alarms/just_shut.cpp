@@ -1,19 +1,48 @@
 #include "daemon/alarms/just_shut.hpp"
 
+#include <cmath>
+#include <numbers>
+
 #include "daemon/alarms/evidence.hpp"
+#include "daemon/estimation/statistics/weighted_sample.hpp"
 
 namespace gyled::alarms {
 namespace {
 
-/// Of readings each minute: then 5 kPa an hour stand out of any noise. Yeast that eats a quarter of a point
-/// an hour raises it by 8 kPa meanwhile, and comes to no harm.
-constexpr Duration gauge_tells_after = std::chrono::minutes{12};
+using namespace std::chrono_literals;
+
+struct JustShutParameters {
+    /// Of readings each minute: then 5 kPa an hour stand out of any noise. Yeast that eats a quarter of a
+    /// point an hour raises it by 8 kPa meanwhile, and comes to no harm.
+    Duration gauge_tells_after = 12min;
+    Duration waits = 24h;   ///< then what the gauge has not ruled out is taken for so (simulation)
+    double probable = 0.3;  ///< nobody is called for less while the gauge may still tell (simulation)
+};
+constexpr JustShutParameters parameters;
+
+/// Sealed by word, so long ago at the most, and its gauge is heard.
+bool was_shut_within(const Situation& now, Duration span) {
+    return now.head_space == base::HeadSpace::sealed && now.stage_since && now.at - *now.stage_since < span &&
+           current(now, base::Quantity::head_pressure);
+}
+
+/// The share of a belief that lies above: normal on either side of its middle.
+double share_above(const base::Estimate& belief, double limit) {
+    const double half = limit > belief.value ? belief.high - belief.value : belief.value - belief.low;
+    if (!(half > 0)) return belief.value > limit ? 1 : 0;
+    const double sigmas = estimation::statistics::sigmas_of_90_percent * (limit - belief.value) / half;
+    return std::erfc(sigmas / std::numbers::sqrt2) / 2;
+}
 
 }  // namespace
 
 bool gauge_is_yet_to_tell(const Situation& now) {
-    return now.head_space == base::HeadSpace::sealed && now.stage_since &&
-           now.at - *now.stage_since < gauge_tells_after && current(now, base::Quantity::head_pressure);
+    return was_shut_within(now, parameters.gauge_tells_after);
+}
+
+Priority outlook_urgency(const Situation& now, const base::Estimate& end_kpa, double limit_kpa) {
+    const bool is_probable = share_above(end_kpa, limit_kpa) > parameters.probable;
+    return is_probable || !was_shut_within(now, parameters.waits) ? Priority::high : Priority::medium;
 }
 
 }  // namespace gyled::alarms

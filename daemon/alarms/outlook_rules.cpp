@@ -29,15 +29,16 @@ bool holds_gas_in(HeadSpace mode) {
 Evaluation warm_pressure(const EvaluationInput& input) {
     if (!input.now.pressure_limit_kpa || !holds_gas_in(input.now.head_space))
         return {.condition = Condition::not_applicable};
-    const auto warm = at_most(input.now, Quantity::warm_pressure);
+    const auto warm = belief(input.now, Quantity::warm_pressure);
     if (!warm || all_silent(input.now, Quantity::beer_temperature)) return {};
-    const auto middle = believed(input.now, Quantity::warm_pressure);
-    if (gauge_is_yet_to_tell(input.now) && !(middle && *middle > *input.now.pressure_limit_kpa)) return {};
-    return {.condition = above(*warm, *input.now.pressure_limit_kpa, input.deadband),
+    const Priority urgency = outlook_urgency(input.now, *warm, *input.now.pressure_limit_kpa);
+    if (urgency < Priority::high && gauge_is_yet_to_tell(input.now)) return {};
+    return {.condition = above(warm->high, *input.now.pressure_limit_kpa, input.deadband),
             .at = input.now.at,
-            .value = warm,
+            .value = warm->high,
             .limit = input.now.pressure_limit_kpa,
-            .quantity = Quantity::warm_pressure};
+            .quantity = Quantity::warm_pressure,
+            .urgency = urgency};
 }
 
 Message warm_raised(const MessageContext& context) {
@@ -56,8 +57,9 @@ constexpr std::array rules{
     Rule{.info = {.name = "warm_pressure_above_limit",
                   .meaning = "sealed beer that warmed up, its sugar fermented, could exceed the lowest rated "
                              "part",
-                  .priority = Priority::high,
+                  .priority = Priority::medium,
                   .safety = true},
+         .escalates = true,
          .on_delay = parameters.warm_on_delay,
          .off_delay = parameters.warm_off_delay,
          .deadband = parameters.warm_deadband_kpa,

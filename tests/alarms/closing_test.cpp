@@ -35,7 +35,7 @@ TEST(ClosedWithSugar, IsToldWithinMinutesOfShutting) {
                 testing::StartsWith("Open it to the spunding valve or vent, slowly"));
 }
 
-/// Half of the worlds in which the limit is passed have their middle below it.
+/// Half of the worlds in which the limit is passed have their middle below it. Closed for three days.
 TEST(ClosedWithSugar, IsJudgedByTheUnsafeEnd) {
     Watcher north;
     north.sees(closed(HeadSpace::sealed, 2, 150, 185, 0min));
@@ -62,6 +62,55 @@ TEST(ClosedWithSugar, WaitsForTheGaugeWhereOnlyTheUnsafeEndIsBeyond) {
     for (Duration moment = 0min; moment < 20min; moment += 1min)
         EXPECT_EQ(calm.sees(just_shut(80, moment < 6min ? 240 : 150, moment)), Said{})
             << "the gauge hardly moved";
+}
+
+/// What is possible and not probable asks for a measurement; the danger and what to do stand in it.
+TEST(ClosedWithSugar, AsksForAHydrometerWhereItIsImprobable) {
+    Watcher north;
+    for (Duration moment = 12min; moment <= 14min; moment += 1min) north.sees(just_shut(100, 220, moment));
+
+    ASSERT_EQ(north.phone.size(), 1U);
+    EXPECT_EQ(north.phone[0].priority, Priority::medium);
+    EXPECT_EQ(north.phone[0].title, "North: closed, measure the sugar that is left");
+    EXPECT_THAT(north.phone[0].text, testing::StartsWith("Take a hydrometer reading and enter it."));
+    for (const char* told : {"leave the vessel open", "ends at about 1.00 bar, perhaps at 2.20 bar",
+                             "bears 1.80 bar", "Close it from 1.0125 SG on"})
+        EXPECT_THAT(north.phone[0].text, testing::HasSubstr(told));
+}
+
+TEST(ClosedWithSugar, WhatWasAskedRingsWhenItBecomesProbable) {
+    Watcher north;
+    for (Duration moment = 12min; moment <= 14min; moment += 1min) north.sees(just_shut(100, 220, moment));
+    EXPECT_EQ(north.sees(just_shut(160, 240, 2h)), Said{"closed_with_sugar raised"});
+    EXPECT_EQ(north.log.back().priority, Priority::high);
+    EXPECT_EQ(north.sees(just_shut(100, 220, 3h)), Said{}) << "no less urgent than it was";
+}
+
+TEST(ClosedWithSugar, WhatWasAskedRingsWhenADayOfTheGaugeLeavesItOpen) {
+    Watcher north;
+    Said said;
+    for (Duration moment = 12min; moment < 24h; moment += 2min)
+        for (const auto& step : north.sees(just_shut(100, 220, moment))) said.push_back(step);
+    EXPECT_EQ(said, Said{"closed_with_sugar raised"});
+    EXPECT_EQ(north.sees(just_shut(100, 220, 24h)), Said{"closed_with_sugar raised"});
+    EXPECT_EQ(north.log.back().priority, Priority::high);
+}
+
+TEST(ClosedWithSugar, WhatWasAskedEndsWhenTheGaugeRulesItOut) {
+    Watcher north;
+    for (Duration moment = 12min; moment <= 14min; moment += 1min) north.sees(just_shut(100, 220, moment));
+    north.sees(just_shut(60, 120, 5h));
+    EXPECT_EQ(north.sees(just_shut(60, 120, 5h + 10min)), Said{"closed_with_sugar cleared"});
+}
+
+/// Without a gauge nothing more is to be waited for.
+TEST(ClosedWithSugar, WhatWasAskedRingsWhenTheGaugeFallsSilent) {
+    Watcher north;
+    for (Duration moment = 12min; moment <= 14min; moment += 1min) north.sees(just_shut(100, 220, moment));
+    Situation silent = just_shut(100, 220, 2h);
+    silent.latest.erase(Quantity::head_pressure);
+    EXPECT_EQ(north.sees(silent), Said{"closed_with_sugar raised"});
+    EXPECT_EQ(north.log.back().priority, Priority::high);
 }
 
 TEST(ClosedWithSugar, WaitsForNothingWhereItIsProbableOrNobodyReadsAGauge) {
@@ -168,6 +217,21 @@ TEST(ClosedWithSugar, MayBeTunedToItsDefault) {
     EXPECT_TRUE(check(delayed("closed_with_sugar", 2min)).empty());
     EXPECT_FALSE(check(delayed("closed_with_sugar", 3min)).empty());
     EXPECT_FALSE(check(delayed("pressure_near_limit", 2min)).empty());
+}
+
+TEST(WarmPressure, OfAVesselJustShutIsNoRingWhereItIsImprobable) {
+    const auto shut = [](double warm, double high, Duration moment) {
+        Situation now = head_at(5, moment);
+        now.stage_since = at(0min);
+        now.estimates[Quantity::warm_pressure] = {warm, warm - 40, high};
+        return now;
+    };
+    Watcher north;
+    for (Duration moment = 12min; moment <= 14min; moment += 1min) north.sees(shut(100, 220, moment));
+    ASSERT_EQ(north.phone.size(), 1U);
+    EXPECT_EQ(north.phone[0].priority, Priority::medium);
+    EXPECT_EQ(north.sees(shut(170, 220, 1h)), Said{"warm_pressure_above_limit raised"});
+    EXPECT_EQ(north.log.back().priority, Priority::high);
 }
 
 TEST(WarmPressure, IsJudgedByTheUnsafeEndWithinMinutes) {

@@ -52,7 +52,7 @@ void look_at_closing(const World& world, Score& score) {
     const auto told_by = [&](Timestamp at) {
         return std::ranges::any_of(world.alarms, [&](const alarms::Transition& step) {
             return step.rule == "closed_with_sugar" && step.state == alarms::AlarmState::raised &&
-                   step.at <= at;
+                   step.priority >= alarms::Priority::high && step.at <= at;
         });
     };
     const auto shut = first_when(world, [](const Truth& t) {
