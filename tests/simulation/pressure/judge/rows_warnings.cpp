@@ -28,12 +28,24 @@ void told_within(const Lived& world, Ledger& ledger, const std::string& row, std
     ledger.note(row, {told && *told <= moment + within, minutes, name_of(world.tape)});
 }
 
+/// A medium notice asks for a hydrometer before anybody is called: it names the danger and what to do at the
+/// valve, so it counts as told, in a row of its own beside that of the ring.
 void judge_closing(const Lived& world, Ledger& ledger) {
-    const Deed* shut = world.tape.deed("shut");
-    const auto met = limit_met(world.tape);
+    constexpr const char* rule = "closed_with_sugar";
+    const Tape& tape = world.tape;
+    const Deed* shut = tape.deed("shut");
+    const auto met = limit_met(tape);
     if (shut == nullptr || !met || *met < shut->at) return;
-    told_within(world, ledger, "closed_with_sugar at the shutting", "closed_with_sugar", shut->at - 1h,
+    told_within(world, ledger, "closed_with_sugar told or asked at the shutting", rule, shut->at - 1h,
                 shut->at, 15min);
+    const auto rung = world.diary.first_rung(rule, shut->at - 1h, *met);
+    const auto minutes = [&](Timestamp from, Timestamp to) { return 60 * base::hours_between(from, to); };
+    constexpr double never = std::numeric_limits<double>::infinity();
+    ledger.note("closed_with_sugar rings at the shutting, " + tape.script.kind,
+                {rung && *rung <= shut->at + 15min, rung ? minutes(shut->at, *rung) : never, name_of(tape)});
+    if (*met - shut->at > 1h)
+        ledger.note("closed_with_sugar rings an hour before the limit",
+                    {rung && *rung <= *met - 1h, rung ? minutes(*rung, *met) : 0, name_of(tape)});
 }
 
 void judge_relief(const Lived& world, Ledger& ledger) {
@@ -72,17 +84,43 @@ void judge_silence(const Lived& world, Ledger& ledger) {
                     dies->at, 15min);
 }
 
+/// The worst that a shut vessel could come to once warm, as the truth has it.
+double warmest_end(const Tape& tape) {
+    double worst = 0;
+    for (const Look& look : tape.looks)
+        if (told_at(tape, look.truth.at).head_space == HeadSpace::sealed)
+            worst = std::max(worst, look.outlook.warm_kpa);
+    return worst;
+}
+
+/// A vessel that was shut, or held by a spunding valve, and stays within its limit.
+void judge_false_of_pressure(const Lived& world, Ledger& ledger) {
+    const Tape& tape = world.tape;
+    if (limit_met(tape)) return;
+    const auto never_rings = [&](const std::string& row, std::string_view rule) {
+        const auto rung = world.diary.first_rung(rule, tape.begin, tape.end);
+        ledger.note(row, {!rung, rung ? base::hours_between(tape.begin, *rung) : 0, name_of(tape)});
+    };
+    never_rings("pressure_rising_to_limit, false", "pressure_rising_to_limit");
+    if (tape.script.kind != "healthy closing") return;
+    never_rings("closed_with_sugar, false", "closed_with_sugar");
+    if (warmest_end(tape) < limit_of(tape.script))
+        never_rings("warm_pressure_above_limit, false", "warm_pressure_above_limit");
+    const auto asked = world.diary.first_told("closed_with_sugar", tape.begin, tape.end);
+    ledger.note("closed_with_sugar asks of a healthy closing",
+                {!asked, asked ? base::hours_between(tape.begin, *asked) : 0, name_of(tape)});
+}
+
 /// What must not be said of worlds in which nothing is wrong.
 void judge_false(const Lived& world, Ledger& ledger) {
     const Tape& tape = world.tape;
-    const auto never = [&](const std::string& row, std::string_view name) {
-        const auto told = world.diary.first_told(name, tape.begin, tape.end);
-        ledger.note(row, {!told, told ? base::hours_between(tape.begin, *told) : 0, name_of(tape)});
-    };
-    if (tape.script.kind == "healthy closing") never("closed_with_sugar, false", "closed_with_sugar");
+    judge_false_of_pressure(world, ledger);
     if (tape.script.kind != "healthy") return;
-    for (const char* name : {"relief_lifting", "vent_blocked", "leak_suspected", "steam_collapse"})
-        never(std::string{name} + ", false", name);
+    for (const char* name : {"relief_lifting", "vent_blocked", "leak_suspected", "steam_collapse"}) {
+        const auto told = world.diary.first_told(name, tape.begin, tape.end);
+        ledger.note(std::string{name} + ", false",
+                    {!told, told ? base::hours_between(tape.begin, *told) : 0, name_of(tape)});
+    }
 }
 
 }  // namespace

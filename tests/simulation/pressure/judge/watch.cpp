@@ -135,6 +135,14 @@ std::optional<Timestamp> Diary::first_told(std::string_view name, Timestamp from
     return first;
 }
 
+std::optional<Timestamp> Diary::first_rung(std::string_view rule, Timestamp from, Timestamp to) const {
+    for (const auto& step : transitions)
+        if (step.rule == rule && step.state == alarms::AlarmState::raised &&
+            step.priority >= alarms::Priority::high && step.at >= from && step.at <= to)
+            return step.at;
+    return std::nullopt;
+}
+
 std::optional<Timestamp> Diary::first_returned(std::string_view rule, Timestamp from) const {
     for (const auto& step : transitions)
         if (step.rule == rule && step.state == alarms::AlarmState::normal && step.at >= from) return step.at;

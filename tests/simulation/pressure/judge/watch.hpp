@@ -31,6 +31,9 @@ struct Diary {
     /// First raise or fact of that name between the two moments; rules and facts alike.
     [[nodiscard]] std::optional<Timestamp> first_told(std::string_view name, Timestamp from,
                                                       Timestamp to) const;
+    /// First raise that rings: at high or critical priority.
+    [[nodiscard]] std::optional<Timestamp> first_rung(std::string_view rule, Timestamp from,
+                                                      Timestamp to) const;
     /// First return to normal of that rule after `from`.
     [[nodiscard]] std::optional<Timestamp> first_returned(std::string_view rule, Timestamp from) const;
 };

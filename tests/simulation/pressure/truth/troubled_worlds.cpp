@@ -22,6 +22,18 @@ Script closed_with_sugar(std::uint64_t seed) {
     return script;
 }
 
+/// Shut with so much left that a gravity point decides whether the valve lifts.
+Script closed_at_the_edge(std::uint64_t seed) {
+    constexpr std::uint64_t stream = 26;
+    Script script = pitched("closed at the edge", seed, stream);
+    Random random = choices(seed, stream);
+    script.acts.push_back(
+        told_to("shut", once_left(random.between(1.5, 4.5)), {StageKind::ferment, HeadSpace::sealed, {}}));
+    script.acts.push_back(
+        the_end([](const Moment& now) { return now.since_lift_h >= 2 || now.still_h >= 48; }));
+    return script;
+}
+
 /// Hop debris or foam in the blow-off while the ferment is at its height.
 Script blocked_vent(std::uint64_t seed) {
     constexpr std::uint64_t stream = 22;
@@ -89,9 +101,10 @@ Script nobodys_beer(std::uint64_t seed) {
     return script;
 }
 
-constexpr std::array worlds{Kind{"closed-with-sugar", closed_with_sugar}, Kind{"blocked-vent", blocked_vent},
-                            Kind{"leak", leak}, Kind{"steam-collapse", steam_collapse},
-                            Kind{"no-batch", nobodys_beer}};
+constexpr std::array worlds{
+    Kind{"closed-with-sugar", closed_with_sugar}, Kind{"closed-at-the-edge", closed_at_the_edge},
+    Kind{"blocked-vent", blocked_vent},           Kind{"leak", leak},
+    Kind{"steam-collapse", steam_collapse},       Kind{"no-batch", nobodys_beer}};
 
 }  // namespace
 
