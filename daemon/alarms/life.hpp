@@ -18,6 +18,7 @@ enum class Event : std::uint8_t {
     returned,        ///< within the limit by more than the deadband
     settled,         ///< ... and has been for the whole off-delay
     acknowledged,    ///< a person has seen it
+    expired,         ///< ... and long ago, while it still is breached
     shelved,         ///< a person wants silence until a set time
     unshelved,       ///< that time is over, or the person takes the silence back, and it is still breached
     lapsed,          ///< that time is over and nothing is breached any more
@@ -56,6 +57,7 @@ inline constexpr Row life[] = {
     {AlarmState::raised,       Event::not_applicable, AlarmState::normal,       Action::clear},
 
     {AlarmState::acknowledged, Event::worsened,       AlarmState::raised,       Action::raise},
+    {AlarmState::acknowledged, Event::expired,        AlarmState::raised,       Action::raise},
     {AlarmState::acknowledged, Event::returned,       AlarmState::returning,    Action::none},
     {AlarmState::acknowledged, Event::shelved,        AlarmState::shelved,      Action::record},
     {AlarmState::acknowledged, Event::not_applicable, AlarmState::normal,       Action::clear},

@@ -7,6 +7,8 @@
 namespace gyled::alarms {
 namespace {
 
+constexpr AcknowledgementParameters acknowledgement;
+
 std::string id_of(const Transition& alarm) {
     std::string id = (alarm.vessel.empty() ? "watch" : alarm.vessel) + "/" + alarm.rule;
     if (!alarm.subject.empty()) id += "/" + alarm.subject;
@@ -63,6 +65,14 @@ void Progress::run_while_beyond() {
     happen(Event::breached);
     if (occurrence_.state == AlarmState::pending && is_held()) happen(Event::held);
     if (rule_.rule->escalates && is_standing(occurrence_.state) && is_worse()) happen(Event::worsened);
+    end_acknowledgement();
+}
+
+/// The last step that was taken of an acknowledged one is its acknowledgement.
+void Progress::end_acknowledgement() {
+    if (occurrence_.state == AlarmState::acknowledged &&
+        input_.now.at - occurrence_.last.at >= acknowledgement.lasts)
+        happen(Event::expired);
 }
 
 /// Than the step that people know of, whatever they did about it.

@@ -10,6 +10,10 @@
 
 namespace gyled::alarms {
 
+struct AcknowledgementParameters {
+    Duration lasts = std::chrono::hours{12};  ///< half a day on, whoever acknowledged may have forgotten
+};
+
 class Progress {
 public:
     /// `steps` receives the transitions.
@@ -25,6 +29,7 @@ private:
     void end_shelf();
     void run_while_within();
     void run_while_beyond();
+    void end_acknowledgement();
     void note_extreme();
     void happen(Event event);
     void enter(AlarmState state);

@@ -79,6 +79,41 @@ Notice notice_of(const alarms::Transition& step, const Letterhead& letterhead) {
             .recipients = {}};
 }
 
+Notice again_notice(const alarms::Transition& step, const std::string& present_text, Timestamp now,
+                    const Letterhead& letterhead) {
+    alarms::Transition still = step;
+    still.state = alarms::AlarmState::raised;
+    still.at = now;
+    if (!present_text.empty()) still.text = present_text;
+    Notice notice = notice_of(still, letterhead);
+    notice.id = step.alarm + "/again/" + milliseconds(now);
+    return notice;
+}
+
+Notice digest_notice(const std::string& vessel, const std::vector<Kept>& kept, Timestamp now,
+                     const Letterhead& letterhead) {
+    const Kept& gravest = *std::max_element(
+        kept.begin(), kept.end(), [](const Kept& a, const Kept& b) { return a.priority < b.priority; });
+    Notice out;
+    out.id = (vessel.empty() ? "watch" : vessel) + "/digest/" + gravest.recipient + "/" + milliseconds(now);
+    out.thread = out.id;
+    out.kind = Notice::Kind::information;
+    out.vessel = vessel;
+    out.rule = "digest";
+    out.priority = gravest.priority;
+    out.title = base::shortened(kept.size() == 1
+                                    ? gravest.title
+                                    : std::to_string(kept.size()) + " from the quiet hours: " + gravest.title,
+                                base::title_characters);
+    for (const Kept& each : kept)
+        out.text +=
+            letterhead.display.local(each.at) + ": " + each.title + (each.stands ? " (stands)" : "") + ".\n";
+    out.text += letterhead.signature({}, now);
+    out.at = now;
+    out.recipients = {gravest.recipient};
+    return out;
+}
+
 Notice stage_end_notice(const StageEnd& end, const Letterhead& letterhead) {
     const std::string stage = base::spoken(base::name(end.stage)) + " stage";
     const std::string id =

@@ -48,6 +48,24 @@ struct Letterhead {
 /// Precondition: state is raised or normal.
 [[nodiscard]] Notice notice_of(const alarms::Transition& step, const Letterhead& letterhead = {});
 
+/// The same alarm once more, as it stands at `now`: nobody has acknowledged it.
+[[nodiscard]] Notice again_notice(const alarms::Transition& step, const std::string& present_text,
+                                  Timestamp now, const Letterhead& letterhead);
+
+/// One of those that were kept for the end of the quiet hours.
+struct Kept {
+    std::string alarm;  ///< id of the occurrence, or of the notice where there is none
+    std::string recipient;
+    alarms::Priority priority{};
+    Timestamp at;
+    std::string title;
+    bool stands = false;  ///< an alarm that has not returned to normal; else news
+    friend bool operator==(const Kept&, const Kept&) = default;
+};
+/// All that was kept for one recipient, oldest first; for it alone. Precondition: there is some.
+[[nodiscard]] Notice digest_notice(const std::string& vessel, const std::vector<Kept>& kept, Timestamp now,
+                                   const Letterhead& letterhead);
+
 /// A stage whose end has been reached; the person moves on.
 struct StageEnd {
     std::string vessel;       ///< id

@@ -41,7 +41,7 @@ base::Result<bool, std::string> AlarmDesk::shelve(const Shelve& command, Effects
     return taken(panel_.shelve(command.alarm, command.at, command.until, command.reason), effects);
 }
 
-void AlarmDesk::tell(annunciation::Notice notice, Effects& effects) const {
+void AlarmDesk::tell(annunciation::Notice notice, Effects& effects) {
     effects.notices.push_back(annunciator_.address(std::move(notice)));
 }
 
@@ -65,6 +65,7 @@ void AlarmDesk::set_clock(const base::ClockSet& set, const StageSince& stage) {
     for (alarms::ApproachState* approach : {&state.temperature, &state.pressure})
         if (approach->stage_since == stage.before) approach->stage_since = stage.after;
     set.rename(state.listening_since);
+    annunciator_.set_clock(set);
     panel_.restore(std::move(state));
 }
 

@@ -32,7 +32,7 @@ public:
     [[nodiscard]] base::Result<bool, std::string> acknowledge(const Acknowledge& command, Effects& effects);
     [[nodiscard]] base::Result<bool, std::string> shelve(const Shelve& command, Effects& effects);
     /// Something that is told but is no alarm: addressed like an information.
-    void tell(annunciation::Notice notice, Effects& effects) const;
+    void tell(annunciation::Notice notice, Effects& effects);
     /// Nobody could hear anything before `now`: silence counts from here.
     void listen_from(Timestamp now);
     /// When the stage began, before and after the clock was set.

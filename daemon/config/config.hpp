@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "daemon/alarms/tuning.hpp"
+#include "daemon/annunciation/quiet_hours.hpp"
 #include "daemon/base/result.hpp"
 #include "daemon/batch/plan.hpp"
 #include "daemon/display/display.hpp"
@@ -60,6 +61,8 @@ struct Messenger {
     std::string topic;  ///< push, mqtt
     Secret token;       ///< push: bearer token; webhook: for {{token}} in headers
     alarms::Priority at_least = alarms::Priority::low;
+    std::optional<annunciation::QuietHours> quiet;  ///< by the site's clock
+    base::Duration critical_after{};                ///< zero: hears at once
     // webhook
     std::string method = "POST";
     std::string content_type = "application/json";

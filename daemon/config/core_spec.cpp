@@ -10,7 +10,8 @@ cellar::CellarSpec core_spec(const Config& config) {
     spec.vessels = config.vessels;
     spec.rules = config.alarms;
     for (const Messenger& messenger : config.messengers)
-        spec.recipients.push_back({messenger.name, messenger.at_least});
+        spec.recipients.push_back(
+            {messenger.name, messenger.at_least, messenger.quiet, messenger.critical_after});
     for (const sensors::SensorSpec& sensor : config.sensors)
         spec.sensors.push_back({sensor.id, sensor.vessel, sensor.quantity, sensor.silent_after});
     return spec;

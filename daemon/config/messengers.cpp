@@ -80,6 +80,15 @@ void check_kind(Section& section, const Messenger& messenger) {
     if (messenger.kind == Kind::mqtt) only_for("push\" or \"webhook", {"url", "token", "timeout"});
 }
 
+void read_quiet(Section& section, Messenger& messenger) {
+    std::string hours;
+    section.text("quiet", hours);
+    if (!section.has("quiet")) return;
+    messenger.quiet = annunciation::quiet_hours(hours);
+    if (!messenger.quiet)
+        section.mistake("quiet", "quiet: from and to by the site's clock, as in \"22:30-06:30\"");
+}
+
 Messenger read_messenger(Section& section) {
     Messenger messenger;
     const std::size_t mistakes_before = section.report().count();
@@ -96,6 +105,8 @@ Messenger read_messenger(Section& section) {
     section.secret("token", messenger.token);
     using enum alarms::Priority;
     section.choice("at_least", messenger.at_least, choices({low, medium, high, critical}));
+    read_quiet(section, messenger);
+    section.duration("critical_after", messenger.critical_after, {1min, 24h});
     section.choice("method", messenger.method, methods);
     section.text("content_type", messenger.content_type);
     if (has_line_break(messenger.content_type)) section.mistake("content_type", "content_type: one line");

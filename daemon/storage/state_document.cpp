@@ -108,11 +108,31 @@ void fields(Field& field, Of<annunciation::Annunciated> auto& it) {
     field("alarm", it.alarm);
     field("priority", it.priority);
     field("at_ms", it.at);
+    field("heard", it.heard);
+    field("first_ms", it.first);
+}
+
+template <class Field>
+void fields(Field& field, Of<annunciation::Kept> auto& it) {
+    field("alarm", it.alarm);
+    field("recipient", it.recipient);
+    field("priority", it.priority);
+    field("at_ms", it.at);
+    field("title", it.title);
+    field("stands", it.stands);
+}
+
+template <class Field>
+void fields(Field& field, Of<annunciation::Often> auto& it) {
+    field("subject", it.subject);
+    field("raised_ms", it.raised);
 }
 
 template <class Field>
 void fields(Field& field, Of<annunciation::Log> auto& it) {
     field("entries", it.entries);
+    field("kept", it.kept);
+    field("often", it.often);
 }
 
 template <class Field>

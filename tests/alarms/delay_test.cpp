@@ -44,14 +44,16 @@ TEST(Delays, WithoutAnOffDelayNoCrossingIsLost) {
     std::vector<std::string> ids;
 
     for (int n = 0; n < 50; ++n) {  // four crossings in a second
-        EXPECT_EQ(north.sees(head_at(150, n * 250ms)), Said{"pressure_near_limit raised"}) << n;
+        (void)north.sees(head_at(150, n * 250ms));
+        EXPECT_EQ(north.log.back().state, AlarmState::raised) << n;
         ids.push_back(north.log.back().alarm);
-        EXPECT_EQ(north.sees(head_at(100, n * 250ms + 100ms)), Said{"pressure_near_limit cleared"}) << n;
+        (void)north.sees(head_at(100, n * 250ms + 100ms));
+        EXPECT_EQ(north.log.back().state, AlarmState::normal) << n;
     }
 
     std::sort(ids.begin(), ids.end());
     EXPECT_EQ(std::unique(ids.begin(), ids.end()), ids.end()) << "each crossing is its own occurrence";
-    EXPECT_EQ(north.phone.size(), 100U);
+    EXPECT_EQ(north.phone.size(), 8U) << "what chatters is told four times, and then that it does";
 }
 
 TEST(Delays, ASensorWhoseClockRunsAheadPutsOffNothing) {

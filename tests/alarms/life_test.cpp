@@ -16,6 +16,7 @@ static_assert(step(AlarmState::acknowledged, Event::breached).action == Action::
               "what was seen is not raised again");
 static_assert(step(AlarmState::acknowledged, Event::worsened).action == Action::raise,
               "unless it grows more urgent");
+static_assert(step(AlarmState::acknowledged, Event::expired).action == Action::raise, "or is forgotten");
 static_assert(step(AlarmState::pending, Event::returned).action == Action::none,
               "what was never raised does not return");
 static_assert(step(AlarmState::raised, Event::eased).to == AlarmState::raised, "the deadband holds it");
@@ -54,9 +55,9 @@ constexpr bool standing_begins_with_a_raise() {
 }
 static_assert(standing_begins_with_a_raise(), "nothing stands that was not raised");
 
-constexpr Event all_events[] = {Event::breached,  Event::held,    Event::worsened,      Event::eased,
-                                Event::returned,  Event::settled, Event::shelved,       Event::acknowledged,
-                                Event::unshelved, Event::lapsed,  Event::not_applicable};
+constexpr Event all_events[] = {Event::breached,  Event::held,    Event::worsened, Event::eased,
+                                Event::returned,  Event::settled, Event::shelved,  Event::acknowledged,
+                                Event::unshelved, Event::lapsed,  Event::expired,  Event::not_applicable};
 
 TEST(Life, EveryStateIsReachedAndLeft) {
     std::set<AlarmState> reached{AlarmState::normal};

@@ -198,6 +198,18 @@ TEST(Acknowledging, IsRecordedAndSurvivesAShortReturn) {
     EXPECT_FALSE(north.panel.acknowledge(id, at(30min)));
 }
 
+TEST(Acknowledging, LastsForTwelveHoursWhileItStands) {
+    Watcher north = warm_since_ten_minutes();
+    const std::string id = north.log[0].alarm;
+    ASSERT_TRUE(north.panel.acknowledge(id, at(11min)));
+    for (auto moment = 12min; moment < 12h + 11min; moment += 1min)
+        ASSERT_EQ(north.sees(beer_at(22, moment)), Said{}) << moment / 1min;
+
+    EXPECT_EQ(north.sees(beer_at(22, 12h + 11min)), Said{"temperature_out_of_band raised"});
+    EXPECT_EQ(north.log.back().alarm, id) << "the same occurrence";
+    EXPECT_TRUE(north.panel.acknowledge(id, at(13h))) << "and it can be acknowledged anew";
+}
+
 TEST(Acknowledging, WorksWhileTheAlarmSeemsToReturnButOnce) {
     Watcher north = warm_since_ten_minutes();
     const std::string id = north.log[0].alarm;

@@ -1,6 +1,7 @@
 // The ways by which gas should leave: the vent of a vented stage, and the relief valve.
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "tests/alarms/scene.hpp"
 
@@ -134,6 +135,8 @@ TEST(ReliefLifting, IsSaidOnceAndCriticalAtTheFirstOpening) {
 
     EXPECT_THAT(north.sees(lifted(1, 170, 0min)), testing::Contains("relief_lifting raised"));
     const auto before = north.phone.size();
+    for (const annunciation::Notice& told : north.phone)
+        ASSERT_TRUE(north.panel.acknowledge(told.thread, at(1min)));
     for (int n = 1; n < 6; ++n) EXPECT_EQ(north.sees(lifted(1 + n, 170, n * 80min)), Said{});
 
     EXPECT_EQ(north.phone.size(), before) << "each further opening is the same alarm";
@@ -155,6 +158,7 @@ TEST(ReliefLifting, IsSaidOnceAndCriticalAtTheFirstOpening) {
                                     "at 1.81 bar; it is set to 1.80 bar."));
 }
 
+/// Somebody acknowledges each ring, and is reminded twice a day.
 TEST(ReliefLifting, ItsSawtoothFloodsNoLog) {
     Watcher north;
     for (auto moment = 0min; moment < 96h; moment += 1min) {  // up in 78 minutes, down at once
@@ -164,13 +168,15 @@ TEST(ReliefLifting, ItsSawtoothFloodsNoLog) {
         if (share < 0.9)
             now = believing(now, Quantity::limit_time, base::unix_seconds(now.at) + (181 - kpa) * 360);
         (void)north.sees(now);
+        for (const Occurrence& one : north.panel.standing())
+            if (one.state == AlarmState::raised) (void)north.panel.acknowledge(one.last.alarm, now.at);
     }
 
-    std::map<std::string, int> steps;
-    for (const Transition& step : north.log) ++steps[step.rule];
-    EXPECT_EQ(steps["relief_lifting"], 1);
-    EXPECT_LE(steps["pressure_rising_to_limit"], 2) << "high, and critical";
-    EXPECT_LE(north.phone.size(), 4U);
+    std::map<std::string, std::set<std::string>> alarms;
+    for (const Transition& step : north.log) alarms[step.rule].insert(step.alarm);
+    EXPECT_EQ(alarms["relief_lifting"].size(), 1U);
+    EXPECT_LE(alarms["pressure_rising_to_limit"].size(), 1U);
+    EXPECT_LE(north.phone.size(), 4U + 2 * 96 / 12);
 }
 
 TEST(ReliefLifting, IsOverWhenTheBeerIsCooledOrTheGasLetOff) {

@@ -1,66 +1,14 @@
 // Who hears of a transition: recipients, suppression by cause, old evidence, returns, information.
-#include "daemon/annunciation/annunciator.hpp"
-
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+
+#include "tests/annunciation/steps.hpp"
 
 namespace gyled::annunciation {
 namespace {
 
-using alarms::AlarmState;
-using alarms::Occurrence;
-using alarms::Priority;
-using alarms::Transition;
 using testing::ElementsAre;
 using testing::IsEmpty;
-using namespace std::chrono_literals;
-
-Timestamp at(base::Duration after) {
-    return base::from_rfc3339("2026-03-01T18:00:00Z").value() + after;
-}
-
-Transition raised(const std::string& rule, Priority priority, base::Duration moment = 0min,
-                  const std::string& subject = "") {
-    Transition step;
-    step.vessel = "north";
-    step.rule = rule;
-    step.subject = subject;
-    step.raised_at = step.at = step.evidence_at = at(moment);
-    step.alarm = "north/" + rule + (subject.empty() ? "" : "/" + subject) + "/" +
-                 std::to_string(step.at.time_since_epoch().count());
-    step.state = AlarmState::raised;
-    step.priority = priority;
-    step.title = "North: " + rule;
-    step.text = "It is so.";
-    return step;
-}
-Transition returned(Transition step, base::Duration moment) {
-    step.state = AlarmState::normal;
-    step.at = step.evidence_at = at(moment);
-    step.annunciated = false;
-    return step;
-}
-Occurrence standing(const Transition& step) {
-    Occurrence out;
-    out.last = step;
-    out.state = step.state;
-    out.present = {
-        .evidence_at = step.evidence_at, .value = step.value, .title = step.title, .text = "It still is so."};
-    return out;
-}
-
-/// Two people: one wants all, one is woken for what is urgent only.
-struct House {
-    Annunciator annunciator{{{"page", Priority::low}, {"phone", Priority::high}}};
-
-    std::vector<Notice> hears(std::vector<Transition> steps, const std::vector<Occurrence>& stands,
-                              base::Duration now) {
-        auto notices = annunciator.annunciate(steps, stands, at(now));
-        last = std::move(steps);
-        return notices;
-    }
-    std::vector<Transition> last;  ///< the transitions as annunciation left them
-};
 
 TEST(Recipients, AreThoseWhoWantThisPriority) {
     House house;

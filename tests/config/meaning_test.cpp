@@ -242,6 +242,22 @@ TEST(Messenger, EachKindHasItsKeys) {
                 ElementsAre(StartsWith("7:7 url: 'ftp://x'")));
 }
 
+TEST(Messenger, KeepsQuietAndWaitsAsTold) {
+    const std::string head =
+        north + "[[messenger]]\nname = \"phone\"\nkind = \"mqtt\"\ntopic = \"house/phone\"\n";
+    const auto config =
+        parse_config(head + "quiet = \"22:30-06:30\"\ncritical_after = \"15min\"\n", "gyled.toml");
+    ASSERT_TRUE(config);
+    EXPECT_EQ(config->messengers[0].quiet, (annunciation::QuietHours{1350, 390}));
+    EXPECT_EQ(config->messengers[0].critical_after, 15min);
+    for (const char* nonsense : {"", "at night", "22:30", "25:00-06:30"})
+        EXPECT_THAT(mistakes_in(head + "quiet = \"" + nonsense + "\"\n"),
+                    ElementsAre(StartsWith("8:9 quiet: from and to")))
+            << nonsense;
+    EXPECT_THAT(mistakes_in(head + "critical_after = \"3s\"\n"),
+                ElementsAre(StartsWith("8:18 critical_after")));
+}
+
 TEST(Messenger, TemplatesNameKnownFields) {
     const std::string head =
         north + "[[messenger]]\nname = \"log\"\nkind = \"webhook\"\nurl = \"http://log.lan\"\n";

@@ -63,8 +63,18 @@ cellar::VesselState full_state() {
     state.alarms.temperature = {.stage_since = pitched(), .nearest = -0.1, .arrived = true};
     state.alarms.pressure = {.stage_since = pitched(1h), .nearest = 1e-17, .arrived = true};
     state.alarms.listening_since = pitched(-1h);
-    state.annunciations.entries = {
-        {.alarm = "north/x/1", .priority = alarms::Priority::high, .at = pitched(2h)}};
+    state.annunciations.entries = {{.alarm = "north/x/1",
+                                    .priority = alarms::Priority::high,
+                                    .at = pitched(2h),
+                                    .heard = {"phone"},
+                                    .first = pitched(1h)}};
+    state.annunciations.kept = {{.alarm = "north/x/1",
+                                 .recipient = "phone",
+                                 .priority = alarms::Priority::high,
+                                 .at = pitched(2h),
+                                 .title = "20.8 °C",
+                                 .stands = true}};
+    state.annunciations.often = {{.subject = "north/x", .raised = {pitched(1h), pitched(2h)}}};
     state.sensors = {{.sensor = "north-gravity",
                       .last_at = pitched(4h),
                       .watched_since = pitched(-2h),
