@@ -33,6 +33,9 @@ public:
     [[nodiscard]] std::optional<cellar::VesselView> vessel(const std::string& id) const override {
         return from_.core.vessel(id);
     }
+    [[nodiscard]] std::map<std::string, estimation::LearnedCurve> learned() const override {
+        return from_.core.learned();
+    }
     [[nodiscard]] std::vector<cellar::StandingAlarm> watch_alarms() const override;
     [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override {
         return from_.intake.health();

@@ -108,6 +108,17 @@ struct Cellar::State {
         vessel.end(command, now, effects);
     }
 
+    /// A curve of no edition counts for nothing, and is kept so that the store forgets as well.
+    void forget_culture(const std::string& culture, Effects& effects) {
+        const auto found = learned.find(culture);
+        if (found == learned.end() || found->second.batches == 0) {
+            effects.problems.push_back(fmt::format("Nothing has been learnt of a culture '{}'.", culture));
+            return;
+        }
+        found->second = {};
+        effects.answers.push_back(fmt::format("What was learnt of the culture '{}' is forgotten.", culture));
+    }
+
     void note_late() {
         if (!late_since) late_since = now;
         late_last = now;
@@ -205,6 +216,10 @@ Effects Cellar::accept(const Command& command) {
             [&](const CorrectBatch& c) {
                 at_vessel(c.vessel, [&](Vessel& v) { v.correct(c, state.known_to(v), state.now, effects); });
             },
+            [&](const ForgetVessel& c) {
+                at_vessel(c.vessel, [&](Vessel& v) { v.forget_learned(state.now, effects); });
+            },
+            [&](const ForgetCulture& c) { state.forget_culture(c.culture, effects); },
             [&](const Acknowledge& c) {
                 if (AlarmDesk* desk = state.desk_of(c.alarm, effects)) done(desk->acknowledge(c, effects));
             },

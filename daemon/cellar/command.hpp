@@ -72,6 +72,18 @@ struct CorrectBatch : batch::Correction {
     Timestamp at;
     Consent consent = Consent::none;
 };
+/// What batches taught of a vessel holds no more: it has another stone, lid or filling height. The running
+/// batch believes nothing of it either.
+struct ForgetVessel {
+    std::string vessel;
+    Timestamp at;
+};
+/// What batches of a culture taught holds no more: it is another yeast. What runs keeps what it began with;
+/// those to come begin anew. Refused for a culture that has taught nothing.
+struct ForgetCulture {
+    std::string culture;
+    Timestamp at;
+};
 /// Somebody has seen it: it is not annunciated again while it stands as it is. Refused for an alarm that does
 /// not stand.
 struct Acknowledge {
@@ -98,6 +110,6 @@ struct Impaired {
 };
 
 using Command = std::variant<StartBatch, EnterStage, EndBatch, Measure, UndoMeasurement, CorrectBatch,
-                             Acknowledge, Shelve, BrokerState, Impaired>;
+                             ForgetVessel, ForgetCulture, Acknowledge, Shelve, BrokerState, Impaired>;
 
 }  // namespace gyled::cellar

@@ -289,6 +289,12 @@ void Vessel::correct(const CorrectBatch& command, const LearnedCurves& learned, 
     estimate(now, effects);
 }
 
+void Vessel::forget_learned(Timestamp now, Effects& effects) {
+    short_run_.set_learned_heat({});
+    effects.answers.push_back(fmt::format("What was learnt of {} is forgotten.", spec_.name));
+    evaluate(now, effects);
+}
+
 // ---- time
 
 void Vessel::tick(Timestamp now, Effects& effects) {
@@ -541,6 +547,7 @@ VesselView Vessel::view(Timestamp now) const {
         view.alarms.push_back(
             {occurrence.last, occurrence.shelved_until, occurrence.present.text, occurrence.present.value});
     if (batch_) view.batch = batch_view();
+    view.learned = {short_run_.learned_heat(), short_run_.relief()};
     view.tightness = alarms::tightness_finding(present_.situation());
     view.sentence = sentence(view, display_);
     return view;

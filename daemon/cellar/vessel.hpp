@@ -54,6 +54,8 @@ public:
     void measure(const Measure& command, Timestamp now, Effects& effects);
     void undo(const UndoMeasurement& command, Effects& effects);
     void correct(const CorrectBatch& command, const LearnedCurves& learned, Timestamp now, Effects& effects);
+    /// What its batches taught of it.
+    void forget_learned(Timestamp now, Effects& effects);
     [[nodiscard]] AlarmDesk& alarms() { return alarms_; }
 
     // ---- time

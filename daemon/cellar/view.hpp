@@ -13,6 +13,8 @@
 #include "daemon/batch/plan.hpp"
 #include "daemon/batch/plate_check.hpp"
 #include "daemon/estimation/fact.hpp"
+#include "daemon/estimation/gas/relief.hpp"
+#include "daemon/estimation/trend/learned_heat.hpp"
 
 namespace gyled::cellar {
 
@@ -39,6 +41,12 @@ struct BatchView {
     std::optional<std::string> next_stage;  ///< name of the kind of the next planned stage
 };
 
+/// What the batches of a vessel have taught of it.
+struct VesselLearned {
+    estimation::trend::LearnedHeat heat;
+    std::optional<estimation::gas::ReliefHistory> relief;  ///< where its valve opens
+};
+
 /// One vessel at the core's time. What nobody could know is missing, never guessed.
 struct VesselView {
     batch::VesselSpec spec;
@@ -50,7 +58,8 @@ struct VesselView {
     Timestamp
         estimates_at;  ///< of the grid, up to a quarter of an hour old; what follows each reading is of `at`
     std::optional<alarms::TightnessFinding> tightness{};  ///< of the test under way
-    std::vector<StandingAlarm> alarms;                    ///< most urgent first
+    VesselLearned learned{};
+    std::vector<StandingAlarm> alarms;  ///< most urgent first
     std::string sentence;  ///< what is in there, what is next, is it safe: one line in the person's units
 };
 

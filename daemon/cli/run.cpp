@@ -48,6 +48,8 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& talk
     add_replay(gyle, chosen);
     add_check(gyle, chosen);
     add_calc(gyle, chosen);
+    add_vessel(gyle, chosen);
+    add_culture(gyle, chosen);
     const Terminal to{out, talk};
     return finish(act(gyle, chosen, argc, argv, to), to);
 }

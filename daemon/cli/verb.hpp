@@ -29,5 +29,7 @@ void add_alarms(CLI::App& gyle, Action& chosen);
 void add_replay(CLI::App& gyle, Action& chosen);
 void add_check(CLI::App& gyle, Action& chosen);
 void add_calc(CLI::App& gyle, Action& chosen);
+void add_vessel(CLI::App& gyle, Action& chosen);
+void add_culture(CLI::App& gyle, Action& chosen);
 
 }  // namespace gyled::cli

@@ -69,6 +69,8 @@ public:
     [[nodiscard]] virtual std::vector<cellar::VesselView> vessels() const = 0;
     /// Nothing when no vessel has this id.
     [[nodiscard]] virtual std::optional<cellar::VesselView> vessel(const std::string& id) const = 0;
+    /// What ended batches taught of each culture, by its name.
+    [[nodiscard]] virtual std::map<std::string, estimation::LearnedCurve> learned() const = 0;
     /// Alarms of the watch itself that stand.
     [[nodiscard]] virtual std::vector<cellar::StandingAlarm> watch_alarms() const = 0;
     [[nodiscard]] virtual std::vector<sensors::SensorHealth> sensors() const = 0;

@@ -41,6 +41,12 @@ struct Call {
 [[nodiscard]] Reply metrics_reply(const Call& call);
 [[nodiscard]] Reply events_reply(const Call& call);
 
+// what has been learnt (learned.cpp)
+[[nodiscard]] Reply learned_reply(const Call& call);
+[[nodiscard]] Reply forget_vessel(const Call& call);
+[[nodiscard]] Reply cultures_reply(const Call& call);
+[[nodiscard]] Reply forget_culture(const Call& call);
+
 // writing (writes.cpp)
 [[nodiscard]] Reply start_batch(const Call& call);
 [[nodiscard]] Reply end_batch(const Call& call);

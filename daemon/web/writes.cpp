@@ -1,8 +1,7 @@
 #include <initializer_list>
 
 #include "daemon/display/typed_value.hpp"
-#include "daemon/web/call.hpp"
-#include "daemon/web/without_case.hpp"
+#include "daemon/web/body.hpp"
 #include "sensors/units/units.hpp"
 
 namespace gyled::web {
@@ -18,36 +17,6 @@ using base::Unexpected;
 
 constexpr std::size_t note_bytes_most = 500;
 constexpr base::Duration clock_slack = std::chrono::minutes{5};
-
-Reply bad_body(std::string_view detail) {
-    return problem(400, "Bad request body", detail);
-}
-
-bool has_type(const Request& request, std::string_view type) {
-    const std::string_view given = request.content_type;
-    std::string_view essence = given.substr(0, given.find(';'));
-    while (essence.ends_with(' ')) essence.remove_suffix(1);
-    return equal_without_case(essence, type);
-}
-
-Reply wrong_type(std::string_view wanted) {
-    return problem(415, "Unsupported media type", "Send " + std::string{wanted} + ".");
-}
-
-/// The body as a JSON object that holds only the named keys. A misspelt key is a mistake, not a default.
-Result<Json, Reply> body_object(const Call& call, std::initializer_list<std::string_view> keys) {
-    if (call.request.body.empty()) return Json::object();
-    if (!has_type(call.request, "application/json")) return Unexpected{wrong_type("application/json")};
-    Json body = Json::parse(call.request.body, nullptr, false);
-    if (!body.is_object()) return Unexpected{bad_body("The body is not a JSON object.")};
-    for (const auto& [key, value] : body.items()) {
-        if (std::find(keys.begin(), keys.end(), key) != keys.end()) continue;
-        std::string known;
-        for (const std::string_view k : keys) known += (known.empty() ? "" : ", ") + std::string{k};
-        return Unexpected{bad_body("Unknown key '" + key.substr(0, 40) + "'; known are: " + known + ".")};
-    }
-    return body;
-}
 
 /// "at": RFC 3339 or Unix milliseconds; now when absent. Not in the future, give or take a clock.
 Result<Timestamp, Reply> moment_in(const Json& body, const Backend& backend) {
@@ -83,12 +52,6 @@ Result<cellar::Consent, Reply> consent_in(const std::map<std::string, std::strin
     if (found == query.end() || found->second == "false") return cellar::Consent::none;
     if (found->second == "true") return cellar::Consent::given;
     return Unexpected{problem(400, "Bad parameter", "The parameter 'confirm' must be true or false.")};
-}
-
-Reply carried_out(const Call& call, const cellar::Command& command) {
-    const auto done = call.backend.command(command);
-    if (!done) return problem(done.error());
-    return json_reply({{"done", true}, {"at", moment(call.backend.now())}, {"understood", *done}});
 }
 
 /// What can be read by hand and typed.

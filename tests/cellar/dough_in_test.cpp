@@ -77,6 +77,9 @@ TEST(HeatUp, TeachesWhatTheNextBatchOfTheVesselBeginsWith) {
     ASSERT_EQ(states.back().vessel, "north");
     EXPECT_EQ(states.back().heat.heat_ups, 1);
     EXPECT_NEAR(states.back().heat.heater_kw, 2.2, 0.25);
+    EXPECT_EQ(tun.core.vessel("north")->learned.heat.heat_ups, 1);
+    EXPECT_TRUE(tun.core.accept(ForgetVessel{"north", tun.core.now()}).problems.empty());
+    EXPECT_EQ(tun.core.vessel("north")->learned.heat.heat_ups, 0);
 }
 
 TEST(DoughIn, IsNotLookedForInAFerment) {

@@ -71,6 +71,18 @@ void live_through_an_ale(Cellar& core, const std::vector<std::string>& vessels, 
     }
 }
 
+TEST(Learning, OfACultureIsForgottenWhenAPersonSaysSo) {
+    Cellar core{harbour()};
+    EXPECT_FALSE(core.accept(ForgetCulture{"harbour house", core.now()}).problems.empty()) << "nothing yet";
+    (void)one_batch(core, 0h);
+
+    EXPECT_EQ(core.accept(ForgetCulture{"harbour house", core.now()}).answers.size(), 1u);
+    EXPECT_EQ(core.learned().at("harbour house"), estimation::LearnedCurve{}) << "the store forgets, too";
+    EXPECT_FALSE(core.accept(ForgetCulture{"harbour house", core.now()}).problems.empty()) << "once";
+    (void)one_batch(core, 300h);
+    EXPECT_EQ(core.learned().at("harbour house").batches, 1) << "learnt anew";
+}
+
 TEST(Learning, TwoBatchesThatFermentSideBySideBothTeach) {
     Cellar core{two_vessels()};
     (void)core.advance_to(at(0h));

@@ -28,11 +28,12 @@ protected:
         wire.say(request("GET", target));
         return wire.hear();
     }
-    Answer post(std::string_view target, const json& body) {
+    Answer tell(std::string_view method, std::string_view target, const json& body = json::object()) {
         Wire wire = connect();
-        wire.say(request("POST", target, json_headers() + bearer(token), body.dump()));
+        wire.say(request(method, target, json_headers() + bearer(token), body.dump()));
         return wire.hear();
     }
+    Answer post(std::string_view target, const json& body) { return tell("POST", target, body); }
     json read(std::string_view target) {
         const Answer answer = get(target);
         EXPECT_EQ(answer.status, 200) << target << ": " << answer.body;
@@ -368,6 +369,39 @@ TEST_P(Api, TakesAMeasurementByHand) {
     EXPECT_DOUBLE_EQ(command.value, 1.012);
     EXPECT_EQ(command.at, harbour_mild::end - 1h);
     EXPECT_EQ(command.note, "hydrometer");
+}
+
+TEST_P(Api, TellsWhatHasBeenLearntOfAVessel) {
+    EXPECT_EQ(read("/api/vessels/north/learned")["learned"], json::array()) << "nothing yet";
+    live.in_loop([this] {
+        live.cellar.vessel("north").learned = {
+            .heat = {.heat_ups = 3, .losses = {}, .heater_kw = 2.1, .log_sigma = 0.02, .loss_w_per_k = 9.25},
+            .relief = estimation::gas::ReliefHistory{
+                .count = 1, .first = {}, .last = {}, .opens_kpa = 181, .reseats_kpa = 168}};
+    });
+    const json learned = read("/api/vessels/north/learned")["learned"];
+    ASSERT_EQ(learned.size(), 3U);
+    EXPECT_EQ(learned[0]["what"], "heater_power");
+    EXPECT_EQ(learned[0]["text"], "2.10 kW (2.03 to 2.17)");
+    EXPECT_EQ(learned[0]["rests_on_text"], "3 heat-ups");
+    EXPECT_EQ(learned[1]["unit"], "W/K");
+    EXPECT_EQ(learned[2]["text"], "1.81 bar");
+    EXPECT_EQ(learned[2]["rests_on_text"], "1 opening");
+}
+
+TEST_P(Api, ForgetsWhatHasBeenLearntOfAVessel) {
+    EXPECT_EQ(tell("DELETE", "/api/vessels/nowhere/learned").status, 404);
+    EXPECT_EQ(tell("DELETE", "/api/vessels/north/learned").status, 200);
+    EXPECT_EQ(told<cellar::ForgetVessel>().vessel, "north");
+}
+
+TEST_P(Api, ForgetsWhatHasBeenLearntOfACulture) {
+    const json cultures{{{"culture", "harbour ale"}, {"batches", 3}}};
+    EXPECT_EQ(read("/api/cultures")["cultures"], cultures) << "without the forgotten one";
+    EXPECT_EQ(tell("DELETE", "/api/cultures", {{"culture", 5}}).status, 400);
+    EXPECT_EQ(tell("DELETE", "/api/cultures").status, 400);
+    EXPECT_EQ(tell("DELETE", "/api/cultures", {{"culture", "harbour ale"}}).status, 200);
+    EXPECT_EQ(told<cellar::ForgetCulture>().culture, "harbour ale");
 }
 
 TEST_P(Api, TakesAMeasurementInTheUnitItWasReadIn) {

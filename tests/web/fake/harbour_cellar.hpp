@@ -38,6 +38,10 @@ public:
     [[nodiscard]] display::Display display() const override { return shown_as; }
     [[nodiscard]] std::string site_name() const override { return "Harbour cellar"; }
     [[nodiscard]] std::vector<cellar::VesselView> vessels() const override { return views; }
+    [[nodiscard]] std::map<std::string, estimation::LearnedCurve> learned() const override {
+        return {{"harbour ale", {.edition = 2, .batches = 3, .mean = {}, .covariance = {}}},
+                {"forgotten", {}}};
+    }
     [[nodiscard]] std::vector<cellar::StandingAlarm> watch_alarms() const override { return alarms_of_watch; }
     [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override { return sensor_health; }
     [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const override;
