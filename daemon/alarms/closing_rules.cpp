@@ -97,8 +97,9 @@ constexpr std::string_view open_it =
 constexpr std::string_view measure_it =
     "Take a hydrometer reading and enter it. Shake the sample free of gas first; a floating hydrometer alone "
     "is off by more than what counts here. Until it is known leave the vessel open to its spunding valve or "
-    "vent, opened slowly: beer foams and can block them. Without a reading the gauge goes on telling: within "
-    "a day this ends, or becomes an alarm. Never block the relief valve, never loosen a fitting or "
+    "vent, opened slowly: beer foams and can block them. Without a reading the gauge goes on telling: this "
+    "ends, or becomes an alarm, within a day of closing. Never block the relief valve, never loosen a "
+    "fitting or "
     "clamp under pressure. The relief valve and the plate decide, not this message; local codes apply.";
 
 std::string closed_aid(const MessageContext& context) {

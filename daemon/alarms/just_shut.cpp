@@ -15,8 +15,9 @@ struct JustShutParameters {
     /// Of readings each minute: then 5 kPa an hour stand out of any noise. Yeast that eats a quarter of a
     /// point an hour raises it by 8 kPa meanwhile, and comes to no harm.
     Duration gauge_tells_after = 12min;
-    Duration waits = 24h;   ///< then what the gauge has not ruled out is taken for so (simulation)
+    Duration waits = 24h;   ///< so long the gauge may tell (simulation)
     double probable = 0.3;  ///< nobody is called for less while the gauge may still tell (simulation)
+    double possible = 0.1;  ///< afterwards (simulation)
 };
 constexpr JustShutParameters parameters;
 
@@ -41,8 +42,8 @@ bool gauge_is_yet_to_tell(const Situation& now) {
 }
 
 Priority outlook_urgency(const Situation& now, const base::Estimate& end_kpa, double limit_kpa) {
-    const bool is_probable = share_above(end_kpa, limit_kpa) > parameters.probable;
-    return is_probable || !was_shut_within(now, parameters.waits) ? Priority::high : Priority::medium;
+    const double most = was_shut_within(now, parameters.waits) ? parameters.probable : parameters.possible;
+    return share_above(end_kpa, limit_kpa) > most ? Priority::high : Priority::medium;
 }
 
 }  // namespace gyled::alarms

@@ -10,9 +10,9 @@ namespace gyled::alarms {
 /// could be is no news; what probably is, is. Nothing waits without a gauge.
 [[nodiscard]] bool gauge_is_yet_to_tell(const Situation& now);
 
-/// How an outlook is told whose unsafe end passes the limit: high where it probably does, or where nothing
-/// more is waited for; medium, which asks for a measurement, for the hours in which the gauge of a vessel
-/// that was shut still narrows it.
+/// How an outlook is told whose unsafe end passes the limit: high, or medium, which asks for a measurement,
+/// where that is improbable. While the gauge of a vessel that was shut within a day still narrows it, nobody
+/// is called for less than three in ten; otherwise for one in ten.
 [[nodiscard]] Priority outlook_urgency(const Situation& now, const base::Estimate& end_kpa, double limit_kpa);
 
 }  // namespace gyled::alarms

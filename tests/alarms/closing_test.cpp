@@ -96,6 +96,14 @@ TEST(ClosedWithSugar, WhatWasAskedRingsWhenADayOfTheGaugeLeavesItOpen) {
     EXPECT_EQ(north.log.back().priority, Priority::high);
 }
 
+/// The belief's scatter of a day that was calm.
+TEST(ClosedWithSugar, WhatIsHardlyPossibleStaysARequest) {
+    Watcher north;
+    for (Duration moment = 30h; moment <= 30h + 4min; moment += 2min) north.sees(just_shut(70, 195, moment));
+    ASSERT_EQ(north.phone.size(), 1U);
+    EXPECT_EQ(north.phone[0].priority, Priority::medium);
+}
+
 TEST(ClosedWithSugar, WhatWasAskedEndsWhenTheGaugeRulesItOut) {
     Watcher north;
     for (Duration moment = 12min; moment <= 14min; moment += 1min) north.sees(just_shut(100, 220, moment));
