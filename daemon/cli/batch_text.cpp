@@ -53,7 +53,10 @@ void BatchText::set(std::string_view key, const std::string& value) {
     const std::size_t end = end_of_head();
     for (std::size_t i = 0; i < end; ++i) {
         std::string& line = lines_[i];
-        if (line.starts_with("#" + head)) line.erase(0, 1);
+        if (line.starts_with("#" + head)) {
+            line.erase(0, 1);
+            if (const auto comment = line.find('#'); comment != std::string::npos) line.insert(comment, " ");
+        }
         if (line.starts_with(head)) return replace_value(line, head.size(), value);
     }
     std::size_t last = end;
@@ -91,7 +94,7 @@ std::string BatchText::text() const {
     return out;
 }
 
-std::string quoted(std::string_view text) {
+std::string toml_string(std::string_view text) {
     std::string out = "\"";
     for (const char c : text) {
         if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) continue;

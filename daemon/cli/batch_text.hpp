@@ -33,6 +33,6 @@ private:
 };
 
 /// "Harbour \"Mild\"" with its quotes, as TOML reads it; control characters are left out.
-[[nodiscard]] std::string quoted(std::string_view text);
+[[nodiscard]] std::string toml_string(std::string_view text);
 
 }  // namespace gyled::cli

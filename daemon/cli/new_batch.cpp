@@ -93,7 +93,7 @@ Result<Understood, std::string> understand(Kind kind, const std::string& typed, 
             break;
     }
     if (typed.empty()) return Unexpected{std::string{"It needs at least one character."}};
-    return Understood{quoted(typed), 0};
+    return Understood{toml_string(typed), 0};
 }
 
 struct StrikeParameters {

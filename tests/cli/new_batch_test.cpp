@@ -177,7 +177,7 @@ TEST(BatchText, ChangesAValueAndLeavesItsComment) {
         "temperature_c = [66.0, 68.5]  # warm\nend = { when = \"temperature_reached\", temperature_c = 66.0 "
         "} # there\n"};
 
-    text.set("name", quoted("B"));
+    text.set("name", toml_string("B"));
     text.set("original_gravity", "1.05");
     text.set("culture", "\"ale\"");
     text.set(base::StageKind::mash, "temperature_c", "[60, 62]");
@@ -185,11 +185,11 @@ TEST(BatchText, ChangesAValueAndLeavesItsComment) {
     text.set(base::StageKind::boil, "temperature_c", "[1, 2]");
 
     EXPECT_EQ(text.text(),
-              "# head\nname = \"B\"      # its name\noriginal_gravity = 1.05    # SG\nculture = "
+              "# head\nname = \"B\"      # its name\noriginal_gravity = 1.05     # SG\nculture = "
               "\"ale\"\n\n[[stage]]\nkind = \"mash\"\n"
               "temperature_c = [60, 62]      # warm\nend = { when = \"temperature_reached\", temperature_c = "
               "61.5 } # there\n");
-    EXPECT_EQ(quoted("a\"b\\c\n"), "\"a\\\"b\\\\c\"");
+    EXPECT_EQ(toml_string("a\"b\\c\n"), "\"a\\\"b\\\\c\"");
 }
 
 }  // namespace
