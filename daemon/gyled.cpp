@@ -11,9 +11,11 @@
 #include <csignal>
 #include <cstdlib>
 #include <iostream>
+#include <utility>
 
 #include "daemon/app/app.hpp"
 #include "daemon/app/log.hpp"
+#include "daemon/base/pace.hpp"
 
 namespace {
 
@@ -37,12 +39,15 @@ int main(int argc, char** argv) try {
         "Watches a brewed batch from strike water to the glass. Monitors and advises; never actuates."};
     std::string path = "/etc/gyled/gyled.toml";
     bool check_only = false;
-    std::string log_level = "info";
+    std::string log_level = "info", rehearsal;
     options.add_option("-c,--config", path, "the configuration file")->capture_default_str();
     options.add_flag("--check-config", check_only, "report every mistake in the configuration and end");
     options.add_option("--log-level", log_level, "how much to tell")
         ->check(CLI::IsMember({"debug", "info", "warn", "error"}))
         ->capture_default_str();
+    options.add_option("--rehearsal", rehearsal,
+                       "let time pass so many times as fast, beside a gyle-vessel of the same pace: nothing "
+                       "real is watched then (60, or 60,5.25h:4000@2026-03-01T08:00:00Z)");
     options.set_version_flag("--version", "gyled " GYLED_VERSION);
     try {
         options.parse(argc, argv);
@@ -69,11 +74,21 @@ int main(int argc, char** argv) try {
     ::umask(::umask(0) | S_IRWXO | S_IWGRP);
     gyled::app::log_to_stderr(log_level);
     for (const auto& warning : config->warnings) spdlog::warn("{}", warning.text());
+    gyled::base::Clock clock = gyled::base::system_clock();
+    if (!rehearsal.empty()) {
+        const auto pace = gyled::base::Pace::from(rehearsal, clock.wall());
+        if (!pace) {
+            std::cerr << "gyled: --rehearsal: " << pace.error() << '\n';
+            return 2;
+        }
+        clock = gyled::base::hurried(clock, *pace);
+        spdlog::warn("a rehearsal, at the pace {}: nothing real is watched", rehearsal);
+    }
     boost::asio::io_context loop{1};
     gyled::app::Lifesigns lifesigns;
     lifesigns.ready = [] { sd_notify(0, "READY=1"); };
     lifesigns.alive = [] { sd_notify(0, "WATCHDOG=1"); };
-    gyled::app::App app{loop, std::move(config).value(), lifesigns, gyled::base::system_clock()};
+    gyled::app::App app{loop, std::move(config).value(), lifesigns, std::move(clock)};
 
     boost::asio::signal_set signals{loop, SIGINT, SIGTERM};
     signals.async_wait([&](const boost::system::error_code&, int) {

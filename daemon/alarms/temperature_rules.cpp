@@ -3,6 +3,7 @@
 
 #include "daemon/alarms/evidence.hpp"
 #include "daemon/alarms/messages.hpp"
+#include "daemon/base/stage_words.hpp"
 #include "daemon/base/text.hpp"
 
 // The stage's temperature band, and heat in a closed vessel. degC and kPa gauge.
@@ -67,16 +68,24 @@ Evaluation out_of_band(const EvaluationInput& input) {
     return against_band(Quantity::beer_temperature, *beer, *input.now.temperature_band_c, input.deadband);
 }
 
+/// What it does to the wort. Beta amylase works best at 60 to 65 degC and is lost within minutes above 70,
+/// alpha amylase at 68 to 74 (common practice, any textbook of brewing).
+std::string_view mash_words(const Situation& now, bool cold) {
+    if (now.stage != base::StageKind::mash) return {};
+    return cold ? " Starch is converted more slowly, and the beer becomes drier and thinner."
+                : " The enzymes that make fermentable sugar are lost: the beer becomes fuller and sweeter.";
+}
+
 Message out_of_band_raised(const MessageContext& context) {
     const Situation& now = context.input.now;
     const bool cold = context.evaluation.low_side;
     std::string stage = "the";
-    if (now.stage) stage += " " + base::spoken(base::name(*now.stage)) + " stage's";
+    if (now.stage) stage += " " + base::spoken(*now.stage) + " stage's";
     return {.title = headline(vessel_name(context.input),
                               (cold ? " is cold: " : " is warm: ") + value_text(context)),
             .text = base::capitalised(std::string{liquid(now)}) + " at " + value_text(context) +
                     (cold ? ", below " : ", above ") + limit_text(context) + ", " + stage + " limit, " +
-                    since(context) + "."};
+                    since(context) + "." + std::string{mash_words(now, cold)}};
 }
 
 std::string out_of_band_aid(const MessageContext& context) {

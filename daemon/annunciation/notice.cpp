@@ -4,6 +4,7 @@
 #include <array>
 
 #include "daemon/alarms/rules.hpp"
+#include "daemon/base/stage_words.hpp"
 #include "daemon/base/text.hpp"
 
 namespace gyled::annunciation {
@@ -17,8 +18,8 @@ std::string milliseconds(Timestamp at) {
 
 std::string next_words(const StageEnd& end) {
     if (!end.next) return "It was the last stage of the plan.";
-    return "Next in the plan: " + base::spoken(base::name(*end.next)) +
-           ". Move on when you are ready: gyle batch next " + end.vessel;
+    return "Next in the plan: " + base::spoken(*end.next) + ". Move on when you are ready: gyle batch next " +
+           end.vessel;
 }
 
 /// Sentences that may be missing, one after the other.
@@ -28,6 +29,12 @@ std::string joined(std::initializer_list<std::string_view> sentences) {
         if (!out.empty() && !sentence.empty()) out += ' ';
         out += sentence;
     }
+    return out;
+}
+
+std::string joined_id(std::initializer_list<std::string> parts) {
+    std::string out;
+    for (const std::string& part : parts) out += (out.empty() ? "" : "/") + part;
     return out;
 }
 
@@ -115,7 +122,7 @@ Notice digest_notice(const std::string& vessel, const std::vector<Kept>& kept, T
 }
 
 Notice stage_end_notice(const StageEnd& end, const Letterhead& letterhead) {
-    const std::string stage = base::spoken(base::name(end.stage)) + " stage";
+    const std::string stage = base::spoken(end.stage) + " stage";
     const std::string id =
         end.vessel + "/stage_end/" + std::to_string(end.index) + "/" + milliseconds(end.at);
     return {.id = id,
@@ -123,11 +130,26 @@ Notice stage_end_notice(const StageEnd& end, const Letterhead& letterhead) {
             .kind = Notice::Kind::information,
             .vessel = end.vessel,
             .rule = "stage_end",
-            .priority = alarms::Priority::low,
+            .priority = base::is_brew_day(end.stage) ? alarms::Priority::medium : alarms::Priority::low,
             .title = base::headline(end.vessel_name, ", " + stage + ": " + end.why),
             .text = base::capitalised(stage) + ": " + end.why + ". " +
                     letterhead.signature(end.batch_name, end.at) + " " + next_words(end),
             .at = end.at,
+            .recipients = {}};
+}
+
+Notice stage_call_notice(const StageCall& call, const Letterhead& letterhead) {
+    const std::string id =
+        joined_id({call.vessel, call.rule, std::to_string(call.index), call.headline, milliseconds(call.at)});
+    return {.id = id,
+            .thread = id,
+            .kind = Notice::Kind::information,
+            .vessel = call.vessel,
+            .rule = call.rule,
+            .priority = alarms::Priority::medium,
+            .title = base::headline(call.vessel_name, ": " + call.headline),
+            .text = joined({call.text, letterhead.signature(call.batch_name, call.at)}),
+            .at = call.at,
             .recipients = {}};
 }
 

@@ -77,7 +77,22 @@ struct StageEnd {
     std::string why;                      ///< "2.0 °C reached"
     Timestamp at;
 };
-/// Information of low priority, for nobody yet (see Annunciator::address).
+/// Information for nobody yet (see Annunciator::address): of medium priority on brew day, when a person
+/// stands beside the vessel; else of low.
 [[nodiscard]] Notice stage_end_notice(const StageEnd& end, const Letterhead& letterhead);
+
+/// What a person on brew day is called for before a stage has ended.
+struct StageCall {
+    std::string vessel;       ///< id
+    std::string vessel_name;  ///< for people
+    std::string batch_name;
+    std::string rule;       ///< "stage_soon", "addition"
+    std::size_t index = 0;  ///< of the stage in its plan
+    std::string headline;   ///< "mash rest: 10 min left"
+    std::string text;       ///< sentences
+    Timestamp at;
+};
+/// Information of medium priority, for nobody yet.
+[[nodiscard]] Notice stage_call_notice(const StageCall& call, const Letterhead& letterhead);
 
 }  // namespace gyled::annunciation

@@ -48,6 +48,13 @@ struct StageEnd {
     std::optional<Duration> duration;     ///< for time_in_band
 };
 
+/// What goes into the boil so long before its end.
+struct Addition {
+    std::string what;  ///< in the person's words: "bittering hops, 25 g"
+    Duration before_end{};
+    friend bool operator==(const Addition&, const Addition&) = default;
+};
+
 struct StagePlan {
     StageKind kind{};
     std::optional<Timestamp> start;  ///< given in a replay or for a batch already under way
@@ -56,6 +63,7 @@ struct StagePlan {
     HeadSpace head_space = HeadSpace::vented;
     std::optional<double> head_pressure_kpa;  ///< set point of spunding valve or regulator, gauge
     StageEnd end;
+    std::vector<Addition> additions{};  ///< the earliest first; of a stage that ends by time
 };
 
 /// One batch file.

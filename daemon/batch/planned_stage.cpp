@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/base/stage_words.hpp"
 #include "daemon/base/text.hpp"
 #include "daemon/batch/plate.hpp"
 
@@ -36,7 +37,7 @@ double PlannedStage::highest_set() const {
 Finding PlannedStage::finding(Severity severity, std::string key, std::optional<double> fits,
                               const std::string& words) const {
     return {severity, index, std::move(key),
-            fmt::format("Stage {} ({}): {}", index + 1, base::spoken(name(stage().kind)), words), fits};
+            fmt::format("Stage {} ({}): {}", index + 1, base::spoken(stage().kind), words), fits};
 }
 
 bool is_shut(const StagePlan& stage) {

@@ -7,6 +7,7 @@
 
 #include "daemon/base/quantity.hpp"
 #include "daemon/batch/plan.hpp"
+#include "daemon/batch/stage_clock.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "daemon/estimation/gravity/prior.hpp"
 
@@ -27,11 +28,15 @@ struct Record {
         Timestamp at;
         std::string why;
         std::optional<Timestamp> end_reached;  ///< when the planned end was met; the person was told then
+        std::optional<Timestamp> soon_told{};  ///< when the person was told that its end is near
+        std::size_t additions_told = 0;        ///< of which the person was reminded
+        std::optional<StageClock> left_at{};   ///< its clock when it was left; nothing: it stands
     };
     std::string id;
     Plan plan;
     Timestamp started;
     std::optional<Timestamp> ended;
+    std::string ended_why;  ///< in the person's words; empty while it runs
     /// What earlier batches of its culture had taught when it began: its own teaching never comes back to it.
     std::optional<estimation::LearnedCurve> prior;
     std::vector<Entered> stages;  ///< in order of entering; the last one is where it stands

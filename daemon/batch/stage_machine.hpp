@@ -14,10 +14,11 @@ enum class Standing : std::uint8_t {
 };
 
 enum class StageEvent : std::uint8_t {
-    started,   ///< the batch begins with its first stage
-    moved_on,  ///< the person, or the time that the plan gives, enters another stage
-    end_met,   ///< what the plan says of the stage's end has come true
-    closed,    ///< the batch is over
+    started,    ///< the batch begins with its first stage
+    moved_on,   ///< the person, or the time that the plan gives, enters another stage
+    end_met,    ///< what the plan says of the stage's end has come true
+    closed,     ///< the batch is over
+    withdrawn,  ///< the person takes the last step back: it is as if it had not been
 };
 
 enum class StageEffect : std::uint8_t {
@@ -25,6 +26,8 @@ enum class StageEffect : std::uint8_t {
     enter,     ///< the stage's bands and valves apply from now on; its clock starts anew
     tell_end,  ///< record when the end was met and say it, once
     close,     ///< record the end of the batch; nothing of it applies any more
+    resume,    ///< the stage before stands again, with its clock and its end, told or not, as it was left
+    reopen,    ///< the batch that has ended stands again where it stood
 };
 
 struct StageRow {
@@ -42,6 +45,9 @@ inline constexpr StageRow stage_table[] = {
     {Standing::under_way,   StageEvent::closed,   Standing::idle,        StageEffect::close},
     {Standing::end_reached, StageEvent::moved_on, Standing::under_way,   StageEffect::enter},
     {Standing::end_reached, StageEvent::closed,   Standing::idle,        StageEffect::close},
+    {Standing::under_way,   StageEvent::withdrawn, Standing::under_way,  StageEffect::resume},
+    {Standing::end_reached, StageEvent::withdrawn, Standing::under_way,  StageEffect::resume},
+    {Standing::idle,        StageEvent::withdrawn, Standing::under_way,  StageEffect::reopen},
 };
 // clang-format on
 

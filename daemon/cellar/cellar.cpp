@@ -36,12 +36,16 @@ Timestamp next_multiple(Timestamp t, Duration step) {
     return Timestamp{(t.time_since_epoch() / step + 1) * step};
 }
 
-void learn(LearnedCurves& known, std::optional<Teaching> teaching) {
-    if (!teaching) return;
+/// What is known of a culture then. `taught`: by the same batch at an earlier end.
+std::optional<Taught> learn(LearnedCurves& known, std::optional<Teaching> teaching,
+                            const std::optional<Taught>& taught = {}) {
+    if (!teaching) return taught;
     const auto found = known.find(teaching->culture_name);
-    const auto before = found == known.end() ? std::nullopt : std::optional{found->second};
-    known[teaching->culture_name] =
-        estimation::joined(before, teaching->began_with, std::move(teaching->curve));
+    auto before = found == known.end() ? std::nullopt : std::optional{found->second};
+    if (taught && before == taught->curve) before = taught->before;
+    auto& curve = known[teaching->culture_name];
+    curve = estimation::joined(before, teaching->began_with, std::move(teaching->curve));
+    return Taught{curve, std::move(before)};
 }
 
 }  // namespace
@@ -99,13 +103,14 @@ struct Cellar::State {
     [[nodiscard]] LearnedCurves known_to(const Vessel& vessel) const {
         LearnedCurves known = learned;
         for (const Vessel& other : vessels)
-            if (&other != &vessel) learn(known, other.teaching());
+            if (&other != &vessel) (void)learn(known, other.teaching(), other.taught());
         return known;
     }
 
     void end_batch(Vessel& vessel, const EndBatch& command, Effects& effects) {
-        learn(learned, vessel.teaching());
-        vessel.end(command, now, effects);
+        auto known = learned;
+        auto taught = learn(known, vessel.teaching(), vessel.taught());
+        if (vessel.end(command, std::move(taught), now, effects)) learned = std::move(known);
     }
 
     /// A curve of no edition counts for nothing, and is kept so that the store forgets as well.
@@ -205,6 +210,9 @@ Effects Cellar::accept(const Command& command) {
             },
             [&](const EnterStage& c) {
                 at_vessel(c.vessel, [&](Vessel& v) { v.enter(c, state.now, effects); });
+            },
+            [&](const UndoStep& c) {
+                at_vessel(c.vessel, [&](Vessel& v) { v.undo(c, state.now, effects); });
             },
             [&](const EndBatch& c) {
                 at_vessel(c.vessel, [&](Vessel& v) { state.end_batch(v, c, effects); });

@@ -9,6 +9,7 @@
 
 #include "daemon/base/impairment.hpp"
 #include "daemon/batch/correction.hpp"
+#include "daemon/batch/move.hpp"
 #include "daemon/batch/record.hpp"
 
 namespace gyled::cellar {
@@ -33,9 +34,9 @@ struct StartBatch {
     std::string id{};  ///< empty: the core makes one from vessel, name and time
     Consent consent = Consent::none;
 };
-/// Moves on to the next planned stage, or to `index` of the plan (0 is the first) when given; back, too, as a
-/// person may have to rest once more. Refused without a batch, beyond the plan, before the present stage
-/// began, and when the vessel does not bear the stage. (One that begins by its planned start is not refused:
+/// Moves to the next planned stage, past it or back, or to `index` of the plan (0 is the first) when given.
+/// Refused without a batch, beyond the plan, before the present stage began, and when the vessel does not
+/// bear the stage. (One that begins by its planned start is not refused:
 /// the view tells what of it the vessel does not bear.)
 struct EnterStage {
     std::string vessel;
@@ -43,6 +44,14 @@ struct EnterStage {
     std::optional<std::size_t> index;
     std::string why = "by hand";
     Consent consent = Consent::none;
+    batch::Move move = batch::Move::next;  ///< when no `index` is given
+};
+/// Takes the last step back, as if it had never been: the stage entered last, or the end of the batch as long
+/// as no other has begun in its vessel. The stage before stands again with its clock as it was left. Refused
+/// when the batch has only begun, or none is known.
+struct UndoStep {
+    std::string vessel;
+    Timestamp at;
 };
 /// The vessel is empty, or what is in it is nobody's concern any more: the record is closed, what the batch
 /// taught of its culture is kept, and rules of a batch cease. Pressure is watched on.
@@ -109,7 +118,8 @@ struct Impaired {
     Timestamp at;
 };
 
-using Command = std::variant<StartBatch, EnterStage, EndBatch, Measure, UndoMeasurement, CorrectBatch,
-                             ForgetVessel, ForgetCulture, Acknowledge, Shelve, BrokerState, Impaired>;
+using Command =
+    std::variant<StartBatch, EnterStage, UndoStep, EndBatch, Measure, UndoMeasurement, CorrectBatch,
+                 ForgetVessel, ForgetCulture, Acknowledge, Shelve, BrokerState, Impaired>;
 
 }  // namespace gyled::cellar

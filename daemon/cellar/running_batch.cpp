@@ -111,9 +111,24 @@ std::optional<std::size_t> RunningBatch::due(base::Timestamp now) const {
 }
 
 void RunningBatch::enter(std::size_t index, base::Timestamp at, const std::string& why) {
-    record_.stages.push_back({index, at, why, std::nullopt});
-    clock_ = {};
+    if (index <= record_.stages.back().index) forget_starts(index + 1, at);
+    record_.stages.back().left_at = std::exchange(clock_, {});
+    record_.stages.push_back({.index = index, .at = at, .why = why, .end_reached = std::nullopt});
     estimator_.enter(entry_of(stage(), at));
+}
+
+/// A planned start that has passed does not call forward whoever has gone back.
+void RunningBatch::forget_starts(std::size_t from, base::Timestamp until) {
+    auto& stages = record_.plan.stages;
+    for (std::size_t i = from; i < stages.size(); ++i)
+        if (stages[i].start && *stages[i].start <= until) stages[i].start.reset();
+}
+
+void RunningBatch::leave(base::Timestamp now) {
+    forget_starts(record_.stages.back().index, now);
+    record_.stages.pop_back();
+    clock_ = std::exchange(record_.stages.back().left_at, std::nullopt).value_or(batch::StageClock{});
+    estimator_.set_stages(stage_entries());
 }
 
 bool RunningBatch::run_clock(const batch::StageEvidence& evidence) {
@@ -125,6 +140,20 @@ bool RunningBatch::run_clock(const batch::StageEvidence& evidence) {
         return false;
     entered.end_reached = evidence.now;
     return true;
+}
+
+bool RunningBatch::take_soon(base::Timestamp now, std::optional<base::Timestamp> expected) {
+    auto& entered = record_.stages.back();
+    if (!batch::is_soon(stage(), entered, clock_, now, expected)) return false;
+    entered.soon_told = now;
+    return true;
+}
+
+std::vector<batch::Addition> RunningBatch::take_additions() {
+    auto& entered = record_.stages.back();
+    const auto due = batch::due_additions(stage(), entered, clock_);
+    entered.additions_told += due.size();
+    return {due.begin(), due.end()};
 }
 
 void RunningBatch::measure(const batch::HandMeasurement& measurement) {
@@ -155,8 +184,10 @@ void RunningBatch::correct(batch::Record record, base::Pressure ambient) {
 void RunningBatch::leave_what_is_not_due(base::Timestamp now) {
     auto& stages = record_.stages;
     while (stages.size() > 1 && stages.back().why == as_planned &&
-           record_.plan.stages.at(stages.back().index).start.value_or(now) > now)
+           record_.plan.stages.at(stages.back().index).start.value_or(now) > now) {
         stages.pop_back();
+        stages.back().left_at.reset();
+    }
 }
 
 void RunningBatch::set_clock(const base::ClockSet& set) {
@@ -166,7 +197,8 @@ void RunningBatch::set_clock(const base::ClockSet& set) {
     base::Timestamp earliest = record_.started;
     for (auto& stage : record_.stages) {
         stage.at = earliest = std::max(earliest, set.corrected(stage.at));
-        if (stage.end_reached) stage.end_reached = set.corrected(*stage.end_reached);
+        for (auto* told : {&stage.end_reached, &stage.soon_told})
+            if (*told) *told = set.corrected(**told);
     }
     for (auto& measurement : record_.measurements) measurement.at = set.corrected(measurement.at);
     for (auto& fact : record_.facts) fact.at = set.corrected(fact.at);

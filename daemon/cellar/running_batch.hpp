@@ -12,6 +12,7 @@
 #include "daemon/base/pressure.hpp"
 #include "daemon/batch/correction.hpp"
 #include "daemon/batch/record.hpp"
+#include "daemon/batch/reminders.hpp"
 #include "daemon/batch/stage_clock.hpp"
 #include "daemon/batch/stage_machine.hpp"
 #include "daemon/estimation/batch_estimator.hpp"
@@ -43,7 +44,17 @@ public:
     void enter(std::size_t index, base::Timestamp at, const std::string& why);
     /// Lets the stage's clock run. True once: when its planned end has just been met; `now` is recorded.
     [[nodiscard]] bool run_clock(const batch::StageEvidence& evidence);
-    void close(base::Timestamp at) { record_.ended = at; }
+    /// Is the stage's end near, and this the first time that it is asked? `expected`: of a temperature.
+    [[nodiscard]] bool take_soon(base::Timestamp now, std::optional<base::Timestamp> expected);
+    /// Additions that have become due since it was last asked.
+    [[nodiscard]] std::vector<batch::Addition> take_additions();
+    /// Takes the stage entered last back: the one before stands again as it was left. Precondition: two were
+    /// entered.
+    void leave(base::Timestamp now);
+    void close(base::Timestamp at, std::string why) {
+        record_.ended = at;
+        record_.ended_why = std::move(why);
+    }
 
     /// Already weighed (batch/measurement.hpp). Belief follows with the next `advance`.
     void measure(const batch::HandMeasurement& measurement);
@@ -85,6 +96,7 @@ private:
     [[nodiscard]] std::vector<estimation::StageEntry> stage_entries() const;
     void hand_over_measurements();
     void leave_what_is_not_due(base::Timestamp now);
+    void forget_starts(std::size_t from, base::Timestamp until);
 
     batch::VesselSpec vessel_;
     batch::Record record_;

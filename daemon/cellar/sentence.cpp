@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/base/stage_words.hpp"
 #include "daemon/display/range.hpp"
 
 namespace gyled::cellar {
@@ -42,7 +43,7 @@ std::string what_is_in_there(const VesselView& view, const display::Display& dis
     if (view.batch) {
         const auto day = std::chrono::floor<std::chrono::days>(view.at - view.batch->started).count() + 1;
         text = fmt::format("{}, {}, day {}", view.batch->name,
-                           base::name(view.batch->plan.stages.at(view.batch->stage_index).kind), day);
+                           base::spoken(view.batch->plan.stages.at(view.batch->stage_index).kind), day);
     } else {
         text = "No batch";
     }
@@ -79,6 +80,10 @@ std::string what_is_next(const VesselView& view, const display::Display& display
                             : fmt::format(" (± {:.0f} min)", std::max(1.0, half_h * 60));
         return text + ".";
     };
+    if (view.countdown) {
+        const Countdown& left = *view.countdown;
+        return fmt::format(" {}{}.", left.text, left.detail.empty() ? "" : ", " + left.detail);
+    }
     if (auto text = about("Temperature reached", Quantity::ready_time); !text.empty()) return text;
     if (auto text = about("Finished", Quantity::finish_time); !text.empty()) return text;
     if (auto text = about("Carbonated", Quantity::carbonated_time); !text.empty()) return text;
@@ -88,7 +93,7 @@ std::string what_is_next(const VesselView& view, const display::Display& display
                 return fact.kind == estimation::FactKind::fermentation_finished && !fact.revoked;
             });
         std::string text = finished ? " Fermentation finished." : "";
-        if (view.batch->next_stage) text += fmt::format(" Next: {}.", *view.batch->next_stage);
+        if (view.batch->next_stage) text += fmt::format(" Next: {}.", base::spoken(*view.batch->next_stage));
         return text;
     }
     return {};
@@ -104,10 +109,17 @@ std::string what_is_asked(const VesselView& view) {
     return asked == facts.rend() ? std::string{} : " " + asked->evidence;
 }
 
+/// Nobody asks an open kettle for its pressure.
+bool is_open_kettle(const VesselView& view) {
+    if (!view.batch) return false;
+    const batch::StagePlan& stage = view.batch->plan.stages.at(view.batch->stage_index);
+    return base::is_brew_day(stage.kind) && stage.head_space == base::HeadSpace::vented;
+}
+
 std::string is_it_safe(const VesselView& view, const display::Display& display) {
     std::string text;
     const auto* head = get(view.latest, Quantity::head_pressure);
-    if (!head) return " Head pressure unknown.";
+    if (!head) return is_open_kettle(view) ? "" : " Head pressure unknown.";
     if (!is_fresh(view, *head))
         return fmt::format(" Head pressure unknown for {}.", display::duration_text(view.at - head->at));
     text = fmt::format(" Head pressure {}", display.text(Quantity::head_pressure, head->value));

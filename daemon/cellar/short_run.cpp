@@ -104,6 +104,10 @@ void ShortRun::foresee_temperature(const alarms::Situation& situation, const bat
         estimates[Quantity::heated_volume] = *litres;
 }
 
+std::optional<base::Estimate> ShortRun::levels_off_c(const batch::StagePlan& stage) const {
+    return stage.end.temperature_c ? heating_.levels_off_above(*stage.end.temperature_c) : std::nullopt;
+}
+
 alarms::Movement ShortRun::movement(const alarms::Situation& situation, const batch::StagePlan* stage) const {
     const auto slope = [](const auto& rate, double per_hour) { return alarms::Slope{per_hour, rate.sigma}; };
     alarms::Movement out;

@@ -66,6 +66,9 @@ public:
     [[nodiscard]] std::optional<estimation::gas::Rise> rise_since_shut(
         const alarms::Situation& situation) const;
 
+    /// degC at which the chilling of this stage ends short of what the plan wants; nothing unless certain.
+    [[nodiscard]] std::optional<base::Estimate> levels_off_c(const batch::StagePlan& stage) const;
+
     /// Has head pressure been seen for so long that a rise would have shown?
     [[nodiscard]] bool knows_pressure_trend() const { return pressure_.would_show_a_rise(); }
 

@@ -4,9 +4,12 @@
 
 #include <algorithm>
 #include <limits>
+#include <utility>
 
+#include "daemon/base/stage_words.hpp"
 #include "daemon/base/text.hpp"
 #include "daemon/batch/measurement.hpp"
+#include "daemon/cellar/countdown.hpp"
 #include "daemon/cellar/fact_ledger.hpp"
 #include "daemon/cellar/plate_gate.hpp"
 #include "daemon/cellar/sentence.hpp"
@@ -38,6 +41,13 @@ batch::VesselSpec named(batch::VesselSpec spec) {
 std::optional<estimation::LearnedCurve> prior_for(const batch::Plan& plan, const LearnedCurves& learned) {
     const auto found = learned.find(plan.culture_name);
     return found == learned.end() ? std::nullopt : std::optional{found->second};
+}
+
+/// The countdown, and the caution that the next hand needs.
+std::string brew_day_words(const Countdown& left, const batch::StagePlan& stage) {
+    std::string text = left.text + (left.detail.empty() ? "" : ", " + left.detail) + ".";
+    if (stage.kind <= base::StageKind::boil) text += " Hot liquor and wort scald.";
+    return text;
 }
 
 /// What moves a gas pressure or the beer may ask for a person at once.
@@ -182,8 +192,11 @@ void Vessel::start(const StartBatch& command, const LearnedCurves& learned, Time
     record.started = plan.stages.front().start.value_or(command.at);
     record.id = command.id.empty() ? batch_id(plan, command.at, last_batch_) : command.id;
     record.prior = prior_for(plan, learned);
-    record.stages.push_back({0, record.started, "batch started", std::nullopt});
+    record.stages.push_back(
+        {.index = 0, .at = record.started, .why = "batch started", .end_reached = std::nullopt});
     last_batch_ = record.id;
+    ended_.reset();
+    taught_.reset();
     batch_.emplace(std::move(record), spec_, present_.ambient());
     short_run_.set_volume(plan.volume_l);
     Effects told_with_the_start;
@@ -213,30 +226,75 @@ void Vessel::enter_what_is_due(Timestamp now, Effects& effects) {
 void Vessel::enter(const EnterStage& command, Timestamp now, Effects& effects) {
     if (!has_batch(effects)) return;
     const batch::Record& record = batch_->record();
-    const std::size_t index = command.index.value_or(record.stages.back().index + 1);
-    if (index >= record.plan.stages.size())
+    const auto index = command.index ? base::Result<std::size_t, std::string>{*command.index}
+                                     : batch::target_of(command.move, record);
+    if (!index)
+        effects.problems.push_back(index.error());
+    else if (*index >= record.plan.stages.size())
         effects.problems.push_back(fmt::format("The plan of '{}' has {} stages; there is no number {}.",
-                                               record.plan.name, record.plan.stages.size(), index + 1));
+                                               record.plan.name, record.plan.stages.size(), *index + 1));
     else if (command.at < record.stages.back().at)
         effects.problems.push_back("A stage cannot begin before the one it follows.");
     if (!effects.problems.empty() ||
-        !passes(batch::check_stage(record.plan, index, around()), command.consent, effects))
+        !passes(batch::check_stage(record.plan, *index, around()), command.consent, effects))
         return;
-    enter_index(index, std::min(command.at, now), command.why);
+    enter_index(*index, std::min(command.at, now), command.why);
     effects.answers.push_back(
-        fmt::format("{}: {} has begun.", spec_.name, base::spoken(base::name(batch_->stage().kind))));
+        fmt::format("{}: {} has begun.", spec_.name, base::spoken(batch_->stage().kind)));
     record_changed(effects);
 }
 
-void Vessel::end(const EndBatch& command, Timestamp now, Effects& effects) {
-    if (!has_batch(effects)) return;
+void Vessel::undo(const UndoStep&, Timestamp now, Effects& effects) {
+    if (!batch_) return reopen(effects);
+    if (batch_->record().stages.size() < 2) {
+        effects.problems.push_back(
+            fmt::format("'{}' has only begun: there is no step to take back. End it, if it should not be.",
+                        batch_->record().plan.name));
+        return;
+    }
+    const std::string left = base::spoken(batch_->stage().kind);
+    batch_->leave(now);
+    effects.answers.push_back(fmt::format("{}: {} is taken back; {} stands again.", spec_.name, left,
+                                          base::spoken(batch_->stage().kind)));
+    record_changed(effects);
+}
+
+/// The readings that came meanwhile are the batch's, too: belief begins anew with all of them.
+void Vessel::reopen(Effects& effects) {
+    if (!ended_) {
+        effects.problems.push_back(
+            fmt::format("No batch in {} has ended of which that could be taken back.", spec_.name));
+        return;
+    }
+    EndedBatch before = *std::exchange(ended_, std::nullopt);
+    before.record.ended.reset();
+    before.record.ended_why.clear();
+    batch_.emplace(std::move(before.record), spec_, present_.ambient(), before.clock);
+    short_run_.set_volume(batch_->record().plan.volume_l);
+    effects.recalls.push_back({spec_.id, batch_->record().started});
+    effects.answers.push_back(
+        fmt::format("{} has not ended: it stands in {} again.", batch_->record().plan.name, spec_.name));
+    record_changed(effects);
+}
+
+bool Vessel::end(const EndBatch& command, std::optional<Taught> taught, Timestamp now, Effects& effects) {
+    if (!has_batch(effects)) return false;
+    if (command.at < batch_->record().stages.back().at) {
+        effects.problems.push_back("A batch cannot end before its last stage began.");
+        return false;
+    }
     given_off_.clear();
-    batch_->close(std::min(std::max(command.at, batch_->record().started), now));
+    const batch::StageClock clock = batch_->clock();
+    batch_->close(std::min(command.at, now), command.why);
     effects.batches.push_back(batch_->record());
+    effects.answers.push_back(fmt::format("{} has ended.", batch_->record().plan.name));
+    ended_ = EndedBatch{batch_->record(), clock};
+    taught_ = std::move(taught);
     batch_.reset();
     present_.clear_batch();
     short_run_.set_volume(std::nullopt);
     refresh_short_run();
+    return true;
 }
 
 void Vessel::measure(const Measure& command, Timestamp now, Effects& effects) {
@@ -313,7 +371,13 @@ void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
         .beer_c = present_.fresh(Quantity::beer_temperature, batch_->record().stages.back().at),
         .finished = holds(facts, estimation::FactKind::fermentation_finished),
         .carbonated = holds(facts, estimation::FactKind::carbonated)};
-    if (!batch_->run_clock(evidence)) return;
+    const bool has_ended = batch_->run_clock(evidence);
+    if (has_ended) tell_end(now, effects);
+    const bool has_reminded = remind(now, effects);
+    if (has_ended || has_reminded) record_changed(effects);
+}
+
+void Vessel::tell_end(Timestamp now, Effects& effects) {
     const batch::Record& record = batch_->record();
     const std::size_t index = record.stages.back().index;
     const auto& stages = record.plan.stages;
@@ -330,7 +394,36 @@ void Vessel::run_stage_clock(Timestamp now, Effects& effects) {
              .at = now},
             {site_, display_}),
         effects);
-    record_changed(effects);
+}
+
+/// Before the end of a stage on brew day, and for what goes into the boil. True: the record says so.
+bool Vessel::remind(Timestamp now, Effects& effects) {
+    const auto call = [&](const char* rule, const std::string& headline, const std::string& text) {
+        const batch::Record& record = batch_->record();
+        alarms_.tell(annunciation::stage_call_notice({.vessel = spec_.id,
+                                                      .vessel_name = spec_.name,
+                                                      .batch_name = record.plan.name,
+                                                      .rule = rule,
+                                                      .index = record.stages.back().index,
+                                                      .headline = headline,
+                                                      .text = text,
+                                                      .at = now},
+                                                     {site_, display_}),
+                     effects);
+    };
+    const auto additions = batch_->take_additions();
+    for (const batch::Addition& addition : additions)
+        call("addition", addition.what,
+             fmt::format("Add now: {}, {} before the end. Slowly: it foams up, and boiling wort scalds.",
+                         addition.what, display::duration_text(addition.before_end)));
+    const auto& estimates = present_.situation().estimates;
+    const auto ready = estimates.find(Quantity::ready_time);
+    const auto expected =
+        ready == estimates.end() ? std::nullopt : std::optional{base::from_unix_seconds(ready->second.value)};
+    const bool is_soon = batch_->take_soon(now, expected);
+    if (const auto left = is_soon ? view(now).countdown : std::nullopt)
+        call("stage_soon", left->text, brew_day_words(*left, batch_->stage()));
+    return is_soon || !additions.empty();
 }
 
 /// What the gauge shows of a purge is noted as if a person had told it: it stands in the record, and can be
@@ -441,6 +534,7 @@ void Vessel::set_clock(const base::ClockSet& set, Effects& effects) {
     for (auto& one : given_off_) set.rename(one.at);
     for (auto* at : {&tightness_.stage_since, &tightness_.first, &tightness_.last_counted, &tightness_.last})
         set.rename(*at);
+    if (ended_ && set.corrected(*ended_->record.ended) != *ended_->record.ended) ended_.reset();
     const std::optional<Timestamp> stage_before = present_.situation().stage_since;
     if (batch_) {
         batch_->set_clock(set);
@@ -460,6 +554,8 @@ VesselState Vessel::state(Timestamp now) const {
         state.batch = batch_->record();
         state.stage_clock = batch_->clock();
     }
+    state.ended = ended_;
+    state.taught = taught_;
     state.last_batch = last_batch_;
     state.unproven_pressure = unproven_pressure_;
     state.pressure = short_run_.memory();
@@ -480,6 +576,8 @@ void Vessel::restore(const VesselState& state) {
     tightness_ = state.tightness;
     short_run_.set_learned_heat(state.heat);
     given_off_ = state.co2_held;
+    ended_ = state.ended;
+    taught_ = state.taught;
     last_batch_ = state.last_batch;
     if (!state.batch) return;
     batch_.emplace(*state.batch, spec_, present_.ambient(), state.stage_clock);
@@ -529,9 +627,11 @@ BatchView Vessel::batch_view() const {
     view.stage_index = record.stages.back().index;
     view.stage_since = record.stages.back().at;
     view.facts = record.facts;
+    view.entered = record.stages;
+    view.measurements = record.measurements;
     view.findings = batch::check_plan(record.plan, around(), view.stage_index);
     if (view.stage_index + 1 < view.plan.stages.size())
-        view.next_stage = std::string{base::name(view.plan.stages[view.stage_index + 1].kind)};
+        view.next_stage = view.plan.stages[view.stage_index + 1].kind;
     return view;
 }
 
@@ -549,6 +649,9 @@ VesselView Vessel::view(Timestamp now) const {
     if (batch_) view.batch = batch_view();
     view.learned = {short_run_.learned_heat(), short_run_.relief()};
     view.tightness = alarms::tightness_finding(present_.situation());
+    if (batch_)
+        view.countdown =
+            countdown_of(view, batch_->clock(), short_run_.levels_off_c(batch_->stage()), display_);
     view.sentence = sentence(view, display_);
     return view;
 }

@@ -50,7 +50,9 @@ public:
     /// `learned`: what is known of each culture; becomes the batch's prior.
     void start(const StartBatch& command, const LearnedCurves& learned, Timestamp now, Effects& effects);
     void enter(const EnterStage& command, Timestamp now, Effects& effects);
-    void end(const EndBatch& command, Timestamp now, Effects& effects);
+    void undo(const UndoStep& command, Timestamp now, Effects& effects);
+    /// `taught`: what is known of its culture once it has ended. True: it has.
+    bool end(const EndBatch& command, std::optional<Taught> taught, Timestamp now, Effects& effects);
     void measure(const Measure& command, Timestamp now, Effects& effects);
     void undo(const UndoMeasurement& command, Effects& effects);
     void correct(const CorrectBatch& command, const LearnedCurves& learned, Timestamp now, Effects& effects);
@@ -94,6 +96,7 @@ public:
     [[nodiscard]] VesselView view(Timestamp now) const;
     /// What its batch teaches, once that has finished.
     [[nodiscard]] std::optional<Teaching> teaching() const;
+    [[nodiscard]] const std::optional<Taught>& taught() const { return taught_; }
 
 private:
     void take_in(const ReadingPoint& reading, Timestamp news_of);
@@ -102,10 +105,13 @@ private:
     void take_pressure(const sensors::Reading& reading, double gauge_kpa);
     [[nodiscard]] bool has_batch(Effects& effects) const;
     [[nodiscard]] batch::Surroundings around() const { return {spec_, present_.ambient(), display_}; }
+    void reopen(Effects& effects);
     void enter_index(std::size_t index, Timestamp at, const std::string& why);
     void enter_what_is_due(Timestamp now, Effects& effects);
     void run_stage_clock(Timestamp now, Effects& effects);
     void show_batch();
+    void tell_end(Timestamp now, Effects& effects);
+    bool remind(Timestamp now, Effects& effects);
     void record_changed(Effects& effects);
     void note_purge(Timestamp now, Effects& effects);
     void refresh_short_run();
@@ -128,6 +134,8 @@ private:
     estimation::trend::TightnessSums tightness_;
     CarbonDioxideHistory given_off_;
     std::optional<RunningBatch> batch_;
+    std::optional<EndedBatch> ended_;
+    std::optional<Taught> taught_;
     std::string last_batch_;  ///< id of the newest batch, running or ended
 };
 

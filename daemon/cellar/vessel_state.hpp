@@ -37,6 +37,20 @@ struct PressureMemory {
     friend bool operator==(const PressureMemory&, const PressureMemory&) = default;
 };
 
+/// What the end of a batch taught: the curve of its culture from then on, and what was known before. Should
+/// it end once more, that is what it is joined with, so that it teaches once.
+struct Taught {
+    estimation::LearnedCurve curve;
+    std::optional<estimation::LearnedCurve> before;
+    friend bool operator==(const Taught&, const Taught&) = default;
+};
+
+/// A batch that has ended, as long as its end can be taken back: until another begins in the vessel.
+struct EndedBatch {
+    batch::Record record;
+    batch::StageClock clock;
+};
+
 struct VesselState {
     static constexpr int current_version = 1;
     int version = current_version;
@@ -44,7 +58,9 @@ struct VesselState {
     base::Timestamp at;  ///< the core's time when this was taken
     std::optional<batch::Record> batch;  ///< the running one; the store keeps it in its own table
     batch::StageClock stage_clock;
-    std::string last_batch;  ///< id of the newest batch, running or ended: the next one gets another
+    std::optional<EndedBatch> ended;  ///< the newest, when none runs
+    std::optional<Taught> taught;     ///< by an end of the newest batch, whether that was taken back or not
+    std::string last_batch;           ///< id of the newest batch, running or ended: the next one gets another
     alarms::PanelState alarms;
     annunciation::Log annunciations;
     std::vector<SensorMemory> sensors;

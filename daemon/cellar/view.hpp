@@ -12,6 +12,7 @@
 #include "daemon/alarms/tightness.hpp"
 #include "daemon/batch/plan.hpp"
 #include "daemon/batch/plate_check.hpp"
+#include "daemon/batch/record.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "daemon/estimation/gas/relief.hpp"
 #include "daemon/estimation/trend/learned_heat.hpp"
@@ -29,6 +30,24 @@ struct StandingAlarm {
     std::optional<double> present_value{};  ///< canonical unit
 };
 
+/// What the person who stands beside the vessel waits for.
+struct Countdown {
+    enum class Kind : std::uint8_t {
+        rest,         ///< minutes in the band that are still to come
+        paused,       ///< the same, outside the band: none of them count
+        temperature,  ///< a temperature that is to be reached
+        levels_off,   ///< ... and will not be
+        done,         ///< the end was reached; moving on is the person's word
+    };
+    Kind kind{};
+    std::optional<Duration> left{};  ///< of a rest
+    std::optional<Timestamp> due{};  ///< when it ends, most likely; when it ended
+    std::optional<Timestamp> earliest{}, latest{};
+    std::string text{};    ///< "Mash rest: 23 min left", "Strike ready 10:42"
+    std::string detail{};  ///< "10:38 to 10:47"; may be empty
+};
+[[nodiscard]] std::string_view name(Countdown::Kind kind);
+
 /// The batch that is in a vessel now.
 struct BatchView {
     std::string id, name;
@@ -36,9 +55,11 @@ struct BatchView {
     Timestamp started;
     std::size_t stage_index = 0;  ///< of the plan; 0 is the first
     Timestamp stage_since;
-    std::vector<estimation::Fact> facts;    ///< in order of time, with those that were revoked
-    batch::Findings findings;               ///< what the vessel does not bear of this stage and those to come
-    std::optional<std::string> next_stage;  ///< name of the kind of the next planned stage
+    std::vector<batch::Record::Entered> entered;       ///< stages, in order of entering
+    std::vector<batch::HandMeasurement> measurements;  ///< in the order in which they were told
+    std::vector<estimation::Fact> facts;               ///< in order of time, with those that were revoked
+    batch::Findings findings;  ///< what the vessel does not bear of this stage and those to come
+    std::optional<base::StageKind> next_stage;  ///< of the plan
 };
 
 /// What the batches of a vessel have taught of it.
@@ -57,6 +78,7 @@ struct VesselView {
     base::Estimates estimates;                        ///< by quantity: {value, low, high} at 90 %
     Timestamp
         estimates_at;  ///< of the grid, up to a quarter of an hour old; what follows each reading is of `at`
+    std::optional<Countdown> countdown{};
     std::optional<alarms::TightnessFinding> tightness{};  ///< of the test under way
     VesselLearned learned{};
     std::vector<StandingAlarm> alarms;  ///< most urgent first

@@ -1,4 +1,4 @@
-/// gyle batch: start, next, purged, correct, end, list.
+/// gyle batch: new, start, next, skip, back, undo, purged, correct, end, list.
 
 #include <fmt/format.h>
 
@@ -10,6 +10,7 @@
 #include "daemon/cli/batches_text.hpp"
 #include "daemon/cli/connection.hpp"
 #include "daemon/cli/correct.hpp"
+#include "daemon/cli/new_batch.hpp"
 
 namespace gyled::cli {
 namespace {
@@ -21,11 +22,12 @@ std::string contents(const std::string& file) {
     return text.str();
 }
 
+constexpr const char* at_meaning = "when it was: 10:42, \"20min ago\", RFC 3339; now when left out";
 constexpr const char* confirm_meaning = "go on in spite of what is doubtful; what is dangerous stays refused";
 
 struct Start {
     Connection daemon;
-    std::string file;
+    std::string file, at;
     bool confirm = false;
 
     [[nodiscard]] int run(Terminal to) const {
@@ -34,25 +36,38 @@ struct Start {
             say(to.talk, plan.error());
             return wrong_usage;
         }
-        return daemon.tell({.method = "POST",
-                            .target = vessel_target(plan->vessel, confirm ? "/batch?confirm=true" : "/batch"),
-                            .body = contents(file),
-                            .content_type = "application/toml"},
-                           fmt::format("{} started in {}.", plan->name, plan->vessel), to);
+        Json body{{"toml", contents(file)}};
+        if (!at.empty()) body["at"] = at;
+        if (confirm) body["confirm"] = true;
+        return daemon.tell(
+            {.method = "POST", .target = vessel_target(plan->vessel, "/batch"), .body = body.dump()},
+            fmt::format("{} started in {}.", plan->name, plan->vessel), to);
     }
 };
 
-struct Next {
+/// Through the plan: `key` is what the API calls the step.
+struct Step {
     Connection daemon;
-    std::string vessel, why;
+    std::string key, vessel, at, why;
     bool confirm = false;
 
     [[nodiscard]] int run(Terminal to) const {
-        Json body{{"next", true}};
+        Json body{{key, true}};
         if (confirm) body["confirm"] = true;
+        if (!at.empty()) body["at"] = at;
         if (!why.empty()) body["why"] = why;
         return daemon.tell({.method = "POST", .target = vessel_target(vessel, "/stage"), .body = body.dump()},
-                           fmt::format("{}: next stage.", vessel), to);
+                           fmt::format("{}: {} stage.", vessel, key), to);
+    }
+};
+
+struct Undo {
+    Connection daemon;
+    std::string vessel;
+
+    [[nodiscard]] int run(Terminal to) const {
+        return daemon.tell({.method = "POST", .target = vessel_target(vessel, "/batch/undo"), .body = "{}"},
+                           fmt::format("{}: the last step is taken back.", vessel), to);
     }
 };
 
@@ -73,11 +88,15 @@ struct Purged {
 
 struct End {
     Connection daemon;
-    std::string vessel;
+    std::string vessel, at, why;
 
     [[nodiscard]] int run(Terminal to) const {
-        return daemon.tell({.method = "POST", .target = vessel_target(vessel, "/batch/end"), .body = "{}"},
-                           fmt::format("{}: the batch has ended.", vessel), to);
+        Json body = Json::object();
+        if (!at.empty()) body["at"] = at;
+        if (!why.empty()) body["why"] = why;
+        return daemon.tell(
+            {.method = "POST", .target = vessel_target(vessel, "/batch/end"), .body = body.dump()},
+            fmt::format("{}: the batch has ended.", vessel), to);
     }
 };
 
@@ -95,37 +114,60 @@ std::shared_ptr<Verb> add(CLI::App& verb, Action& chosen) {
     return options;
 }
 
+void add_at_and_why(CLI::App& verb, std::string& at, std::string& why) {
+    verb.add_option("--at", at, at_meaning);
+    verb.add_option("--why", why, "noted in the batch's record");
+}
+
+void add_start(CLI::App& batch, Action& chosen) {
+    auto* verb = batch.add_subcommand("start", "start a batch from its file");
+    const auto options = add<Start>(*verb, chosen);
+    verb->add_option("file", options->file, "the batch file")->required()->check(CLI::ExistingFile);
+    verb->add_option("--at", options->at, at_meaning);
+    verb->add_flag("--confirm", options->confirm, confirm_meaning);
+}
+
+void add_step(CLI::App& batch, Action& chosen, const char* key, const char* meaning) {
+    auto* verb = batch.add_subcommand(key, meaning);
+    const auto options = add<Step>(*verb, chosen);
+    options->key = key;
+    verb->add_option("vessel", options->vessel)->required();
+    add_at_and_why(*verb, options->at, options->why);
+    verb->add_flag("--confirm", options->confirm, confirm_meaning);
+}
+
+void add_purged(CLI::App& batch, Action& chosen) {
+    auto* verb = batch.add_subcommand(
+        "purged", "the head space was filled with CO2 and let off; `measure undo` withdraws it");
+    const auto options = add<Purged>(*verb, chosen);
+    verb->add_option("vessel", options->vessel)->required();
+    verb->add_option("--cycles", options->cycles, "how many times")->required()->check(CLI::Range(1, 50));
+    verb->add_option("--at", options->at, at_meaning);
+}
+
+void add_end(CLI::App& batch, Action& chosen) {
+    auto* verb = batch.add_subcommand("end", "the vessel is empty: the batch has ended");
+    const auto options = add<End>(*verb, chosen);
+    verb->add_option("vessel", options->vessel)->required();
+    add_at_and_why(*verb, options->at, options->why);
+}
+
 }  // namespace
 
 void add_batch(CLI::App& gyle, Action& chosen) {
-    auto* batch = gyle.add_subcommand("batch", "start a batch, move through its stages, correct it, end it");
+    auto* batch =
+        gyle.add_subcommand("batch", "write, start, correct and end a batch, and move through its stages");
     batch->require_subcommand(1);
-
-    auto* start = batch->add_subcommand("start", "start a batch from its file");
-    const auto start_options = add<Start>(*start, chosen);
-    start->add_option("file", start_options->file, "the batch file")->required()->check(CLI::ExistingFile);
-    start->add_flag("--confirm", start_options->confirm, confirm_meaning);
-
-    auto* next = batch->add_subcommand("next", "enter the next stage of the plan");
-    const auto next_options = add<Next>(*next, chosen);
-    next->add_option("vessel", next_options->vessel)->required();
-    next->add_option("--why", next_options->why, "noted in the batch's record");
-    next->add_flag("--confirm", next_options->confirm, confirm_meaning);
-
-    auto* purged = batch->add_subcommand(
-        "purged", "the head space was filled with CO2 and let off; `measure undo` withdraws it");
-    const auto purged_options = add<Purged>(*purged, chosen);
-    purged->add_option("vessel", purged_options->vessel)->required();
-    purged->add_option("--cycles", purged_options->cycles, "how many times")
-        ->required()
-        ->check(CLI::Range(1, 50));
-    purged->add_option("--at", purged_options->at, "when it began, RFC 3339; now when left out");
-
+    add_new_batch(*batch, chosen);
+    add_start(*batch, chosen);
+    add_step(*batch, chosen, "next", "enter the next stage of the plan");
+    add_step(*batch, chosen, "skip", "leave the next stage out, and enter the one after it");
+    add_step(*batch, chosen, "back", "enter the stage before once more");
+    auto* undo = batch->add_subcommand("undo", "take the last step back: a stage, or the batch's end");
+    undo->add_option("vessel", add<Undo>(*undo, chosen)->vessel)->required();
+    add_purged(*batch, chosen);
     add_correct(*batch, chosen);
-
-    auto* end = batch->add_subcommand("end", "the vessel is empty: the batch has ended");
-    end->add_option("vessel", add<End>(*end, chosen)->vessel)->required();
-
+    add_end(*batch, chosen);
     add<List>(*batch->add_subcommand("list", "batches, newest first"), chosen);
 }
 

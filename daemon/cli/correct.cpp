@@ -66,9 +66,10 @@ void add_correct(CLI::App& batch, Action& chosen) {
     verb->add_option("--target-co2", options->target_co2, "2.4vol, 4.7g/L");
     verb->add_option("--culture", options->culture, "ale, lager or mixed");
     verb->add_option("--culture-name", options->culture_name, "whose earlier batches taught");
-    verb->add_option("--started", options->started, "RFC 3339");
-    verb->add_option("--stage-time", options->stage_times,
-                     "when a stage was entered: its number in the batch's record, from 1, and RFC 3339");
+    verb->add_option("--started", options->started, "10:42, \"20min ago\", RFC 3339");
+    verb->add_option(
+        "--stage-time", options->stage_times,
+        "when a stage was entered: its number in the batch's record, from 1, and a moment likewise");
     verb->add_flag("--confirm", options->confirm,
                    "go on in spite of what is doubtful; what is dangerous stays refused");
     verb->callback([options, &chosen] { chosen = [options](Terminal to) { return options->run(to); }; });

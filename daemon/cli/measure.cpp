@@ -54,7 +54,8 @@ void add_measure(CLI::App& gyle, Action& chosen) {
     verb->add_option("quantity", options->quantity, "gravity, beer_temperature, head_pressure ...");
     verb->add_option("value", options->text,
                      "as read: 1.012, 12P, 68F, 12psi; without a unit, in the one you have set");
-    verb->add_option("--at", options->at, "when it was taken, RFC 3339; now when left out");
+    verb->add_option("--at", options->at,
+                     "when it was taken: 10:42, \"20min ago\", RFC 3339; now when left out");
     verb->add_option("--note", options->note);
     add_undo(*verb, chosen);
     verb->callback([options, verb, &chosen] {

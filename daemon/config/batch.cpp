@@ -2,6 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <functional>
+
 #include "daemon/batch/plate_check.hpp"
 #include "daemon/brewing/atmosphere.hpp"
 #include "daemon/config/readers.hpp"
@@ -76,6 +79,28 @@ void check_tightness(Section& section, const batch::StagePlan& stage) {
                         "would hold the pressure or let it go");
 }
 
+/// The earliest first, whatever their order in the file.
+std::vector<batch::Addition> read_additions(Section& stage_section, const batch::StageEnd& end) {
+    std::vector<batch::Addition> additions;
+    for (Section& section : stage_section.tables("additions")) {
+        batch::Addition& addition = additions.emplace_back();
+        section.require({"what", "before_end"});
+        section.text("what", addition.what);
+        if (section.has("what") && (addition.what.empty() || addition.what.size() > 60))
+            section.mistake("what", "what: 1 to 60 characters");
+        section.duration("before_end", addition.before_end, {0s, 24h});
+        if (end.duration && addition.before_end > *end.duration)
+            section.mistake("before_end", fmt::format("before_end: the stage lasts {} only",
+                                                      display::duration_text(*end.duration)));
+        section.finish();
+    }
+    if (!additions.empty() && end.when != When::time_in_band)
+        stage_section.mistake("additions",
+                              "additions: are reckoned from the end of a stage with when = \"time_in_band\"");
+    std::ranges::stable_sort(additions, std::greater{}, &batch::Addition::before_end);
+    return additions;
+}
+
 batch::StagePlan read_stage(Section& section, const batch::Plan& plan) {
     batch::StagePlan stage;
     section.require({"kind"});
@@ -92,6 +117,7 @@ batch::StagePlan read_stage(Section& section, const batch::Plan& plan) {
     check_head_space(section, stage);
     check_tightness(section, stage);
     stage.end = read_end(section, stage, plan);
+    stage.additions = read_additions(section, stage.end);
     section.finish();
     return stage;
 }

@@ -3,7 +3,9 @@
 #include <algorithm>
 
 #include "daemon/alarms/rules.hpp"
+#include "daemon/base/stage_words.hpp"
 #include "daemon/base/text.hpp"
+#include "daemon/batch/move.hpp"
 #include "daemon/batch/plate.hpp"
 #include "daemon/display/range.hpp"
 #include "daemon/json/inputs.hpp"
@@ -63,6 +65,27 @@ std::string words(const batch::StageEnd& end, const Display& display) {
     return "when you say so";
 }
 
+Json additions_json(const std::vector<batch::Addition>& additions) {
+    Json out = Json::array();
+    for (const batch::Addition& addition : additions)
+        out.push_back({{"what", addition.what},
+                       {"before_end_s", static_cast<double>(addition.before_end.count()) / 1000},
+                       {"before_end_text", display::duration_text(addition.before_end)}});
+    return out;
+}
+
+Json countdown_json(const std::optional<cellar::Countdown>& countdown) {
+    if (!countdown) return nullptr;
+    return {{"kind", cellar::name(countdown->kind)},
+            {"text", countdown->text},
+            {"detail", countdown->detail},
+            {"left_s",
+             countdown->left ? Json(static_cast<double>(countdown->left->count()) / 1000) : Json(nullptr)},
+            {"due", moment(countdown->due)},
+            {"earliest", moment(countdown->earliest)},
+            {"latest", moment(countdown->latest)}};
+}
+
 Json plan_json(const batch::Plan& plan, const Display& display) {
     return {
         {"volume_l", number(plan.volume_l)},
@@ -79,6 +102,36 @@ Json facts_json(const std::vector<estimation::Fact>& facts, const Display& displ
     return out;
 }
 
+/// The stages that were entered, each until the next.
+Json entered_json(const batch::Plan& plan, const std::vector<batch::Record::Entered>& all,
+                  const Display& display) {
+    Json out = Json::array();
+    for (const batch::Record::Entered& entered : all) {
+        const bool is_planned = entered.index < plan.stages.size();
+        out.push_back(
+            {{"index", entered.index},
+             {"kind", is_planned ? Json(base::name(plan.stages[entered.index].kind)) : Json(nullptr)},
+             {"text", is_planned ? Json(base::spoken(plan.stages[entered.index].kind)) : Json(nullptr)},
+             {"at", moment(entered.at)},
+             {"at_text", display.local(entered.at)},
+             {"why", entered.why}});
+    }
+    return out;
+}
+
+Json measurements_json(const std::vector<batch::HandMeasurement>& all, const Display& display) {
+    Json out = Json::array();
+    for (const batch::HandMeasurement& m : all) {
+        Json measurement{{"quantity", base::name(m.quantity)}};
+        measurement.update(value_json(m.quantity, m.value, display));
+        measurement["at"] = moment(m.at);
+        measurement["at_text"] = display.local(m.at);
+        measurement["note"] = m.note;
+        out.push_back(std::move(measurement));
+    }
+    return out;
+}
+
 Json batch_json(const cellar::BatchView& batch, const Display& display) {
     Json out{{"id", batch.id}, {"name", batch.name}};
     out.update(plan_json(batch.plan, display));
@@ -87,15 +140,17 @@ Json batch_json(const cellar::BatchView& batch, const Display& display) {
     out["stage_index"] = batch.stage_index;
     out["stage_since"] = moment(batch.stage_since);
     out["stage_since_text"] = display.local(batch.stage_since);
-    out["next_stage"] = batch.next_stage ? Json(*batch.next_stage) : Json(nullptr);
+    out["next_stage"] = batch.next_stage ? Json(base::name(*batch.next_stage)) : Json(nullptr);
     out["findings"] = findings_json(batch.findings);
     out["stages"] = Json::array();
     for (std::size_t i = 0; i < batch.plan.stages.size(); ++i) {
         Json stage{{"index", i}};
         stage.update(stage_json(batch.plan.stages[i], display));
-        stage["state"] = i < batch.stage_index ? "past" : i == batch.stage_index ? "now" : "to_come";
+        stage["state"] = batch::name(batch::state_of(i, batch.entered));
         out["stages"].push_back(std::move(stage));
     }
+    out["entered"] = entered_json(batch.plan, batch.entered, display);
+    out["measurements"] = measurements_json(batch.measurements, display);
     return out;
 }
 
@@ -155,11 +210,13 @@ Json belief_json(const cellar::VesselView& view, Quantity q, const base::Estimat
 
 Json stage_json(const batch::StagePlan& stage, const Display& display) {
     return {{"kind", base::name(stage.kind)},
+            {"text", base::spoken(stage.kind)},
             {"start", moment(stage.start)},
             {"temperature_band", band_json(Quantity::beer_temperature, stage.temperature_c, display)},
             {"pressure_band", band_json(Quantity::head_pressure, stage.pressure_kpa, display)},
             {"head_space", base::name(stage.head_space)},
             {"head_pressure", optional_value(Quantity::head_pressure, stage.head_pressure_kpa, display)},
+            {"additions", additions_json(stage.additions)},
             {"ends", name(stage.end.when)},
             {"ends_text", words(stage.end, display)}};
 }
@@ -249,6 +306,7 @@ Json vessel_json(const cellar::VesselView& view, const Display& display) {
              {"name", view.spec.name.empty() ? view.spec.id : view.spec.name},
              {"at", moment(view.at)},
              {"sentence", view.sentence},
+             {"countdown", countdown_json(view.countdown)},
              {"batch", view.batch ? batch_json(*view.batch, display) : Json(nullptr)},
              {"measured", Json::object()},
              {"estimates", Json::object()},
@@ -273,23 +331,9 @@ Json batch_record_json(const batch::Record& batch, const Display& display) {
     out["started_text"] = display.local(batch.started);
     out["ended"] = moment(batch.ended);
     out["ended_text"] = batch.ended ? Json(display.local(*batch.ended)) : Json(nullptr);
-    out["stages"] = Json::array();
-    for (const batch::Record::Entered& entered : batch.stages) {
-        const bool is_planned = entered.index < batch.plan.stages.size();
-        out["stages"].push_back(
-            {{"index", entered.index},
-             {"kind", is_planned ? Json(base::name(batch.plan.stages[entered.index].kind)) : Json(nullptr)},
-             {"at", moment(entered.at)},
-             {"why", entered.why}});
-    }
-    out["measurements"] = Json::array();
-    for (const batch::HandMeasurement& m : batch.measurements) {
-        Json measurement{{"quantity", base::name(m.quantity)}};
-        measurement.update(value_json(m.quantity, m.value, display));
-        measurement["at"] = moment(m.at);
-        measurement["note"] = m.note;
-        out["measurements"].push_back(std::move(measurement));
-    }
+    out["ended_why"] = batch.ended_why;
+    out["stages"] = entered_json(batch.plan, batch.stages, display);
+    out["measurements"] = measurements_json(batch.measurements, display);
     out["facts"] = facts_json(batch.facts, display);
     return out;
 }

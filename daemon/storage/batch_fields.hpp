@@ -40,6 +40,16 @@ struct Words<estimation::FactKind>
     : NamedWords<static_cast<std::string_view (*)(estimation::FactKind)>(estimation::name),
                  estimation::fact_kind_named> {};
 template <>
+struct Words<batch::StageClock::Direction> {
+    static constexpr std::array<std::string_view, 3> words{"unknown", "rising", "falling"};
+    [[nodiscard]] static std::string name(batch::StageClock::Direction direction) {
+        return std::string{words.at(static_cast<std::size_t>(direction))};
+    }
+    [[nodiscard]] static std::optional<batch::StageClock::Direction> named(std::string_view text) {
+        return at_place_of<batch::StageClock::Direction>(text, words);
+    }
+};
+template <>
 struct Words<batch::StageEnd::When> {
     static constexpr std::array<std::string_view, 5> words{"by_hand", "temperature_reached", "time_in_band",
                                                            "terminal_gravity", "carbonated"};
@@ -59,6 +69,12 @@ void fields(Field& field, Of<batch::StageEnd> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<batch::Addition> auto& it) {
+    field("what", it.what);
+    field("before_end_ms", it.before_end);
+}
+
+template <class Field>
 void fields(Field& field, Of<batch::StagePlan> auto& it) {
     field("kind", it.kind);
     field("start_ms", it.start);
@@ -67,6 +83,7 @@ void fields(Field& field, Of<batch::StagePlan> auto& it) {
     field("head_space", it.head_space);
     field("head_pressure_kpa", it.head_pressure_kpa);
     field("end", it.end);
+    field("additions", it.additions);
 }
 
 template <class Field>
@@ -91,11 +108,21 @@ void fields(Field& field, Of<estimation::LearnedCurve> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<batch::StageClock> auto& it) {
+    field("in_band_ms", it.in_band);
+    field("in_band_seen_ms", it.in_band_seen);
+    field("direction", it.direction);
+}
+
+template <class Field>
 void fields(Field& field, Of<batch::Record::Entered> auto& it) {
     field("index", it.index);
     field("at_ms", it.at);
     field("why", it.why);
     field("end_reached_ms", it.end_reached);
+    field("soon_told_ms", it.soon_told);
+    field("additions_told", it.additions_told);
+    field("left_at", it.left_at);
 }
 
 template <class Field>
@@ -128,6 +155,7 @@ void fields(Field& field, Of<batch::Record> auto& it) {
     field("plan", it.plan);
     field("started_ms", it.started);
     field("ended_ms", it.ended);
+    field("ended_why", it.ended_why);
     field("prior", it.prior);
     field("stages", it.stages);
     field("measurements", it.measurements);

@@ -20,23 +20,6 @@ template <>
 struct Words<alarms::Priority>
     : NamedWords<static_cast<std::string_view (*)(alarms::Priority)>(alarms::name), alarms::priority_named> {
 };
-template <>
-struct Words<batch::StageClock::Direction> {
-    static constexpr std::array<std::string_view, 3> words{"unknown", "rising", "falling"};
-    [[nodiscard]] static std::string name(batch::StageClock::Direction direction) {
-        return std::string{words.at(static_cast<std::size_t>(direction))};
-    }
-    [[nodiscard]] static std::optional<batch::StageClock::Direction> named(std::string_view text) {
-        return at_place_of<batch::StageClock::Direction>(text, words);
-    }
-};
-
-template <class Field>
-void fields(Field& field, Of<batch::StageClock> auto& it) {
-    field("in_band_ms", it.in_band);
-    field("in_band_seen_ms", it.in_band_seen);
-    field("direction", it.direction);
-}
 
 template <class Field>
 void fields(Field& field, Of<alarms::Transition> auto& it) {
@@ -232,11 +215,25 @@ void fields(Field& field, Of<cellar::CarbonDioxideHeld> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<cellar::Taught> auto& it) {
+    field("curve", it.curve);
+    field("before", it.before);
+}
+
+template <class Field>
+void fields(Field& field, Of<cellar::EndedBatch> auto& it) {
+    field("record", it.record);
+    field("clock", it.clock);
+}
+
+template <class Field>
 void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("version", it.version);
     field("vessel", it.vessel);
     field("at_ms", it.at);
     field("stage_clock", it.stage_clock);
+    field("ended", it.ended);
+    field("taught", it.taught);
     field("last_batch", it.last_batch);
     field("broker_connected", it.broker_connected);
     field("impairments", it.impairments);

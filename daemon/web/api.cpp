@@ -29,6 +29,7 @@ constexpr std::array routes{
     Route{"GET",  "/api/vessels/{id}/trend",         trend_answer},
     Route{"POST", "/api/vessels/{id}/batch",         now<start_batch>},
     Route{"POST", "/api/vessels/{id}/batch/end",     now<end_batch>},
+    Route{"POST", "/api/vessels/{id}/batch/undo",    now<undo_step>},
     Route{"POST", "/api/vessels/{id}/stage",         now<enter_stage>},
     Route{"POST", "/api/vessels/{id}/measurements",  now<take_measurement>},
     Route{"DELETE", "/api/vessels/{id}/measurements/latest", now<undo_measurement>},

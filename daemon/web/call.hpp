@@ -51,6 +51,7 @@ struct Call {
 [[nodiscard]] Reply start_batch(const Call& call);
 [[nodiscard]] Reply end_batch(const Call& call);
 [[nodiscard]] Reply enter_stage(const Call& call);
+[[nodiscard]] Reply undo_step(const Call& call);
 [[nodiscard]] Reply take_measurement(const Call& call);
 [[nodiscard]] Reply undo_measurement(const Call& call);
 [[nodiscard]] Reply correct_batch(const Call& call);

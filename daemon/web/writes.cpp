@@ -1,5 +1,6 @@
 #include <initializer_list>
 
+#include "daemon/display/typed_moment.hpp"
 #include "daemon/display/typed_value.hpp"
 #include "daemon/web/body.hpp"
 #include "sensors/units/units.hpp"
@@ -18,15 +19,24 @@ using base::Unexpected;
 constexpr std::size_t note_bytes_most = 500;
 constexpr base::Duration clock_slack = std::chrono::minutes{5};
 
-/// "at": RFC 3339 or Unix milliseconds; now when absent. Not in the future, give or take a clock.
+/// RFC 3339, Unix milliseconds, or as a person types it: "10:42", "20min ago".
+std::optional<Timestamp> moment_of(const Json& at, const Backend& backend) {
+    if (at.is_number_integer()) return parse_moment(at.dump());
+    if (!at.is_string()) return std::nullopt;
+    const std::string& text = at.get_ref<const std::string&>();
+    if (const auto exact = parse_moment(text)) return exact;
+    const auto typed = display::typed_moment(text, backend.display(), backend.now());
+    return typed ? parse_moment(std::to_string(typed->time_since_epoch().count())) : std::nullopt;
+}
+
+/// "at": now when absent. Not in the future, give or take a clock.
 Result<Timestamp, Reply> moment_in(const Json& body, const Backend& backend) {
     const Timestamp now = backend.now();
     if (!body.contains("at")) return now;
-    const Json& at = body["at"];
-    std::optional<Timestamp> parsed;
-    if (at.is_string()) parsed = parse_moment(at.get_ref<const std::string&>());
-    if (at.is_number_integer()) parsed = parse_moment(at.dump());
-    if (!parsed) return Unexpected{bad_body("'at' must be RFC 3339 text or Unix milliseconds.")};
+    const auto parsed = moment_of(body["at"], backend);
+    if (!parsed)
+        return Unexpected{bad_body(
+            "'at' must be a moment: \"10:42\", \"20min ago\", RFC 3339 text, or Unix milliseconds.")};
     if (*parsed > now + clock_slack) return Unexpected{bad_body("'at' lies in the future.")};
     return *parsed;
 }
@@ -52,6 +62,27 @@ Result<cellar::Consent, Reply> consent_in(const std::map<std::string, std::strin
     if (found == query.end() || found->second == "false") return cellar::Consent::none;
     if (found->second == "true") return cellar::Consent::given;
     return Unexpected{problem(400, "Bad parameter", "The parameter 'confirm' must be true or false.")};
+}
+
+/// Where a person goes in the plan. Said twice by a nervous thumb, "next" would skip a stage; so it must be
+/// said in full, one way.
+struct Step {
+    batch::Move move = batch::Move::next;
+    std::optional<std::size_t> index{};
+};
+Result<Step, Reply> step_in(const Json& body) {
+    using enum batch::Move;
+    if (body.count("next") + body.count("skip") + body.count("back") + body.count("index") != 1)
+        return Unexpected{
+            bad_body("Send one of {\"next\": true}, {\"skip\": true}, {\"back\": true} and {\"index\": 2}.")};
+    for (const auto& [key, move] : {std::pair{"next", next}, {"skip", skip}, {"back", back}}) {
+        if (!body.contains(key)) continue;
+        if (body[key] != true) return Unexpected{bad_body("'" + std::string{key} + "' can only be true.")};
+        return Step{move};
+    }
+    if (!body["index"].is_number_unsigned())
+        return Unexpected{bad_body("'index' must be a whole number, from 0 for the first stage.")};
+    return Step{next, body["index"].get<std::size_t>()};
 }
 
 /// What can be read by hand and typed.
@@ -154,7 +185,7 @@ private:
         target.push_back({one["stage"].get<std::size_t>() - 1, *at});
     }
     [[nodiscard]] std::optional<Timestamp> past_moment(const std::string& text) const {
-        const auto at = parse_moment(text);
+        const auto at = moment_of(text, backend_);
         return at && *at <= backend_.now() + clock_slack ? at : std::nullopt;
     }
     void refuse(std::string why) {
@@ -210,7 +241,7 @@ Reply end_batch(const Call& call) {
 
 Reply enter_stage(const Call& call) {
     if (!call.backend.vessel(call.id)) return no_such_vessel(call);
-    const auto body = body_object(call, {"next", "index", "why", "at", "confirm"});
+    const auto body = body_object(call, {"next", "skip", "back", "index", "why", "at", "confirm"});
     if (!body) return body.error();
     const auto at = moment_in(*body, call.backend);
     if (!at) return at.error();
@@ -220,18 +251,16 @@ Reply enter_stage(const Call& call) {
     const auto consent = consent_in(*body);
     if (!consent) return consent.error();
 
-    // Said twice by a nervous thumb, "next" would skip a stage; so it must be said in full, one way.
-    if (body->contains("next") == body->contains("index"))
-        return bad_body("Send either {\"next\": true} or {\"index\": 2}.");
-    std::optional<std::size_t> index;
-    if (body->contains("index")) {
-        if (!(*body)["index"].is_number_unsigned())
-            return bad_body("'index' must be a whole number, from 0 for the first stage.");
-        index = (*body)["index"].get<std::size_t>();
-    } else if ((*body)["next"] != true) {
-        return bad_body("'next' can only be true.");
-    }
-    return carried_out(call, cellar::EnterStage{call.id, *at, index, *why, *consent});
+    const auto step = step_in(*body);
+    if (!step) return step.error();
+    return carried_out(call, cellar::EnterStage{call.id, *at, step->index, *why, *consent, step->move});
+}
+
+Reply undo_step(const Call& call) {
+    if (!call.backend.vessel(call.id)) return no_such_vessel(call);
+    const auto body = body_object(call, {});
+    if (!body) return body.error();
+    return carried_out(call, cellar::UndoStep{call.id, call.backend.now()});
 }
 
 Reply take_measurement(const Call& call) {

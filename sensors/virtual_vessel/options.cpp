@@ -49,7 +49,7 @@ struct WrongUsage : std::runtime_error {
 
 struct Typed {
     std::string scenario = "ale", vessel, prefix = "cellar/north", backfill, run_for, begin, cadence,
-                password_file;
+                password_file, rehearsal;
     std::vector<std::string> troubles, sensors;
     std::uint64_t seed = 1;
     double original_gravity = 0, elevation_m = 0;
@@ -96,6 +96,13 @@ Timestamp now_to_the_second() {
         std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now()));
 }
 
+void take_pace(const Typed& typed, Options& options) {
+    if (typed.rehearsal.empty()) return;
+    const auto pace = base::Pace::from(typed.rehearsal, now_to_the_second());
+    if (!pace) throw WrongUsage{fmt::format("--rehearsal: {}", pace.error())};
+    options.pace = *pace;
+}
+
 Timestamp begin_of(const Typed& typed, const Options& options) {
     if (!typed.begin.empty()) {
         const auto begin = base::from_rfc3339(typed.begin);
@@ -104,6 +111,7 @@ Timestamp begin_of(const Typed& typed, const Options& options) {
                 fmt::format("--begin: '{}' is no moment such as 2026-03-01T18:00:00Z", typed.begin)};
         return *begin;
     }
+    if (options.pace) return options.pace->origin();
     if (options.broker_url.empty()) return options.scenario.begin;
     return now_to_the_second() - options.backfill;
 }
@@ -132,6 +140,7 @@ void apply(const Typed& typed, Options& options) {
         throw WrongUsage{"--backfill is for a broker; a log is written at once, --for says how much of it"};
     if (!(options.speed > 0 && options.speed <= 100'000))
         throw WrongUsage{"--speed must be above 0 and at most 100000"};
+    take_pace(typed, options);
     options.topic_prefix = typed.prefix;
     check_prefix(typed.prefix);
     options.password = password_in(typed.password_file);
@@ -181,6 +190,11 @@ std::variant<Options, int> parse_command_line(int argc, char** argv) {
     app.add_option("--speed", o.speed,
                    "vessel time per wall time when live; above 1 its clock runs ahead of ours")
         ->capture_default_str();
+    app.add_option(
+           "--rehearsal", t.rehearsal,
+           "live at a pace that gyled shares, from its beginning (60, or 60,5.25h:4000@2026-03-01T08:00:00Z)")
+        ->excludes("--speed")
+        ->excludes("--backfill");
     app.add_option("--begin", t.begin, "when the batch begins (RFC 3339); default: now, less the backfill");
     app.add_option("--trouble", t.troubles, "trouble on demand, as below; may be repeated")->take_all();
     app.add_option("--cadence", t.cadence, "each sensor reads that often (10s, 1min)");

@@ -6,6 +6,7 @@
 #include <variant>
 #include <vector>
 
+#include "daemon/base/pace.hpp"
 #include "sensors/virtual_vessel/plant/scenario.hpp"
 #include "sensors/virtual_vessel/plant/words.hpp"
 
@@ -24,6 +25,7 @@ struct Options {
     Duration backfill{0};
     std::optional<Duration> run_for;  ///< after the backfill; a log: from the beginning
     double speed = 1;
+    std::optional<base::Pace> pace;  ///< of a rehearsal with gyled: instead of speed
     bool list_scenarios = false;
 };
 

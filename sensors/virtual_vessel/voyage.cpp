@@ -57,13 +57,16 @@ void Voyage::keep_pace(std::optional<Duration> span) {
     while (!stop_asked() && (!span || plant_.time() < from + *span)) {
         obey_commands();
         const std::chrono::duration<double, std::milli> passed = std::chrono::steady_clock::now() - wall_from;
-        Timestamp goal = from + Duration{static_cast<long long>(passed.count() * options_.speed)};
+        Timestamp goal =
+            options_.pace
+                ? options_.pace->at(std::chrono::time_point_cast<Duration>(std::chrono::system_clock::now()))
+                : from + Duration{static_cast<long long>(passed.count() * options_.speed)};
         if (span) goal = std::min(goal, from + *span);
         while (!stop_asked() && plant_.time() < goal) {
             plant_.advance(std::min(tick_, goal - plant_.time()));
             deliver_what_is_due();
         }
-        sleep_unless_stopped(100ms);
+        sleep_unless_stopped(options_.pace ? 20ms : 100ms);
     }
 }
 

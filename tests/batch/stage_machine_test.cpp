@@ -39,6 +39,9 @@ TEST(StageTable, SaysWhatEachEventDoesInEachState) {
         {end_reached, moved_on, under_way, StageEffect::enter},
         {end_reached, end_met, end_reached, StageEffect::none},
         {end_reached, closed, idle, StageEffect::close},
+        {idle, withdrawn, under_way, StageEffect::reopen},
+        {under_way, withdrawn, under_way, StageEffect::resume},
+        {end_reached, withdrawn, under_way, StageEffect::resume},
     };
     for (const Expected& e : all) {
         const StageRow row = step(e.from, e.on);

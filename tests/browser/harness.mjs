@@ -59,7 +59,7 @@ export async function open(browser, server, options = phone) {
 
 /** Scrolls through the page until every plot is drawn, and back. */
 export async function seeAll(page) {
-  for (const plot of await page.locator(".plot").all()) {
+  for (const plot of await page.locator(".plot:visible").all()) {
     await plot.scrollIntoViewIfNeeded();
     await plot.locator("xpath=..").locator(".readout", { hasText: /\d/ }).waitFor();
   }

@@ -78,6 +78,10 @@ describe("the page", () => {
     page = await open(browser, server);
     await server.tell("brewday");
     await vessel(page, "south").locator(".stage.now", { hasText: "Strike" }).waitFor({ timeout: 5000 });
+    const countdown = vessel(page, "south").locator(".countdown");
+    assert.equal(await countdown.locator("strong").textContent(), "Strike ready 18:41");
+    assert.equal(await countdown.locator("span").textContent(), "18:39 to 18:44");
+    assert.equal(await vessel(page, "north").locator(".countdown").isVisible(), false, "nothing is waited for");
     const first = vessel(page, "south").locator(".number").first();
     assert.equal(await first.locator("dt").textContent(), "Ready about");
     assert.equal(await first.locator(".value").textContent(), "Fri 13 Mar 18:41");
@@ -330,6 +334,31 @@ describe("the page", () => {
     await next.click();
     await vessel(page, "north").locator(".stage.now", { hasText: "Serve" }).waitFor({ timeout: 5000 });
     assert.equal((await server.read("/api/vessels/north")).batch.stage_index, 4);
+  });
+
+  test("leaves a stage out, goes back, and takes the step back", async () => {
+    page = await open(browser, server);
+    await allowChanges(page);
+    const south = vessel(page, "south");
+    const press = async (name) => {
+      const button = south.getByRole("button", { name });
+      await button.click();
+      await button.click();
+    };
+    await south.getByText("Other steps").click();
+    await south.getByLabel("Why").fill("no time for it");
+    await press(/eave out diacetyl rest, start crash/);
+    await south.locator(".stage.now", { hasText: "Crash" }).waitFor({ timeout: 5000 });
+    assert.match(await south.locator(".stage.skipped").textContent(), /Diacetyl rest.*left out/);
+    assert.equal((await server.read("/api/vessels/south")).batch.entered.at(-1).why, "no time for it");
+    assert.equal(await south.getByLabel("Why").inputValue(), "");
+
+    await press(/ack to diacetyl rest, once more/);
+    await south.locator(".stage.now", { hasText: "Diacetyl rest" }).waitFor({ timeout: 5000 });
+    await press(/ake back that diacetyl rest has begun/);
+    await south.locator(".stage.now", { hasText: "Crash" }).waitFor({ timeout: 5000 });
+    await page.screenshot({ path: join(output, "steps-phone.png"), fullPage: true });
+    assert.deepEqual(page.complaints, []);
   });
 
   const doubt = "Stage 5 (serve): the regulator is set to 1.70 bar, where a relief valve marked 1.80 bar may lift already.";

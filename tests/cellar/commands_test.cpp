@@ -28,7 +28,7 @@ TEST(Batch, StandsInItsFirstStageOnceStarted) {
     EXPECT_EQ(effects.batches.front().id, "north-harbour-mild-2026-03-01-180000");
     const auto view = core.vessel("north");
     EXPECT_EQ(view->batch->stage_index, 0u);
-    EXPECT_EQ(view->batch->next_stage, "crash");
+    EXPECT_EQ(view->batch->next_stage, StageKind::crash);
 }
 
 TEST(Batch, IsRefusedInAnOccupiedVesselAndChangesNothing) {

@@ -39,13 +39,22 @@ void expect_same(const std::vector<VesselState>& a, const std::vector<VesselStat
         EXPECT_TRUE(a[i].latest == b[i].latest);
         EXPECT_EQ(a[i].ambient_kpa, b[i].ambient_kpa);
         EXPECT_EQ(a[i].last_batch, b[i].last_batch);
+        EXPECT_EQ(a[i].taught, b[i].taught);
+        ASSERT_EQ(a[i].ended.has_value(), b[i].ended.has_value());
+        if (a[i].ended) {
+            EXPECT_TRUE(a[i].ended->clock == b[i].ended->clock);
+        }
         ASSERT_EQ(a[i].batch.has_value(), b[i].batch.has_value());
         if (!a[i].batch) continue;
         EXPECT_EQ(a[i].batch->id, b[i].batch->id);
         EXPECT_EQ(a[i].batch->prior, b[i].batch->prior);
         EXPECT_EQ(a[i].batch->facts.size(), b[i].batch->facts.size());
         EXPECT_EQ(a[i].batch->stages.size(), b[i].batch->stages.size());
-        EXPECT_EQ(a[i].batch->stages.back().end_reached, b[i].batch->stages.back().end_reached);
+        for (std::size_t s = 0; s < a[i].batch->stages.size(); ++s) {
+            EXPECT_EQ(a[i].batch->stages[s].at, b[i].batch->stages[s].at);
+            EXPECT_EQ(a[i].batch->stages[s].end_reached, b[i].batch->stages[s].end_reached);
+            EXPECT_EQ(a[i].batch->stages[s].left_at, b[i].batch->stages[s].left_at);
+        }
     }
 }
 
@@ -97,6 +106,13 @@ void answer_an_alarm(Life& life, Duration after, bool shelve) {
                         if (shelve) return core.accept(Shelve{alarm, at(after), at(after + 30min), "seen"});
                         return core.accept(Acknowledge{alarm, at(after)});
                     }});
+}
+
+/// The person steps on too early, or back, and takes it back a minute later.
+void err(Life& life, Duration after, bool forwards) {
+    const batch::Move move = forwards ? batch::Move::next : batch::Move::back;
+    command(life, at(after), EnterStage{"north", at(after), {}, "by mistake", Consent::given, move});
+    command(life, at(after + 1s), UndoStep{"north", at(after + 1s)});
 }
 
 batch::Plan from_mash_to_keg() {
@@ -164,6 +180,7 @@ Life a_life(std::uint64_t seed) {
         if (hours >= 4)
             hear(life, Quantity::gravity, t,
                  1.010 + 0.030 / (1 + std::exp((hours - 44) / 8)) + chance.between(-0.0004, 0.0004));
+        if (hours > 0.5 && chance.one_in(hours < 4 ? 60 : 400)) err(life, t + 20s, chance.one_in(2));
         if (chance.one_in(150)) answer_an_alarm(life, t + 30s, chance.one_in(3));
         if (chance.one_in(900)) command(life, at(t + 40s), BrokerState{false, at(t + 40s)});
         if (chance.one_in(60)) command(life, at(t + 50s), BrokerState{true, at(t + 50s)});

@@ -173,6 +173,37 @@ TEST_F(Program, TellsOfAPurge) {
             << cycles;
 }
 
+TEST_F(Program, GoesThroughThePlanInEachWay) {
+    const auto latest = [&] { return server.in_loop([&] { return server.cellar.commands.back(); }); };
+    for (const auto& [key, move] :
+         {std::pair{"next", batch::Move::next}, {"back", batch::Move::back}, {"skip", batch::Move::skip}}) {
+        const std::string vessel = move == batch::Move::skip ? "south" : "north";
+        const Ran ran =
+            run({"batch", key, vessel, "--at", "20min ago", "--why", "it is late", "--socket", socket()});
+        EXPECT_EQ(ran.code, 0) << ran.talk;
+        const auto command = std::get<cellar::EnterStage>(latest());
+        EXPECT_EQ(command.move, move) << key;
+        EXPECT_EQ(command.at, web::harbour_mild::end - std::chrono::minutes{20});
+        EXPECT_EQ(command.why, "it is late");
+    }
+    EXPECT_EQ(run({"batch", "undo", "north", "--socket", socket()}).code, 0);
+    EXPECT_EQ(std::get<cellar::UndoStep>(latest()).vessel, "north");
+    EXPECT_EQ(run({"batch", "end", "north", "--at", "17:42", "--why", "dry", "--socket", socket()}).code, 0);
+    EXPECT_EQ(std::get<cellar::EndBatch>(latest()).at, *base::from_rfc3339("2026-03-13T17:42:00Z"));
+    EXPECT_EQ(std::get<cellar::EndBatch>(latest()).why, "dry");
+}
+
+TEST_F(Program, AsksForAVesselAndAMomentThatIsOne) {
+    for (const char* key : {"next", "skip", "back", "undo", "end"}) {
+        EXPECT_EQ(run({"batch", key, "--socket", socket()}).code, 2) << key;
+        EXPECT_EQ(run({"batch", key, "nowhere", "--socket", socket()}).code, 1) << key;
+    }
+    const Ran ran = run({"batch", "next", "north", "--at", "soon", "--socket", socket()});
+    EXPECT_EQ(ran.code, 1);
+    EXPECT_THAT(ran.talk, HasSubstr("20min ago"));
+    EXPECT_TRUE(server.in_loop([&] { return server.cellar.commands.empty(); }));
+}
+
 TEST_F(Program, CorrectsOnlyWhatIsGiven) {
     const Ran ran =
         run({"batch", "correct", "north", "--original-gravity", "12P", "--volume", "5.5gal", "--culture",

@@ -100,7 +100,7 @@ TEST(Nonsense, ADamagedConfigurationIsRightOrWrongInAPlace) {
 }
 
 TEST(Nonsense, ADamagedBatchIsRightOrWrongInAPlace) {
-    const std::string sample = content("batches/harbour-mild.toml");
+    const std::string sample = content("batches/ale.toml");
     ASSERT_FALSE(sample.empty());
     for (unsigned seed = 0; seed < 4000; ++seed) {
         const std::string text = Vandal{seed}.damage(sample);

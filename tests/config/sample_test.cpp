@@ -107,7 +107,7 @@ TEST(Sample, ItsSwitchedOffLinesAreRightToo) {
 
 /// Each key that the readers ask for is found in the samples, switched on or off.
 TEST(Sample, LeavesNoKeyOut) {
-    const std::string manual = everything_on() + content(source_dir / "config/batches/harbour-mild.toml");
+    const std::string manual = everything_on() + content(source_dir / "config/batches/ale.toml");
     const std::regex asked{
         R"re((?:text|identifier|path|flag|number|whole|duration|moment|band|numbers|points|texts|secret|choice|table|tables)\(\s*"([a-z_0-9]+)")re"};
     std::set<std::string> keys;
@@ -135,7 +135,7 @@ TEST(Sample, BatchesParse) {
 }
 
 TEST(Sample, TheMildIsPlannedFromStrikeWaterToTheGlass) {
-    const auto plan = load_batch((source_dir / "config/batches/harbour-mild.toml").string());
+    const auto plan = load_batch((source_dir / "config/batches/ale.toml").string());
     ASSERT_TRUE(plan) << told(plan.error());
 
     EXPECT_EQ(plan->name, "Harbour Mild");

@@ -46,8 +46,13 @@ batch::Record harbour_mild() {
     batch.id = "harbour-mild-2026-03-01";
     batch.plan = plan;
     batch.started = pitched();
-    batch.stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = pitched(90h)},
-                    {.index = 1, .at = pitched(96h), .why = "by hand", .end_reached = std::nullopt}};
+    batch.stages = {
+        {.index = 0,
+         .at = pitched(),
+         .why = "by plan",
+         .end_reached = pitched(90h),
+         .left_at = batch::StageClock{.in_band = 61min, .in_band_seen = pitched(89h), .direction = {}}},
+        {.index = 1, .at = pitched(96h), .why = "by hand", .end_reached = std::nullopt}};
     batch.measurements = {
         {.quantity = Quantity::gravity, .value = 1.0125, .at = pitched(95h), .note = "hydrometer \"B\""}};
     batch.facts = {{.kind = estimation::FactKind::fermentation_started,
@@ -99,6 +104,7 @@ void expect_same(const batch::Record& got, const batch::Record& expected) {
         EXPECT_EQ(got.stages[i].at, expected.stages[i].at);
         EXPECT_EQ(got.stages[i].why, expected.stages[i].why);
         EXPECT_EQ(got.stages[i].end_reached, expected.stages[i].end_reached);
+        EXPECT_EQ(got.stages[i].left_at, expected.stages[i].left_at);
     }
     ASSERT_EQ(got.measurements.size(), expected.measurements.size());
     for (std::size_t i = 0; i < got.measurements.size(); ++i) {

@@ -114,6 +114,12 @@ cellar::VesselState full_state() {
                             .first = pitched(1h),
                             .last = pitched(2h)};
     state.last_batch = "harbour-mild";
+    state.taught =
+        cellar::Taught{{2, 3, {0.5, 1.0 / 3}, {1, 0, 0, 1}}, estimation::LearnedCurve{2, 2, {0.25}, {1}}};
+    state.ended = cellar::EndedBatch{*state.batch,
+                                     {.in_band = 51min,
+                                      .in_band_seen = pitched(51min),
+                                      .direction = batch::StageClock::Direction::rising}};
     state.broker_connected = false;
     state.impairments = {{"store_failing", "disk", "disk full", pitched(3h)}};
     return state;
@@ -173,8 +179,13 @@ void expect_same(const cellar::VesselState& got, const cellar::VesselState& expe
     EXPECT_EQ(got.co2_held, expected.co2_held);
     EXPECT_EQ(got.pressure, expected.pressure);
     EXPECT_EQ(got.last_batch, expected.last_batch);
+    EXPECT_EQ(got.taught, expected.taught);
+    ASSERT_EQ(got.ended.has_value(), expected.ended.has_value());
     EXPECT_EQ(got.broker_connected, expected.broker_connected);
     EXPECT_EQ(got.impairments, expected.impairments);
+    if (!got.ended) return;
+    EXPECT_EQ(got.ended->clock, expected.ended->clock);
+    EXPECT_EQ(got.ended->record.id, expected.ended->record.id);
 }
 
 TEST(States, ComeBackAsTheyWereWithTheirBatch) {

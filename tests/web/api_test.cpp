@@ -359,6 +359,23 @@ TEST_P(Api, MovesToAStageByItsIndex) {
     EXPECT_EQ(command.why, "by hand");
 }
 
+TEST_P(Api, LeavesAStageOutGoesBackAndTakesAStepBack) {
+    EXPECT_EQ(post("/api/vessels/north/stage", {{"back", true}, {"at", "20min ago"}}).status, 200);
+    EXPECT_EQ(told<cellar::EnterStage>().move, batch::Move::back);
+    EXPECT_EQ(told<cellar::EnterStage>().at, harbour_mild::end - 20min);
+    EXPECT_EQ(read("/api/vessels/north")["batch"]["entered"].back()["text"], "crash");
+
+    EXPECT_EQ(post("/api/vessels/north/batch/undo", json::object()).status, 200);
+    EXPECT_EQ(told<cellar::UndoStep>().vessel, "north");
+    const json stages = read("/api/vessels/north")["batch"]["stages"];
+    EXPECT_EQ(stages[3]["state"], "now");
+
+    EXPECT_EQ(post("/api/vessels/south/stage", {{"skip", true}}).status, 200);
+    EXPECT_EQ(told<cellar::EnterStage>().move, batch::Move::skip);
+    EXPECT_EQ(read("/api/vessels/south")["batch"]["stages"][1]["state"], "skipped");
+    EXPECT_EQ(read("/api/vessels/south")["batch"]["stages"][1]["text"], "diacetyl rest");
+}
+
 TEST_P(Api, TakesAMeasurementByHand) {
     const json body{
         {"quantity", "gravity"}, {"value", 1.012}, {"at", "2026-03-13T17:00:00Z"}, {"note", "hydrometer"}};

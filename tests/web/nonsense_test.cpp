@@ -124,16 +124,36 @@ TEST_F(Nonsense, ParametersThatMakeNoSense) {
 
 TEST_F(Nonsense, BodiesThatAreNoCommand) {
     const std::string stage = "/api/vessels/north/stage";
-    for (const char* body :
-         {"{", "null", "[]", "7", "{\"next\": tru", "{\"next\": false}", "{\"next\": \"yes\"}", "{}",
-          "{\"next\": true, \"index\": 1}", "{\"index\": -1}", "{\"index\": 1.5}", "{\"index\": \"1\"}",
-          "{\"nxet\": true}", "{\"next\": true, \"why\": 5}", "\xff\xfe",
-          "{\"next\": true, \"why\": \"\xc3\x28\"}", "{\"next\": true, \"at\": \"soon\"}",
-          "{\"next\": true, \"at\": 1.5}", "{\"next\": true, \"at\": \"2027-01-01T00:00:00Z\"}"}) {
+    for (const char* body : {"{",
+                             "null",
+                             "[]",
+                             "7",
+                             "{\"next\": tru",
+                             "{\"next\": false}",
+                             "{\"next\": \"yes\"}",
+                             "{}",
+                             "{\"next\": true, \"index\": 1}",
+                             "{\"index\": -1}",
+                             "{\"index\": 1.5}",
+                             "{\"index\": \"1\"}",
+                             "{\"nxet\": true}",
+                             "{\"skip\": 1}",
+                             "{\"back\": false}",
+                             "{\"next\": true, \"skip\": true}",
+                             "{\"back\": true, \"index\": 0}",
+                             "{\"next\": true, \"why\": 5}",
+                             "\xff\xfe",
+                             "{\"next\": true, \"why\": \"\xc3\x28\"}",
+                             "{\"next\": true, \"at\": \"soon\"}",
+                             "{\"next\": true, \"at\": 1.5}",
+                             "{\"next\": true, \"at\": \"2027-01-01T00:00:00Z\"}"}) {
         EXPECT_EQ(post(stage, body), 400) << body;
     }
     EXPECT_EQ(post(stage, R"({"next": true, "why": ")" + std::string(501, 'x') + "\"}"), 400);
     EXPECT_EQ(post(stage, std::string(200'000, '[')), 400) << "deep nesting";
+    for (const char* body : {"{", "[]", R"({"step": 3})", R"({"at": "10:42"})"})
+        EXPECT_EQ(post("/api/vessels/north/batch/undo", body), 400) << body;
+    EXPECT_EQ(post("/api/vessels/west/batch/undo", "{}"), 404);
     EXPECT_EQ(status(request("POST", stage, bearer(token), R"({"next": true})")), 415);
     EXPECT_EQ(
         status(request("POST", stage, "Content-Type: text/plain\r\n" + bearer(token), R"({"next": true})")),

@@ -173,6 +173,17 @@ std::optional<base::Estimate> HeatBalance::hours_to(double target_c) const {
     return hours.value < infinity ? std::optional{hours} : std::nullopt;
 }
 
+/// Where Newton's law has nothing left to give: p = k T.
+std::optional<base::Estimate> HeatBalance::levels_off_c() const {
+    std::vector<statistics::Weighted> sample;
+    for (const Curve& curve : curves_) {
+        if (curve.wh_per_k > 0 || !(curve.wall > 0)) return std::nullopt;
+        for (const double z : normal_slices)
+            sample.push_back({(curve.line.slope + z * curve.power_sigma) / curve.wall, curve.weight});
+    }
+    return statistics::median_and_90_percent(sample);
+}
+
 /// C = (P - loss) / rate, now; the losses of the wall are against the room.
 std::optional<base::Estimate> HeatBalance::litres_under(double heater_kw) const {
     const double vapour = vapour_kpa(now_c());

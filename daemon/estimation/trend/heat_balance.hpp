@@ -39,6 +39,9 @@ public:
     /// Hours from now, the newest reading, until `target_c`: median and 90 % interval, whose end may be
     /// infinite. Nothing when it more likely than not levels off before, or moves away from it.
     [[nodiscard]] std::optional<base::Estimate> hours_to(double target_c) const;
+    /// degC at which it ends, if nothing changes: median and 90 % interval. Nothing when it warms, where
+    /// losses at the end are unknown.
+    [[nodiscard]] std::optional<base::Estimate> levels_off_c() const;
     /// L, what would warm up as it does under `heater_kw`, all of which ends in liquor and losses: median and
     /// 90 % interval. Nothing when it does not warm.
     [[nodiscard]] std::optional<base::Estimate> litres_under(double heater_kw) const;

@@ -174,6 +174,19 @@ std::optional<base::Estimate> HeatingTrend::heats_as_litres() const {
     return now ? now->litres_under(*known_.heater_kw) : std::nullopt;
 }
 
+std::optional<base::Estimate> HeatingTrend::levels_off_above(double target_c) const {
+    const auto now_rate = rate();
+    const bool has_cooled =
+        now_rate && warmest_c() && *warmest_c() - now_rate->level_c > heating.chilled_min_c;
+    if (!has_cooled || now_rate->c_per_hour > heating.certain_sigmas * now_rate->sigma) return std::nullopt;
+    const auto now = balance(false);
+    const auto end = now ? now->levels_off_c() : std::nullopt;
+    const bool is_certain = end && end->low > target_c + heating.there_c &&
+                            end->high - end->low < heating.levels_off_within_c &&
+                            end->low < now_rate->level_c;
+    return is_certain ? end : std::nullopt;
+}
+
 std::optional<base::Estimate> HeatingTrend::time_to(double target_c) const {
     const auto now_rate = rate();
     if (!now_rate) return time_by_heater(target_c);

@@ -51,6 +51,10 @@ public:
     /// certainly move towards the target, when it is there already, or when it would level off before it.
     [[nodiscard]] std::optional<base::Estimate> time_to(double target_c) const;
 
+    /// degC, above `target_c`, at which chilling ends if nothing changes: the coolant cannot do more. Nothing
+    /// unless that is certain.
+    [[nodiscard]] std::optional<base::Estimate> levels_off_above(double target_c) const;
+
     /// L, as which the contents warm up under the heater that was told of: what was really filled in, when
     /// the heater gives its mark. Nothing without a heater, or while it does not certainly warm.
     [[nodiscard]] std::optional<base::Estimate> heats_as_litres() const;

@@ -82,6 +82,8 @@ struct HeatingTrendParameters {
     double one_curve_c = 0.05;             ///< ... and degC beside: layers that come and go
     base::Duration alike_for = std::chrono::seconds{90};  ///< readings nearer than that share their error: layers, the probe's lag (simulation)
     double taught_rise_c = 15;             ///< degC: a shorter heat-up tells losses and heater badly apart
+    double chilled_min_c = 1.0;            ///< degC within the rate's window: less is a room's drift, and its end nobody's coolant
+    double levels_off_within_c = 4.0;      ///< degC: a wider interval of the end is no word about the coolant
     double horizon_h = 48.0;               ///< farther away is no forecast
     double fill_speed_min_per_h = 10;      ///< degC per h: slower, a heater that is on half of the time looks like more liquor
     double heater_share = 0.85;            ///< of the heater's power that warms the liquor: losses and the vessel itself (common practice)

@@ -1,6 +1,7 @@
 // What the person can do to a batch, once the token is there. The daemon decides whether it may be; its reason is shown.
 import { tell, token } from "/daemon.js";
 import { askToConfirm } from "/plate.js";
+import { SureButton } from "/sure.js";
 import { capital, element, spoken, write } from "/text.js";
 
 function labelled(words, field) {
@@ -12,12 +13,24 @@ function labelled(words, field) {
 /** What a reading by hand can change; the daemon refuses the rest. */
 const measurable = ["gravity", "co2_volumes"];
 
+const textField = (most) => {
+  const field = element("input");
+  field.type = "text";
+  field.autocomplete = "off";
+  field.maxLength = most;
+  return field;
+};
+
 export class Actions {
   section = element("div", "doing");
   #base;
-  #next = element("button");
-  #isSure = false;
-  #nextStage = null;
+  #next = new SureButton(() => this.#step("stage", { next: true }));
+  #skip = new SureButton(() => this.#step("stage", { skip: true }));
+  #back = new SureButton(() => this.#step("stage", { back: true }));
+  #undo = new SureButton(() => this.#do("batch/undo", {}, "Taken back."));
+  #end = new SureButton(() => this.#step("batch/end", {}));
+  #when = textField(40);
+  #why = textField(200);
   #said = element("p", "said");
   #quantity = element("select");
   #value = element("input");
@@ -26,8 +39,6 @@ export class Actions {
 
   constructor(id) {
     this.#base = `/api/vessels/${encodeURIComponent(id)}`;
-    this.#next.type = "button";
-    this.#next.addEventListener("click", () => this.#moveOn());
     this.#said.setAttribute("role", "status");
     const form = element("form");
     this.#value.type = "text";
@@ -43,16 +54,32 @@ export class Actions {
       event.preventDefault();
       this.#measure();
     });
-    this.section.append(element("h3", "", "What you can do"), this.#next, form, this.#said);
+    this.section.append(element("h3", "", "What you can do"), this.#next.root, this.#otherSteps(), form, this.#said);
+  }
+
+  /** What is asked for seldom, with the moment and the reason that a step may have. */
+  #otherSteps() {
+    const more = element("details", "steps");
+    const fields = element("div", "fields");
+    this.#when.placeholder = "10:42, 20min ago";
+    fields.append(labelled("When, if not now", this.#when), labelled("Why", this.#why));
+    const buttons = element("div", "buttons");
+    buttons.append(...[this.#skip, this.#back, this.#undo, this.#end].map((button) => button.root));
+    more.append(element("summary", "", "Other steps"), fields, buttons);
+    return more;
   }
 
   show(view, display) {
     this.section.hidden = !token.get();
-    const upcoming = view.batch?.next_stage ?? null;
-    if (upcoming !== this.#nextStage) this.#isSure = false;
-    this.#nextStage = upcoming;
-    this.#next.hidden = !upcoming;
-    write(this.#next, upcoming ? `${this.#isSure ? "Confirm: start" : "Start the next stage:"} ${spoken(upcoming)}` : "");
+    const batch = view.batch;
+    const stage = (ahead) => batch?.stages[batch.stage_index + ahead]?.text;
+    const [before, next, afterNext] = [stage(-1), stage(1), stage(2)];
+    this.#next.show(next ? `Start the next stage: ${next}` : "", `Confirm: start ${next}`);
+    this.#skip.show(afterNext ? `Leave out ${next}, start ${afterNext}` : "");
+    this.#back.show(before ? `Back to ${before}, once more` : "");
+    const isFresh = !batch || batch.entered.length > 1;
+    this.#undo.show(!isFresh ? "" : batch ? `Take back that ${stage(0)} has begun` : "Take back the end of the last batch");
+    this.#end.show(batch ? "End the batch" : "");
     this.#showUnits(display);
   }
 
@@ -66,18 +93,10 @@ export class Actions {
     }));
   }
 
-  async #moveOn() {
-    if (!this.#isSure) {  // a thumb in a pocket does not end a fermentation
-      this.#isSure = true;
-      write(this.#next, `Confirm: start ${spoken(this.#nextStage)}`);
-      setTimeout(() => {
-        this.#isSure = false;
-        write(this.#next, `Start the next stage: ${spoken(this.#nextStage ?? "")}`);
-      }, 8000);
-      return;
-    }
-    this.#isSure = false;
-    await this.#do("stage", { next: true, why: "by hand, on the page" }, "The next stage has begun.");
+  async #step(what, body) {
+    const full = { ...body, why: this.#why.value.trim() || "by hand, on the page" };
+    if (this.#when.value.trim()) full.at = this.#when.value.trim();
+    if (await this.#do(what, full, "Done.")) this.#when.value = this.#why.value = "";
   }
 
   async #measure() {

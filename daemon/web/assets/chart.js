@@ -1,6 +1,6 @@
 // One trend: a heading, a line of words, a plot, and a read-out below it that follows the finger.
 import { axis, paint } from "/plot.js";
-import { element, momentText, write } from "/text.js";
+import { element, hotSide, momentText, write } from "/text.js";
 
 const nothing = "Nothing was recorded in this range.";
 
@@ -11,7 +11,7 @@ const worded = (value, trend) => `${number(value, trend)}${trend.unit === "%" ? 
 function summary(trend, marks) {
   if (!trend.t.length) return nothing;
   const known = trend.v.filter((value) => value !== null);
-  const judged = marks.map((mark) => `${mark.words} ${mark.text}`).join(", ");
+  const judged = marks.filter((mark) => mark.text).map((mark) => `${mark.words} ${mark.text}`).join(", ");
   return `${worded(known[0], trend)} at the start, ${worded(known.at(-1), trend)} at the end, between `
     + `${number(Math.min(...known), trend)} and ${number(Math.max(...known), trend)}${judged ? `; ${judged}` : ""}.`;
 }
@@ -26,6 +26,9 @@ function nearest(times, t) {
   }
   return low > 0 && t - times[low - 1] < times[low] - t ? low - 1 : low;
 }
+
+/** On brew day nobody asks a kettle for its gravity, pressure or gas. */
+const isBrewing = (stages) => stages.length > 0 && hotSide.includes(stages.at(-1).kind);
 
 export class Chart {
   plan;
@@ -59,15 +62,17 @@ export class Chart {
     this.#say();
   }
 
-  async draw(view, trends, range) {
+  async draw(view, trends, range, stages, samples) {
     this.#trends = trends;
     this.#range = range;
     const marks = this.plan.judgedBy(view);
+    this.figure.hidden = !samples.length && trends.every((trend) => !trend.t.length) && isBrewing(stages);
     const told = trends.findLast((trend, index) => this.plan.curves[index].kind === "line" && trend.t.length)
       ?? trends.find((trend) => trend.t.length) ?? trends[0];
     write(this.#summary, summary(told, marks));
-    this.#showKey(marks);
-    this.#drawing = await paint(this.#canvas, this.#drawing, { ...this.plan, trends, marks, range, cursor: () => this.#cursor });
+    this.#showKey(marks, samples);
+    this.#drawing = await paint(this.#canvas, this.#drawing,
+                                { ...this.plan, trends, marks, range, stages, samples, cursor: () => this.#cursor });
     this.#say();
   }
 
@@ -82,13 +87,14 @@ export class Chart {
     this.#say();
   }
 
-  #showKey(marks) {
+  #showKey(marks, samples) {
     const keys = [];
     this.plan.curves.forEach((curve, index) => {
       if (!this.#trends[index].t.length) return;
       keys.push(element("span", curve.kind, curve.words));
       if (curve.band) keys.push(element("span", "area", curve.band));
     });
+    if (samples.length) keys.push(element("span", "ring", "measured by hand"));
     this.#key.replaceChildren(...keys, ...marks.map((mark) => element("span", mark.kind, mark.words)));
   }
 

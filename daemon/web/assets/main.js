@@ -34,7 +34,7 @@ function showIndex() {
     const worst = raised[0]?.priority;
     const link = element("a", "");
     link.href = `#${vessel.sheet.id}`;
-    const stage = view.batch ? spoken(view.batch.stages[view.batch.stage_index]?.kind ?? "") : "empty";
+    const stage = view.batch ? view.batch.stages[view.batch.stage_index]?.text ?? "" : "empty";
     const words = worst ? `${raised.length === 1 ? "an alarm" : `${raised.length} alarms`}, ${worst}` : stage;
     link.append(`${view.name}: `, element("span", worst === "critical" || worst === "high" ? "urgent" : "", words));
     return link;

@@ -1,8 +1,7 @@
 // The deciding numbers of a vessel, in the order in which they decide; each in the person's units as the daemon wrote
 // them.
-import { ageText, capital, element, untilText, write } from "/text.js";
+import { ageText, capital, element, hotSide, untilText, write } from "/text.js";
 
-const hotSide = ["strike", "mash", "mash_out", "sparge", "boil", "chill", "clean", "rinse", "sanitise"];
 const stageOf = (view) => view.batch?.stages[view.batch.stage_index]?.kind;
 const holds = (view, fact) => view.facts.some((f) => f.fact === fact && !f.revoked);
 

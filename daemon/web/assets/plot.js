@@ -29,7 +29,7 @@ export const axis = (drawing) => drawing.scales.x;
 /** Ticks at whole hours or midnights of the person's zone, as many as fit. */
 function timeTicks({ from, to }, width) {
   const most = Math.max(3, Math.floor(width / 64));
-  const steps = [hour, 3 * hour, 6 * hour, 12 * hour, day, 2 * day, 3 * day, 7 * day, 14 * day, 28 * day, 91 * day];
+  const steps = [hour / 12, hour / 6, hour / 4, hour / 2, hour, 2 * hour, 3 * hour, 6 * hour, 12 * hour, day, 2 * day, 3 * day, 7 * day, 14 * day, 28 * day, 91 * day];
   const step = steps.find((s) => (to - from) / s <= most) ?? 365 * day;
   const offset = zoneOffset(to);
   const ticks = [];
@@ -69,8 +69,20 @@ function curveSets(curve, trend, tone, soft) {
 function markSets(marks, { from, to }, ink) {
   const across = (y) => ({ order: 4, data: [{ x: from, y }, { x: to, y }], borderColor: ink, borderWidth: 1.5, borderDash: [2, 3],
                            pointRadius: 0, fill: false });
-  return marks.flatMap((mark) => mark.kind === "rule" ? [across(mark.at)]
-    : [across(mark.low), { ...across(mark.high), fill: "-1", backgroundColor: `${ink}12` }]);
+  const within = ({ low, high, ...part }) => {
+    const [x1, x2] = [Math.max(part.from, from), Math.min(part.to, to)];
+    if (x1 >= x2) return [];
+    const edge = (y) => ({ ...across(y), data: [{ x: x1, y }, { x: x2, y }] });
+    return [edge(low), { ...edge(high), fill: "-1", backgroundColor: `${ink}12` }];
+  };
+  return marks.flatMap((mark) => mark.kind === "rule" ? [across(mark.at)] : mark.parts.flatMap(within));
+}
+
+/** What a person read from an instrument: rings, above all else. */
+function sampleSets(samples, { from, to }, ink, paper) {
+  const seen = samples.filter(({ x }) => x >= from && x <= to);
+  return seen.length ? [{ order: -1, data: seen, showLine: false, pointRadius: 4.5, borderColor: ink, backgroundColor: ink,
+                          pointBackgroundColor: paper, pointBorderColor: ink, pointBorderWidth: 2, fill: false }] : [];
 }
 
 /** A curve beside the others widens the range to twice theirs and no further. */
@@ -106,6 +118,39 @@ const cursorLine = {
   },
 };
 
+/** Where a stage began: a hairline, and its name where there is room for it. */
+const stageLines = {
+  id: "stageLines",
+  afterDatasetsDraw(chart, _, { stages, ink, soft, paper }) {
+    const { ctx, chartArea: { left, right, top, bottom } } = chart;
+    ctx.save();
+    ctx.font = `11px ${chart.options.scales.x.ticks.font.family}`;
+    ctx.strokeStyle = ink;
+    ctx.lineWidth = 0.75;
+    let free = left;
+    for (const stage of stages ?? []) {
+      const x = chart.scales.x.getPixelForValue(stage.from);
+      if (x > right) continue;
+      if (x >= left) {
+        ctx.beginPath();
+        ctx.moveTo(x, top);
+        ctx.lineTo(x, bottom);
+        ctx.stroke();
+      }
+      const end = Math.min(right, chart.scales.x.getPixelForValue(stage.to));
+      const at = Math.max(x, left) + 3;
+      const width = ctx.measureText(stage.text).width;
+      if (at < free || at + width > Math.max(end, at) + 2 || end < left) continue;
+      ctx.fillStyle = paper;
+      ctx.fillRect(at - 2, bottom - 14, width + 4, 13);
+      ctx.fillStyle = soft;
+      ctx.fillText(stage.text, at, bottom - 4);
+      free = at + width + 6;
+    }
+    ctx.restore();
+  },
+};
+
 function configuration(canvas, what) {
   const style = getComputedStyle(canvas);
   const tint = (name) => style.getPropertyValue(name).trim();
@@ -114,14 +159,16 @@ function configuration(canvas, what) {
   const decimals = what.trends[0].decimals;
   const font = { family: style.fontFamily, size: 11 };
   const datasets = [...markSets(what.marks, what.range, ink),
-                    ...what.curves.flatMap((curve, i) => curveSets(curve, what.trends[i], tone, soft))];
+                    ...what.curves.flatMap((curve, i) => curveSets(curve, what.trends[i], tone, soft)),
+                    ...sampleSets(what.samples, what.range, ink, tint("--sheet"))];
   return {
     type: "line",
     data: { datasets },
     options: {
       animation: false, responsive: true, maintainAspectRatio: false, parsing: false, normalized: true, events: [],
       spanGaps: false, elements: { line: { tension: 0 } }, layout: { padding: { right: 4 } },
-      plugins: { legend: { display: false }, tooltip: { enabled: false }, cursor: { at: what.cursor, ink } },
+      plugins: { legend: { display: false }, tooltip: { enabled: false }, cursor: { at: what.cursor, ink },
+                 stageLines: { stages: what.stages, ink: tint("--strong"), soft, paper: tint("--sheet") } },
       scales: {
         x: { type: "linear", min: what.range.from, max: what.range.to,
              grid: { color: hair, borderColor: soft, drawTicks: false },
@@ -133,7 +180,7 @@ function configuration(canvas, what) {
                       includeBounds: false, padding: 5 } },
       },
     },
-    plugins: [cursorLine],
+    plugins: [stageLines, cursorLine],
   };
 }
 

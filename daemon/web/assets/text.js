@@ -13,6 +13,9 @@ export function write(node, text) {
   if (node.textContent !== text) node.textContent = text;
 }
 
+/** Stages beside which a person stands. */
+export const hotSide = ["strike", "mash", "mash_out", "sparge", "boil", "chill", "clean", "rinse", "sanitise"];
+
 export const spoken = (name) => name.replaceAll("_", " ");
 export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 

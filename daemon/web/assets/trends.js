@@ -1,34 +1,53 @@
 // The trends of one vessel: which curves, over which range, and one cursor through all of them.
 import { Chart } from "/chart.js";
 import { read } from "/daemon.js";
-import { daemonNow, element } from "/text.js";
+import { daemonNow, element, hotSide } from "/text.js";
 
 const day = 86_400_000;
-const ranges = [["24 hours", () => day], ["7 days", () => 7 * day],
+const hour = 3_600_000;
+const ranges = [["1 h", () => hour], ["6 h", () => 6 * hour], ["24 h", () => day], ["7 days", () => 7 * day],
                 ["Batch", (view) => view.batch ? daemonNow() - Date.parse(view.batch.started) : 7 * day]];
 
 const rule = (words, value) => (value ? [{ kind: "rule", words, at: value.display.value, text: value.text }] : []);
-const zone = (words, band) =>
-  (band ? [{ kind: "zone", words, low: band.display.low, high: band.display.high, text: band.text }] : []);
+
+/** The stages that were entered: each from when to when. */
+const entered = (view) => (view.batch?.entered ?? []).map((one, index, all) => ({
+  ...one, plan: view.batch.stages[one.index], from: Date.parse(one.at), to: Date.parse(all[index + 1]?.at ?? view.at) }));
+
+/** The band of each stage over its own time; the last is told in words. */
+function zones(words, view, bandOf) {
+  const all = entered(view).filter((stage) => stage.plan && bandOf(stage.plan))
+    .map((stage) => ({ from: stage.from, to: stage.to, ...bandOf(stage.plan).display }));
+  const now = view.batch && bandOf(view.batch.stages[view.batch.stage_index]);
+  return all.length ? [{ kind: "zone", words, parts: all, text: now ? `now ${now.text}` : "" }] : [];
+}
+
+const samples = (view, quantity) => (view.batch?.measurements ?? []).filter((one) => one.quantity === quantity)
+  .map((one) => ({ x: Date.parse(one.at), y: one.display.value, text: `${one.text}, ${one.at_text}` }));
 
 /** Each chart: its curves by the quantity's name, and what they are to be judged by. */
 const charts = [
   { name: "gravity", title: "Gravity", curves: [
       { quantity: "gravity", kind: "dots", words: "sensor" },
       { quantity: "gravity_now", kind: "line", words: "estimate", band: "90 % interval" }],
+    sampled: "gravity",
     judgedBy: (view) => (view.batch ? rule("expected final", view.batch.expected_final_gravity) : []) },
   { name: "temperature", title: "Temperature", curves: [
       { quantity: "beer_temperature", kind: "line", words: "beer", band: "lowest to highest" }],
-    judgedBy: (view) => zone("this stage's band", view.limits.temperature_band) },
+    judgedBy: (view) => zones("band of each stage", view, (stage) => stage.temperature_band) },
   { name: "pressure", title: "Head pressure", curves: [
       { quantity: "head_pressure", kind: "line", words: "measured", band: "lowest to highest" },
       { quantity: "warm_pressure", kind: "dashes", words: "shut and warmed up", isBeside: true }],
+    sampled: "head_pressure",
     judgedBy: (view) => rule("limit", view.limits.pressure), fromZero: true },
   { name: "gas", title: "Dissolved CO₂", curves: [
       { quantity: "co2_volumes", kind: "line", words: "estimate", band: "90 % interval" },
       { quantity: "co2_equilibrium_volumes", kind: "dashes", words: "at equilibrium" }],
+    sampled: "co2_volumes",
     judgedBy: (view) => (view.batch ? rule("wanted", view.batch.target_co2_volumes) : []) },
 ];
+
+const isBrewDay = (view) => hotSide.includes(view.batch?.stages[view.batch.stage_index]?.kind);
 
 /** A trend with its moments in milliseconds, as charts count. */
 async function trendOf(target) {
@@ -40,7 +59,7 @@ export class Trends {
   section = element("div");
   #id;
   #view = null;
-  #range = 0;
+  #range = null;
   #buttons;
   #charts;
   #drawnAt = 0;
@@ -65,7 +84,6 @@ export class Trends {
     const grid = element("div", "trends");
     grid.append(...this.#charts.map((chart) => chart.figure));
     this.section.append(head, grid);
-    this.#mark();
     // Nothing is fetched or drawn until it is about to be seen.
     new IntersectionObserver((entries) => {
       this.#isVisible = entries.at(-1).isIntersecting;
@@ -73,8 +91,13 @@ export class Trends {
     }, { rootMargin: "300px" }).observe(this.section);
   }
 
+  /** Until somebody chooses, the range suits the work: brew day so far, or a day. */
   show(view) {
     this.#view = view;
+    const age = view.batch ? daemonNow() - Date.parse(view.batch.started) : 0;
+    const suits = !isBrewDay(view) ? "24 h" : age < hour ? "1 h" : "Batch";
+    this.#range ??= ranges.findIndex(([words]) => words === suits);
+    this.#mark();
     this.#refresh();
   }
 
@@ -106,7 +129,7 @@ export class Trends {
       try {
         const trends = await Promise.all(chart.plan.curves.map((curve) => trendOf(`${base}&quantity=${curve.quantity}`)));
         if (turn !== this.#asked) return;  // another range was chosen meanwhile
-        await chart.draw(this.#view, trends, { from, to });
+        await chart.draw(this.#view, trends, { from, to }, entered(this.#view), samples(this.#view, chart.plan.sampled));
       } catch (trouble) {
         chart.fail(trouble.message);
       }

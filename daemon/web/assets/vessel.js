@@ -3,13 +3,13 @@
 import { Actions } from "/actions.js";
 import { Numbers } from "/numbers.js";
 import { PlateFindings } from "/plate.js";
-import { capital, daemonNow, element, spoken, write } from "/text.js";
+import { capital, daemonNow, element, write } from "/text.js";
 import { Trends } from "/trends.js";
 
 function stageItem(stage, batch) {
-  const item = element("li", `stage ${stage.state}`, capital(spoken(stage.kind)));
-  const words = stage.state === "past" ? "done" : stage.state === "to_come" ? "to come"
-    : `now, since ${batch.stage_since_text}; ends ${stage.ends_text}`;
+  const item = element("li", `stage ${stage.state}`, capital(stage.text));
+  const words = { past: "done", skipped: "left out", to_come: "to come" }[stage.state]
+    ?? `now, since ${batch.stage_since_text}; ends ${stage.ends_text}`;
   item.append(element("small", "", words));
   if (stage.state === "now") item.setAttribute("aria-current", "step");
   return item;
@@ -21,6 +21,9 @@ export class Vessel {
   #numbers = new Numbers();
   #name = element("h2");
   #batch = element("span");
+  #waiting = element("strong");
+  #detail = element("span");
+  #countdown = element("p", "countdown");
   #sentence = element("p", "sentence");
   #stages = element("ol", "stages");
   #findings = new PlateFindings();
@@ -38,7 +41,8 @@ export class Vessel {
     this.#stages.setAttribute("aria-label", "The plan");
     this.#trends = new Trends(id);
     this.#actions = new Actions(id);
-    this.sheet.append(head, this.#sentence, this.#numbers.list, this.#stages, this.#findings.list,
+    this.#countdown.append(this.#waiting, this.#detail);
+    this.sheet.append(head, this.#countdown, this.#sentence, this.#numbers.list, this.#stages, this.#findings.list,
                       this.#trends.section, this.#actions.section);
   }
 
@@ -47,6 +51,7 @@ export class Vessel {
     write(this.#name, view.name);
     write(this.#batch, view.batch ? `${view.batch.name}, ${view.batch.volume_l} L, since ${view.batch.started_text}`
                                   : "no batch");
+    this.#showCountdown(view.countdown);
     write(this.#sentence, view.sentence || "Nothing is known yet.");
     this.#numbers.show(view);
     this.showAges(daemonNow());
@@ -54,6 +59,15 @@ export class Vessel {
     this.#findings.show(view.batch?.findings ?? []);
     this.#trends.show(view);
     this.#actions.show(view, Vessel.display);
+  }
+
+  /** What a person beside the vessel waits for; its last minutes, and a rest that stands still, look so. */
+  #showCountdown(countdown) {
+    this.#countdown.hidden = !countdown;
+    if (!countdown) return;
+    this.#countdown.className = `countdown ${countdown.kind}`;
+    write(this.#waiting, countdown.text);
+    write(this.#detail, countdown.detail);
   }
 
   showAges(now) {

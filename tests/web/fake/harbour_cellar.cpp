@@ -82,7 +82,11 @@ cellar::VesselView north() {
     v.batch->stage_index = 3;
     v.batch->stage_since = day(8);
     v.batch->facts = {started, finished};
-    v.batch->next_stage = "serve";
+    v.batch->next_stage = base::StageKind::serve;
+    v.batch->entered = {{0, day(0), "batch started", day(4.4), std::nullopt},
+                        {1, day(4.6), "by hand", day(6.6), std::nullopt},
+                        {2, day(6.7), "by hand", day(7.8), std::nullopt},
+                        {3, day(8), "3.0 °C reached", std::nullopt}};
     const auto latest = [&](Quantity q, base::Duration ago) {
         v.latest[q] = {harbour_mild::measured(q, v.at - ago), v.at - ago, 45min};
     };
@@ -126,7 +130,8 @@ cellar::VesselView south() {
     v.batch->name = plan.name;
     v.batch->plan = plan;
     v.batch->started = v.batch->stage_since = breakwater_porter::start;
-    v.batch->next_stage = "rest";
+    v.batch->next_stage = base::StageKind::rest;
+    v.batch->entered = {{0, v.batch->started, "batch started", std::nullopt}};
     const auto latest = [&](Quantity q, Timestamp at) {
         v.latest[q] = {breakwater_porter::measured(q, at), at, 45min};
     };
@@ -293,11 +298,18 @@ void HarbourCellar::begin_brew_day() {
     strike.end.temperature_c = 72;
     view.batch->plan.stages.insert(view.batch->plan.stages.begin(), strike);
     view.batch->started = view.batch->stage_since = clock - 40min;
-    view.batch->next_stage = "ferment";
+    view.batch->entered = {{0, view.batch->started, "batch started", std::nullopt}};
+    view.batch->next_stage = base::StageKind::ferment;
     view.latest = {{Quantity::beer_temperature, {54.2, clock - 5s, 45min}}};
     view.estimates.clear();
     const double ready = base::unix_seconds(clock) + 41 * 60;
     view.estimates[Quantity::ready_time] = {ready, ready - 120, ready + 180};
+    view.countdown = cellar::Countdown{.kind = cellar::Countdown::Kind::temperature,
+                                       .due = clock + 41min,
+                                       .earliest = clock + 39min,
+                                       .latest = clock + 44min,
+                                       .text = "Strike ready 18:41",
+                                       .detail = "18:39 to 18:44"};
     view.alarms.clear();
     view.sentence = "Breakwater Porter, strike water at 54.2 °C: 72.0 °C at Fri 13 Mar 18:41.";
 }
@@ -427,8 +439,17 @@ base::Result<Understood, Problem> HarbourCellar::command(const cellar::Command& 
                     alarm.last.state = alarms::AlarmState::acknowledged;
     } else if (const auto* entered = std::get_if<cellar::EnterStage>(&command)) {
         cellar::VesselView& view = vessel(entered->vessel);
-        view.batch->stage_index = entered->index.value_or(view.batch->stage_index + 1);
+        const std::size_t index = view.batch->stage_index;
+        view.batch->stage_index = entered->index.value_or(entered->move == batch::Move::back   ? index - 1
+                                                          : entered->move == batch::Move::skip ? index + 2
+                                                                                               : index + 1);
         view.batch->stage_since = entered->at;
+        view.batch->entered.push_back({view.batch->stage_index, entered->at, entered->why, std::nullopt});
+    } else if (const auto* undone = std::get_if<cellar::UndoStep>(&command)) {
+        cellar::VesselView& view = vessel(undone->vessel);
+        view.batch->entered.pop_back();
+        view.batch->stage_index = view.batch->entered.back().index;
+        view.batch->stage_since = view.batch->entered.back().at;
     } else if (const auto* measured = std::get_if<cellar::Measure>(&command)) {
         read(measured->vessel, measured->measurement.quantity, measured->measurement.value);
     }
