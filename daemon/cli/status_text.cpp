@@ -110,9 +110,11 @@ void vessel_text(std::string& out, const Json& vessel) {
 
     if (batch.is_object()) {
         out += "\n  plan:";
+        const char* separator = " ";
         for (const Json& stage : batch.at("stages")) {
-            const std::string kind = text_of(stage, "kind");
-            out += text_of(stage, "state") == "now" ? fmt::format(" [{}]", kind) : fmt::format(" {}", kind);
+            const std::string name = text_of(stage, "text");
+            out += separator + (text_of(stage, "state") == "now" ? fmt::format("[{}]", name) : name);
+            separator = ", ";
         }
         out += '\n';
         findings_text(out, batch);
