@@ -658,7 +658,7 @@ VesselView Vessel::view(Timestamp now) const {
         view.alarms.push_back(
             {occurrence.last, occurrence.shelved_until, occurrence.present.text, occurrence.present.value});
     if (batch_) view.batch = batch_view();
-    view.learned = {short_run_.learned_heat(), short_run_.relief()};
+    view.learned = {short_run_.learned_heat(), short_run_.relief(), uptake_};
     view.tightness = alarms::tightness_finding(present_.situation());
     if (batch_)
         view.countdown =
