@@ -9,6 +9,7 @@
 #include "daemon/batch/plan.hpp"
 #include "daemon/batch/stage_clock.hpp"
 #include "daemon/estimation/fact.hpp"
+#include "daemon/estimation/gas/uptake.hpp"
 #include "daemon/estimation/gravity/prior.hpp"
 
 namespace gyled::batch {
@@ -39,6 +40,8 @@ struct Record {
     std::string ended_why;  ///< in the person's words; empty while it runs
     /// What earlier batches of its culture had taught when it began: its own teaching never comes back to it.
     std::optional<estimation::LearnedCurve> prior;
+    /// ... and those in its vessel.
+    std::optional<estimation::gas::LearnedUptake> uptake;
     std::vector<Entered> stages;  ///< in order of entering; the last one is where it stands
     std::vector<HandMeasurement> measurements;
     std::vector<estimation::Fact> facts;

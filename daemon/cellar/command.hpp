@@ -54,7 +54,7 @@ struct UndoStep {
     Timestamp at;
 };
 /// The vessel is empty, or what is in it is nobody's concern any more: the record is closed, what the batch
-/// taught of its culture is kept, and rules of a batch cease. Pressure is watched on.
+/// taught of its culture and its vessel is kept, and rules of a batch cease. Pressure is watched on.
 struct EndBatch {
     std::string vessel;
     Timestamp at;

@@ -81,6 +81,7 @@ estimation::BatchContext RunningBatch::context(base::Pressure ambient) const {
     context.gravity.original_gravity = plan.original_gravity;
     context.gravity.expected_final_gravity = plan.expected_final_gravity;
     context.gravity.learned = record_.prior;
+    context.uptake = record_.uptake;
     context.target_co2_volumes = plan.target_co2_volumes;
     for (const StagePlan& stage : plan.stages)
         if (stage.start) context.planned.push_back(entry_of(stage, *stage.start));

@@ -90,6 +90,10 @@ public:
     [[nodiscard]] std::vector<estimation::Fact> take_facts(base::Timestamp now);
     /// What it teaches the next batch of its culture, once it has finished.
     [[nodiscard]] std::optional<Teaching> teaching() const;
+    /// What is known of its vessel after it; nothing where it has taught nothing.
+    [[nodiscard]] std::optional<estimation::gas::LearnedUptake> learned_uptake() const {
+        return estimator_.learned_uptake();
+    }
 
 private:
     [[nodiscard]] estimation::BatchContext context(base::Pressure ambient) const;

@@ -192,6 +192,7 @@ void Vessel::start(const StartBatch& command, const LearnedCurves& learned, Time
     record.started = plan.stages.front().start.value_or(command.at);
     record.id = command.id.empty() ? batch_id(plan, command.at, last_batch_) : command.id;
     record.prior = prior_for(plan, learned);
+    record.uptake = uptake_;
     record.stages.push_back(
         {.index = 0, .at = record.started, .why = "batch started", .end_reached = std::nullopt});
     last_batch_ = record.id;
@@ -284,6 +285,7 @@ bool Vessel::end(const EndBatch& command, std::optional<Taught> taught, Timestam
         return false;
     }
     given_off_.clear();
+    if (auto uptake = batch_->learned_uptake()) uptake_ = uptake;
     const batch::StageClock clock = batch_->clock();
     batch_->close(std::min(command.at, now), command.why);
     effects.batches.push_back(batch_->record());
@@ -349,8 +351,15 @@ void Vessel::correct(const CorrectBatch& command, const LearnedCurves& learned, 
 
 void Vessel::forget_learned(Timestamp now, Effects& effects) {
     short_run_.set_learned_heat({});
+    uptake_.reset();
     effects.answers.push_back(fmt::format("What was learnt of {} is forgotten.", spec_.name));
     evaluate(now, effects);
+    if (!batch_ || !batch_->record().uptake) return;
+    batch::Record record = batch_->record();
+    record.uptake.reset();
+    batch_->correct(std::move(record), present_.ambient());
+    record_changed(effects);
+    estimate(now, effects);
 }
 
 // ---- time
@@ -562,6 +571,7 @@ VesselState Vessel::state(Timestamp now) const {
     state.tightness = tightness_;
     state.heat = short_run_.learned_heat();
     state.co2_held = given_off_;
+    state.uptake = uptake_;
     present_.save(state);
     alarms_.save(state);
     return state;
@@ -576,6 +586,7 @@ void Vessel::restore(const VesselState& state) {
     tightness_ = state.tightness;
     short_run_.set_learned_heat(state.heat);
     given_off_ = state.co2_held;
+    uptake_ = state.uptake;
     ended_ = state.ended;
     taught_ = state.taught;
     last_batch_ = state.last_batch;
@@ -647,7 +658,7 @@ VesselView Vessel::view(Timestamp now) const {
         view.alarms.push_back(
             {occurrence.last, occurrence.shelved_until, occurrence.present.text, occurrence.present.value});
     if (batch_) view.batch = batch_view();
-    view.learned = {short_run_.learned_heat(), short_run_.relief()};
+    view.learned = {short_run_.learned_heat(), short_run_.relief(), uptake_};
     view.tightness = alarms::tightness_finding(present_.situation());
     if (batch_)
         view.countdown =

@@ -133,6 +133,7 @@ private:
     std::optional<alarms::Latest> unproven_pressure_;
     estimation::trend::TightnessSums tightness_;
     CarbonDioxideHistory given_off_;
+    std::optional<estimation::gas::LearnedUptake> uptake_;  ///< from batches that have ended
     std::optional<RunningBatch> batch_;
     std::optional<EndedBatch> ended_;
     std::optional<Taught> taught_;

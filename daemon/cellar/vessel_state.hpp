@@ -16,6 +16,7 @@
 #include "daemon/cellar/given_off.hpp"
 #include "daemon/estimation/gas/purge.hpp"
 #include "daemon/estimation/gas/relief.hpp"
+#include "daemon/estimation/gas/uptake.hpp"
 #include "daemon/estimation/trend/learned_heat.hpp"
 #include "daemon/estimation/trend/tightness.hpp"
 
@@ -71,10 +72,11 @@ struct VesselState {
     /// A head pressure (gauge) that came late and alone, by its arrival: news unless a backlog follows.
     std::optional<alarms::Latest> unproven_pressure;
     PressureMemory pressure;
-    estimation::trend::TightnessSums tightness;  ///< of the newest tightness test
-    estimation::trend::LearnedHeat heat;         ///< learnt of this vessel, over its batches
-    CarbonDioxideHistory co2_held;               ///< of the last twelve hours
-    std::optional<double> ambient_kpa;           ///< absolute, from a barometer; nothing: from the elevation
+    estimation::trend::TightnessSums tightness;            ///< of the newest tightness test
+    estimation::trend::LearnedHeat heat;                   ///< learnt of this vessel, over its batches
+    std::optional<estimation::gas::LearnedUptake> uptake;  ///< likewise: what ended batches taught of it
+    CarbonDioxideHistory co2_held;                         ///< of the last twelve hours
+    std::optional<double> ambient_kpa;  ///< absolute, from a barometer; nothing: from the elevation
 };
 
 }  // namespace gyled::cellar

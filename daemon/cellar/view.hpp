@@ -15,6 +15,7 @@
 #include "daemon/batch/record.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "daemon/estimation/gas/relief.hpp"
+#include "daemon/estimation/gas/uptake.hpp"
 #include "daemon/estimation/trend/learned_heat.hpp"
 
 namespace gyled::cellar {
@@ -65,7 +66,8 @@ struct BatchView {
 /// What the batches of a vessel have taught of it.
 struct VesselLearned {
     estimation::trend::LearnedHeat heat;
-    std::optional<estimation::gas::ReliefHistory> relief;  ///< where its valve opens
+    std::optional<estimation::gas::ReliefHistory> relief;    ///< where its valve opens
+    std::optional<estimation::gas::LearnedUptake> uptake{};  ///< how fast beer in it takes up gas
 };
 
 /// One vessel at the core's time. What nobody could know is missing, never guessed.

@@ -211,5 +211,8 @@ const std::vector<Fact>& BatchEstimator::facts() const {
 std::optional<LearnedCurve> BatchEstimator::learned() const {
     return state_->fold.gravity().learned();
 }
+std::optional<gas::LearnedUptake> BatchEstimator::learned_uptake() const {
+    return state_->fold.gas().learned();
+}
 
 }  // namespace gyled::estimation

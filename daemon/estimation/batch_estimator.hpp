@@ -85,6 +85,8 @@ public:
     [[nodiscard]] const std::vector<Fact>& facts() const;
     /// What this batch teaches the next one of its culture; nothing before it has finished.
     [[nodiscard]] std::optional<LearnedCurve> learned() const;
+    /// What is known of its vessel after it; nothing where it has taught nothing.
+    [[nodiscard]] std::optional<gas::LearnedUptake> learned_uptake() const;
 
 private:
     struct State;

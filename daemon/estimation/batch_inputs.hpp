@@ -9,6 +9,7 @@
 #include "daemon/base/quantity.hpp"
 #include "daemon/base/stage.hpp"
 #include "daemon/base/time.hpp"
+#include "daemon/estimation/gas/uptake.hpp"
 #include "daemon/estimation/gravity/prior.hpp"
 #include "daemon/estimation/series.hpp"
 
@@ -35,7 +36,8 @@ struct BatchContext {
     std::optional<double> target_co2_volumes;
     std::vector<StageEntry> planned;   ///< stages that the plan gives a time, to foresee warmth and cold
     std::optional<double> relief_kpa;  ///< set pressure of the relief valve
-    std::optional<double> lowest_rated_kpa;  ///< what the lowest rated part bears
+    std::optional<double> lowest_rated_kpa;      ///< what the lowest rated part bears
+    std::optional<gas::LearnedUptake> uptake{};  ///< what batches before taught of the vessel
 };
 
 /// A measurement taken by hand, in the quantity's canonical unit.

@@ -37,6 +37,7 @@ gas::GasContext gas_context(const BatchContext& context, gas::GasContext::Start 
     gas.coldest_c = context.coldest_c;
     gas.target_co2_volumes = context.target_co2_volumes;
     gas.relief_kpa = context.relief_kpa;
+    gas.uptake = context.uptake;
     gas.start = start;
     return gas;
 }

@@ -65,6 +65,15 @@ Json learned_of_vessel(const cellar::VesselView& view, const display::Display& d
                                        .text = display.text(base::Quantity::head_pressure, relief->opens_kpa),
                                        .count = static_cast<int>(relief->count),
                                        .counted = "opening"}));
+    const auto& uptake = view.learned.uptake;
+    if (uptake && is_usable(*uptake))
+        figures.push_back(figure_json(with_doubt({.what = "gas_uptake",
+                                                  .unit = "L/h",
+                                                  .value = uptake->litres_per_h,
+                                                  .text = {},
+                                                  .count = uptake->batches,
+                                                  .counted = "carbonation"},
+                                                 uptake->log_sigma)));
     return {{"vessel", view.spec.id}, {"learned", std::move(figures)}};
 }
 

@@ -115,6 +115,14 @@ void fields(Field& field, Of<batch::StageClock> auto& it) {
 }
 
 template <class Field>
+void fields(Field& field, Of<estimation::gas::LearnedUptake> auto& it) {
+    field("edition", it.edition);
+    field("batches", it.batches);
+    field("litres_per_h", it.litres_per_h);
+    field("log_sigma", it.log_sigma);
+}
+
+template <class Field>
 void fields(Field& field, Of<batch::Record::Entered> auto& it) {
     field("index", it.index);
     field("at_ms", it.at);
@@ -157,6 +165,7 @@ void fields(Field& field, Of<batch::Record> auto& it) {
     field("ended_ms", it.ended);
     field("ended_why", it.ended_why);
     field("prior", it.prior);
+    field("uptake", it.uptake);
     field("stages", it.stages);
     field("measurements", it.measurements);
     field("facts", it.facts);

@@ -247,6 +247,7 @@ void fields(Field& field, Of<cellar::VesselState> auto& it) {
     field("tightness", it.tightness);
     field("heat", it.heat);
     field("co2_held", it.co2_held);
+    field("uptake", it.uptake);
 }
 
 template <class Field>

@@ -3,6 +3,8 @@
 #include <gtest/gtest.h>
 
 #include "tests/cellar/harbour.hpp"
+#include "tests/cellar/kept.hpp"
+#include "tests/estimation/vessel_of_moles.hpp"
 
 namespace gyled::cellar {
 namespace {
@@ -97,6 +99,68 @@ TEST(Learning, TwoBatchesThatFermentSideBySideBothTeach) {
     ASSERT_TRUE(after_one.contains("harbour house"));
     EXPECT_EQ(after_one.at("harbour house").batches, 1);
     EXPECT_EQ(core.learned().at("harbour house").batches, 2) << "the later did not put the earlier aside";
+}
+
+/// Finished beer in the north vessel: two and a half days on gas, then shut for a day and a half.
+void carbonate(Cellar& core, Kept& store, Duration begin) {
+    using Vessel = tests::VesselOfMoles;
+    constexpr Duration on_gas = 60h, shut = 36h;
+    constexpr double set_kpa = 110;
+    batch::Plan plan = mild();
+    plan.stages.resize(2);
+    plan.stages[0] = {};
+    plan.stages[0].kind = StageKind::carbonate;
+    plan.stages[0].head_space = HeadSpace::supplied;
+    plan.stages[0].head_pressure_kpa = set_kpa;
+    plan.stages[1] = {};
+    plan.stages[1].kind = StageKind::condition;
+    plan.stages[1].head_space = HeadSpace::sealed;
+    plan.stages[1].start = at(begin + on_gas);
+    (void)core.advance_to(at(begin));
+    store.keep(core.accept(StartBatch{plan, at(begin), {}, Consent::past}), core);
+    Vessel vessel{{.kla_per_h = 0.03}, 0.9, 4};
+    for (int cycle = 0; cycle < 6; ++cycle) vessel.fill_to(150), vessel.let_off();
+    for (Duration t = 0h; t < on_gas + shut; t += 5min) {
+        for (int minute = 0; minute < 5; ++minute)
+            vessel.step(1.0 / 60, 0, t < on_gas ? Vessel::Opening::supply : Vessel::Opening::none, set_kpa);
+        store.keep(core.advance_to(at(begin + t)), core);
+        for (const auto& one : {reading(Quantity::beer_temperature, begin + t, 4),
+                                reading(Quantity::head_pressure, begin + t, vessel.gauge_kpa())})
+            store.keep(core.accept(one), core);
+    }
+}
+
+std::optional<estimation::gas::LearnedUptake> uptake_of(const Cellar& core) {
+    return core.states().back().uptake;
+}
+
+/// How fast beer takes up gas belongs to the vessel: it outlives batch and restart, until it is told to go.
+TEST(Learning, AVesselIsKnownByItsCarbonations) {
+    Cellar core{harbour()};
+    Kept store;
+    carbonate(core, store, 0h);
+    EXPECT_FALSE(uptake_of(core)) << "the batch may be corrected yet";
+    store.keep(core.accept(EndBatch{"north", core.now(), ""}), core);
+    const auto learned = uptake_of(core);
+    ASSERT_TRUE(learned);
+    EXPECT_NEAR(learned->litres_per_h, 0.03 * 21, 0.2);
+
+    core = store.restarted(harbour());
+    EXPECT_EQ(uptake_of(core), learned);
+    carbonate(core, store, 120h);
+    EXPECT_EQ(core.states().back().batch->uptake, learned);
+    core = store.restarted(harbour());
+    const auto width = [&] {
+        const auto& told = core.vessel("north")->estimates.at(Quantity::co2_volumes);
+        return told.high - told.low;
+    };
+    const double known = width();
+
+    EXPECT_FALSE(core.accept(ForgetVessel{"north", core.now()}).answers.empty());
+    EXPECT_FALSE(uptake_of(core));
+    EXPECT_FALSE(core.states().back().batch->uptake);
+    EXPECT_GT(width(), known) << "the running batch believes nothing of it either";
+    EXPECT_FALSE(core.accept(ForgetVessel{"nowhere", core.now()}).problems.empty());
 }
 
 TEST(Learning, ABatchThatHasFinishedTeachesTheNeighbourBeforeItHasEnded) {

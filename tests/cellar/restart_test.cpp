@@ -44,10 +44,12 @@ void expect_same(const std::vector<VesselState>& a, const std::vector<VesselStat
         if (a[i].ended) {
             EXPECT_TRUE(a[i].ended->clock == b[i].ended->clock);
         }
+        EXPECT_EQ(a[i].uptake, b[i].uptake);
         ASSERT_EQ(a[i].batch.has_value(), b[i].batch.has_value());
         if (!a[i].batch) continue;
         EXPECT_EQ(a[i].batch->id, b[i].batch->id);
         EXPECT_EQ(a[i].batch->prior, b[i].batch->prior);
+        EXPECT_EQ(a[i].batch->uptake, b[i].batch->uptake);
         EXPECT_EQ(a[i].batch->facts.size(), b[i].batch->facts.size());
         EXPECT_EQ(a[i].batch->stages.size(), b[i].batch->stages.size());
         for (std::size_t s = 0; s < a[i].batch->stages.size(); ++s) {

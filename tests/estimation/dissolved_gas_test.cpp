@@ -190,6 +190,28 @@ TEST(DissolvedGas, SaysNothingOfAShutVesselWithoutATransducer) {
     EXPECT_FALSE(gas.estimates().contains(Quantity::co2_volumes));
 }
 
+/// Its gauge has died: for a while it is reckoned on, then nobody knows; nothing told is old.
+TEST(DissolvedGas, ForgetsAShutVesselWhoseGaugeHasDied) {
+    ShutVessel world{2.0, 90, 0.02};
+    GasContext context = carbonated_beer();
+    context.start = GasContext::Start::fermented;
+    DissolvedGas gas{context};
+    Duration t = 0min;
+    for (; t < 48h; t += 5min) gas.step(quiet(t, 4, HeadSpace::sealed, world.step(4)));
+    const double crash_kpa = gas.estimates().at(Quantity::crash_pressure).value;
+
+    for (; t < 60h; t += 5min) gas.step(quiet(t, 12, HeadSpace::sealed, std::nullopt)), world.step(12);
+    const base::Estimates half_a_day = gas.estimates();
+    for (; t < 75h; t += 5min) gas.step(quiet(t, 12, HeadSpace::sealed, std::nullopt));
+    const base::Estimates a_day = gas.estimates();
+    for (; t < 76h; t += 5min) gas.step(quiet(t, 12, HeadSpace::sealed, world.step(12)));
+
+    EXPECT_NEAR(half_a_day.at(Quantity::co2_volumes).value, world.volumes(), 0.1);
+    EXPECT_NEAR(half_a_day.at(Quantity::crash_pressure).value, crash_kpa, 3) << "gas is conserved";
+    EXPECT_TRUE(a_day.empty());
+    EXPECT_TRUE(gas.estimates().contains(Quantity::co2_volumes)) << "it speaks again";
+}
+
 TEST(DissolvedGas, SurvivesNonsense) {
     DissolvedGas gas{carbonated_beer()};
     gas.step(quiet(0min, NAN, HeadSpace::sealed, 80));

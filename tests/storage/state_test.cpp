@@ -28,6 +28,7 @@ batch::Record running(const std::string& id, const std::string& vessel) {
     batch.plan.stages[0].kind = base::StageKind::ferment;
     batch.started = pitched();
     batch.stages = {{.index = 0, .at = pitched(), .why = "by plan", .end_reached = {}}};
+    batch.uptake = estimation::gas::LearnedUptake{1, 2, 0.3, 5e-324};
     batch.prior = estimation::LearnedCurve{4, 2, {0.1, 1.0 / 3.0}, {1e-300, 0, 0, 5e-324}};
     return batch;
 }
@@ -98,6 +99,7 @@ cellar::VesselState full_state() {
                        .kpa = 12'000,
                        .celsius = 2400};
     state.co2_held = {{pitched(4h), 1.0213, 61.5}};
+    state.uptake = estimation::gas::LearnedUptake{1, 3, 1.0 / 3.0, 0.1};
     state.pressure.relief = {.history = {6, pitched(1h), pitched(2h), 181.3, 168.2},
                              .at = pitched(3h),
                              .kpa = 170.1,
@@ -177,6 +179,7 @@ void expect_same(const cellar::VesselState& got, const cellar::VesselState& expe
     EXPECT_EQ(got.unproven_pressure, expected.unproven_pressure);
     EXPECT_EQ(got.tightness, expected.tightness);
     EXPECT_EQ(got.co2_held, expected.co2_held);
+    EXPECT_EQ(got.uptake, expected.uptake);
     EXPECT_EQ(got.pressure, expected.pressure);
     EXPECT_EQ(got.last_batch, expected.last_batch);
     EXPECT_EQ(got.taught, expected.taught);
@@ -209,6 +212,7 @@ TEST(States, ComeBackAsTheyWereWithTheirBatch) {
     ASSERT_TRUE(states[1].batch);
     EXPECT_EQ(states[1].batch->id, "harbour-mild");
     EXPECT_EQ(states[1].batch->prior, full_state().batch->prior) << "to the last bit, subnormal too";
+    EXPECT_EQ(states[1].batch->uptake, full_state().batch->uptake);
     EXPECT_THAT(store.sensor_states(), UnorderedElementsAre(a_sensor(), sensors::SensorState{}));
 }
 
@@ -218,6 +222,8 @@ TEST(States, LoadWithoutWhatWasLearntLater) {
 
     EXPECT_EQ(state.ambient_kpa, 100.9);
     EXPECT_EQ(state.pressure, cellar::PressureMemory{});
+    EXPECT_FALSE(state.uptake);
+    EXPECT_THROW((void)state_from(R"({"version": 1, "uptake": "fast"})"), std::runtime_error);
     EXPECT_THROW((void)state_from(R"({"version": 1, "pressure": {"relief": {"falls": 3}}})"),
                  std::runtime_error);
     EXPECT_THROW((void)state_from(R"({"version": 1, "pressure": 7})"), std::runtime_error);

@@ -393,17 +393,22 @@ TEST_P(Api, TellsWhatHasBeenLearntOfAVessel) {
     live.in_loop([this] {
         live.cellar.vessel("north").learned = {
             .heat = {.heat_ups = 3, .losses = {}, .heater_kw = 2.1, .log_sigma = 0.02, .loss_w_per_k = 9.25},
-            .relief = estimation::gas::ReliefHistory{
-                .count = 1, .first = {}, .last = {}, .opens_kpa = 181, .reseats_kpa = 168}};
+            .relief =
+                estimation::gas::ReliefHistory{
+                    .count = 1, .first = {}, .last = {}, .opens_kpa = 181, .reseats_kpa = 168},
+            .uptake = estimation::gas::LearnedUptake{1, 2, 0.3, 0.2}};
     });
     const json learned = read("/api/vessels/north/learned")["learned"];
-    ASSERT_EQ(learned.size(), 3U);
+    ASSERT_EQ(learned.size(), 4U);
     EXPECT_EQ(learned[0]["what"], "heater_power");
     EXPECT_EQ(learned[0]["text"], "2.10 kW (2.03 to 2.17)");
     EXPECT_EQ(learned[0]["rests_on_text"], "3 heat-ups");
     EXPECT_EQ(learned[1]["unit"], "W/K");
     EXPECT_EQ(learned[2]["text"], "1.81 bar");
     EXPECT_EQ(learned[2]["rests_on_text"], "1 opening");
+    EXPECT_EQ(learned[3]["what"], "gas_uptake");
+    EXPECT_EQ(learned[3]["text"], "0.30 L/h (0.22 to 0.42)");
+    EXPECT_EQ(learned[3]["rests_on_text"], "2 carbonations");
 }
 
 TEST_P(Api, ForgetsWhatHasBeenLearntOfAVessel) {

@@ -20,7 +20,13 @@ using base::Quantity;
 constexpr GasFilterParameters filter;
 constexpr GasReportParameters report;
 constexpr ShutInParameters asking;
+constexpr UptakeParameters uptake;
 constexpr base::Duration report_every = std::chrono::minutes{15};  // the grid of all estimates
+
+/// Only of a sealed vessel does nothing but its gauge tell the pressure.
+bool is_heard(const GasStep& step) {
+    return step.head_kpa || step.head_space != base::HeadSpace::sealed;
+}
 
 bool ends_a_quarter(const GasStep& step) {
     return step.to.time_since_epoch() % report_every < step.to - step.from;
@@ -29,11 +35,6 @@ bool ends_a_quarter(const GasStep& step) {
 GasContext with_some_beer(GasContext context) {
     context.beer_volume_l = std::max(filter.litres_min, context.beer_volume_l);
     return context;
-}
-
-/// Without pressure a sealed vessel could hold anything.
-bool is_known(const GasStep& step) {
-    return step.head_kpa || step.head_space != base::HeadSpace::sealed;
 }
 
 }  // namespace
@@ -102,17 +103,22 @@ void DissolvedGas::step(const GasStep& step) {
         particles_.predict_held(step, flow());
     if (!shut) shut_hours_ = 0;
     was_shut_ = shut;
-    is_known_ = is_known(step);
+    unheard_hours_ = is_heard(step) ? 0 : unheard_hours_ + step.hours();
     last_c_ = step.beer_c;
 
-    if (shut && step.head_kpa && !step.fermenting)
+    if (shut && step.head_kpa && !step.fermenting) {
         judge_leak(step);
-    else
+        learn_uptake(step);
+    } else {
         leak_.forget();
+    }
     judge_relief(step);
     if (!ends_a_quarter(step)) return;
     judge_gauge(step);
-    if (is_known_) estimates_ = forecast(particles_, context_, step, head_space_.dry_kpa());
+    estimates_.clear();
+    if (is_known())
+        estimates_ = forecast(particles_, context_, step,
+                              is_heard(step) ? head_space_.dry_kpa() : particles_.dry_kpa());
     judge_carbonated(step);
     judge_doubt(step);
 }
@@ -142,6 +148,7 @@ void DissolvedGas::step_shut(const GasStep& step) {
     const bool let_off = head_space_.flow().kept < 1;
     if (!was_shut_ || let_off) {
         particles_.begin_shut(flow(), step.head_kpa.has_value());
+        if (step.head_kpa && !step.fermenting) particles_.marginalise_volumes(step.beer_c);
         shut_hours_ = 0;
         leak_.forget();
     }
@@ -152,9 +159,13 @@ void DissolvedGas::step_shut(const GasStep& step) {
     if (was_shut_ && !let_off && step.head_kpa)
         particles_.update(head_space_.dry_kpa(),
                           step.by_hand ? filter.hand_kpa_variance : head_space_.variance(),
-                          weighed_ && !step.fermenting);
+                          unheard_hours_ + step.hours(), !step.fermenting);
     shut_hours_ += step.hours();
     if (weighed_) particles_.resample_when_few();
+}
+
+bool DissolvedGas::is_known() const {
+    return unheard_hours_ <= report.unheard_h;
 }
 
 Fact* DissolvedGas::standing(FactKind kind) {
@@ -170,7 +181,7 @@ bool DissolvedGas::stands(FactKind kind) const {
 /// Wort that was watched from the beginning is known without a transducer, too: what was there when it was
 /// shut, and what the yeast made since.
 std::vector<GasContents> DissolvedGas::contents() const {
-    if (!last_c_ || !(is_known_ || context_.start == GasContext::Start::wort)) return {};
+    if (!last_c_ || !(is_known() || context_.start == GasContext::Start::wort)) return {};
     return contents_of(particles_, context_.beer_volume_l, *last_c_);
 }
 
@@ -191,6 +202,19 @@ void DissolvedGas::judge_leak(const GasStep& step) {
                        "h, beyond what beer and head space exchange.",
                        leak->missing_volumes, leak->hours));
     particles_.adopt(leak->beer);
+}
+
+/// The fall of a shut vessel's pressure tells how fast its beer takes up gas. What a later stage loosens, or
+/// a later shutting in equilibrium cannot tell, is not forgotten.
+void DissolvedGas::learn_uptake(const GasStep& step) {
+    if (!weighed_ || step.head_space == base::HeadSpace::vented || shut_hours_ < uptake.settled_h) return;
+    const UptakeBelief now = particles_.uptake();
+    if (!found_ || now.variance < found_->variance) found_ = now;
+}
+
+std::optional<LearnedUptake> DissolvedGas::learned() const {
+    if (!found_ || stands(FactKind::leak_suspected)) return std::nullopt;
+    return joined(context_.uptake, *found_, context_.beer_volume_l);
 }
 
 /// A new run of openings is a new fact; the rule counts within one.

@@ -7,6 +7,7 @@
 /// A value: a copy is a snapshot, some 35 kB however old. Steps come in event-time order. Single-threaded. A
 /// step costs some 0.05 ms, one a quarter that reports half a millisecond.
 
+#include <limits>
 #include <optional>
 #include <vector>
 
@@ -48,18 +49,23 @@ public:
     [[nodiscard]] double shut_hours() const { return shut_hours_; }
     /// degC at the last step that was taken.
     [[nodiscard]] std::optional<double> beer_c() const { return last_c_; }
+    /// What is known of the vessel's uptake after this batch; nothing where it has taught nothing.
+    [[nodiscard]] std::optional<LearnedUptake> learned() const;
     /// carbonated, leak_suspected, relief_opened, purged, shut_in_wanted and gauge_contradicts, oldest first;
     /// only added to, or marked as revoked.
     [[nodiscard]] const std::vector<Fact>& facts() const { return facts_; }
 
 private:
     [[nodiscard]] GasPath path(const GasStep& step) const;
+    /// Without its gauge a sealed vessel could hold anything, after a while.
+    [[nodiscard]] bool is_known() const;
     [[nodiscard]] Fact* standing(FactKind kind);
     [[nodiscard]] bool stands(FactKind kind) const;
     [[nodiscard]] GasFlow flow() const;
     void start(const GasStep& step);
     void take_in_purge(const GasStep& step);
     void step_shut(const GasStep& step);
+    void learn_uptake(const GasStep& step);
     void judge_leak(const GasStep& step);
     void judge_relief(const GasStep& step);
     void judge_gauge(const GasStep& step);
@@ -77,9 +83,9 @@ private:
     std::vector<Fact> facts_;
     std::optional<double> last_c_;
     bool was_shut_ = false;
-    bool is_known_ = false;  // as of the last step
-    bool weighed_ = false;   // the last step's innovation told the particles apart
-    double unweighed_hours_ = 0;
+    bool weighed_ = false;  // the last step's innovation told the particles apart
+    double unweighed_hours_ = 0, unheard_hours_ = std::numeric_limits<double>::infinity();
+    std::optional<UptakeBelief> found_;  // the sharpest that a shut vessel gave
     double shut_hours_ = 0, carbonated_hours_ = 0, agrees_hours_ = 0, contradicted_hours_ = 0,
            supplied_hours_ = 0;
     std::optional<double> purge_cycles_;  // told, not yet taken in

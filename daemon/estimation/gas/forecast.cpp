@@ -92,8 +92,8 @@ base::Estimates forecast(const Particles& particles, const GasContext& context, 
                         weight);
             if (!context.target_co2_volumes) return;
             const double target = *context.target_co2_volumes - report.carbonated_within;
-            samples.add(Quantity::carbonated_time, now + seconds_per_hour * hours_to(target, c, here, p.kla),
-                        weight);
+            samples.add(Quantity::carbonated_time,
+                        now + seconds_per_hour * hours_to(target, c, here, p.kla_at(here - c)), weight);
         });
     }
     base::Estimates estimates = samples.estimates();

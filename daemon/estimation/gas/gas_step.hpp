@@ -8,6 +8,7 @@
 #include "daemon/base/pressure.hpp"
 #include "daemon/base/stage.hpp"
 #include "daemon/base/time.hpp"
+#include "daemon/estimation/gas/uptake.hpp"
 
 namespace gyled::estimation::gas {
 
@@ -16,7 +17,8 @@ struct GasContext {
     double beer_volume_l = 0;   ///< litres
     double coldest_c = 1;       ///< degC, for crash_pressure
     std::optional<double> target_co2_volumes;
-    std::optional<double> relief_kpa;  ///< gauge; near it the valve may let gas go, which is no leak
+    std::optional<double> relief_kpa;     ///< gauge; near it the valve may let gas go, which is no leak
+    std::optional<LearnedUptake> uptake;  ///< of this vessel, from batches before
     /// What is in the vessel when the watch begins: wort under air, fermented beer under CO2, or beer that
     /// has been brought to its carbonation already and is near equilibrium with the gas above it.
     enum class Start : std::uint8_t { wort, fermented, carbonated } start = Start::wort;

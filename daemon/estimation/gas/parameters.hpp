@@ -17,6 +17,8 @@ namespace gyled::estimation::gas {
 struct GasPriorParameters {
     std::size_t particles = 160;           ///< enough for the tails of seven unknowns; cost goes with it
     double still_sigmas = 1.15;            ///< of a still head space's kLa from its middle to the ends in brewing/dissolution.hpp: "usual" is taken as three vessels in four
+    double stirring_most = 0.25;           ///< laminar natural convection carries with the fourth root of the difference (Sh ~ Ra^1/4), a stagnant film not at all: in between
+    double stirring_from = 0.03;           ///< volumes: nearer to equilibrium, or beyond it, nothing stirs any less
     double stone = 0.015;                  ///< probability that the beer is gassed through a stone or rocked: one vessel in 67 (simulation)
     double stone_log_sigma = 0.7;          ///< of its kLa: a factor of two (brewing/dissolution.hpp: 0.12 to 1.5 per hour)
     double factor = brewing::beer_factor_typical;  ///< of water's solubility: the mean of the printed chart
@@ -52,6 +54,18 @@ struct GasPriorParameters {
     double carbonated_min = 0.5;           ///< of equilibrium
 };
 
+/// What is learnt of a vessel's uptake (uptake.hpp).
+struct UptakeParameters {
+    double between_batches = 0.12;         ///< sigma of ln kLa from one batch in a vessel to the next: 2 to 12 degC make 0.07 either way, and uptake stirs itself less as the beer fills (simulation)
+    double gassed_otherwise = 0.05;        ///< probability that a batch is gassed in another way than those before it: then what is usual holds
+    double sharper = 0.5;                  ///< of the prior's variance may be left; else a batch has taught nothing
+    double changed_z2 = 9.0;               ///< squared sigmas off the prior from which on it is another vessel than was learnt
+    double settled_h = 6.0;                ///< shut for so long before its fall counts as a lesson
+    double litres_per_h_min = 1e-3;        ///< sane: a litre that needs a month and a half
+    double litres_per_h_max = 1e4;         ///< likewise: hectolitres rocked
+    double log_sigma_max = 2.0;            ///< likewise
+};
+
 /// Prediction, update and resampling.
 struct GasFilterParameters {
     double lively_per_h = 0.1;             ///< volumes made an hour: a lively ferment, where supersaturation is told
@@ -60,8 +74,9 @@ struct GasFilterParameters {
     double held_sigma_fermenting = 0.02;   ///< the same while it ferments
     double shut_volumes_variance = 1.5e-6; ///< volumes squared a step
     double shut_kpa_variance = 1e-3;       ///< kPa squared a step: a few hundredths of a degree move the gas by 0.03 kPa
-    double weigh_every_h = 1.0;            ///< neighbouring innovations share their error (temperature layers, a drifting zero): only one an hour is weighed
-    double model_variance = 0.25;          ///< kPa squared: no innovation counts as if the model were better than half a kPa
+    double weigh_every_h = 1.0;            ///< particles are resampled, and a leak is judged, no more often
+    double model_variance = 0.25;          ///< kPa squared: no pressure counts as if the model were better than half a kPa
+    double model_errs_h = 1.0;             ///< and for so long it errs the same way (simulation)
     double reading_variance_min = 0.1;     ///< kPa squared of a step's mean pressure
     double innovation_z2_max = 9.0;        ///< squared sigmas that one innovation may count
     double resample_below = 1.0 / 3;       ///< effective share under which particles are resampled
@@ -110,6 +125,7 @@ struct GasReportParameters {
     double contradicts_h = 3.0;            ///< for so long: a vessel that was just opened foams for a while
     double doubted_sigma = 0.15;           ///< of equilibrium: how near to it the beer is believed after a contradiction
     double agrees_h = 12.0;                ///< for so long no contradiction: it is over
+    double unheard_h = 24.0;               ///< for so long a shut vessel is reckoned on without its gauge: what leaks meanwhile nobody sees
 };
 
 /// Where a shut vessel ends.

@@ -17,6 +17,7 @@ using brewing::GassingMethod;
 constexpr GasPriorParameters priors;
 constexpr GasFilterParameters filter;
 constexpr GasReportParameters report;
+constexpr UptakeParameters uptake_of_vessel;
 
 double kpa_per_volume(const Particle& particle, double beer_litres, double celsius, double kpa) {
     return brewing::kpa_per_volume(particle.vessel(beer_litres, celsius),
@@ -48,7 +49,7 @@ double produced_per_hour(const Particle& particle, const GasStep& step) {
 }
 
 /// The guesses of a particle, in the scale in which they are spread.
-constexpr std::size_t guesses = 7;
+constexpr std::size_t guesses = 8;
 using Guesses = std::array<double, guesses>;
 Guesses guesses_of(const Particle& p) {
     constexpr double never_zero = 1e-12;
@@ -58,7 +59,8 @@ Guesses guesses_of(const Particle& p) {
             p.production,
             std::log(std::max(never_zero, p.supersaturation)),
             p.slope,
-            p.misjudged};
+            p.misjudged,
+            p.stirring};
 }
 void set_guesses(Particle& p, const Guesses& g) {
     p.kla = std::exp(g[0]);
@@ -68,6 +70,7 @@ void set_guesses(Particle& p, const Guesses& g) {
     p.supersaturation = std::exp(g[4]);
     p.slope = g[5];
     p.misjudged = g[6];
+    p.stirring = g[7];
 }
 
 /// `given_off`: kPa that the beer added, or took away when negative.
@@ -80,6 +83,74 @@ void pass_gas(Particle& p, const GasFlow& flow, double given_off) {
     else if (total < flow.still_kpa && flow.air_enters)
         p.air += flow.still_kpa - total;
     p.air = std::clamp(p.air, 0.0, flow.still_kpa);
+}
+
+struct Exchange {
+    double kla, volumes_per_kpa, kpa_per_volume, made_per_h;
+};
+
+/// With h = volumes per kPa and v = kPa per volume, both linear within a step, the distance from equilibrium
+/// x = C - h p follows dx/dt = rate - kLa (1 + h v) x, in closed form.
+void exchange(GasBelief& m, const Exchange& way, const GasStep& step) {
+    const auto [kla, h, v, rate] = way;
+    const double hours = step.hours(), r = kla * (1 + h * v);
+    const double off = m.c - h * m.p, settled_off = rate / r;
+    const double e = -std::expm1(-r * hours);
+    const double to_head = kla * (settled_off * hours + (off - settled_off) * e / r);  // volumes
+    m.c += rate * hours - to_head;
+    m.p += v * to_head;
+
+    const double g = kla * e / r;
+    const double a = 1 - g, b = g * h, c = v * g, d = 1 - v * g * h;
+    const double cc = a * a * m.cc + 2 * a * b * m.cp + b * b * m.pp;
+    const double cp = a * c * m.cc + (a * d + b * c) * m.cp + b * d * m.pp;
+    const double pp = c * c * m.cc + 2 * c * d * m.cp + d * d * m.pp;
+    m.cc = cc + step.produced_sigma * step.produced_sigma + filter.shut_volumes_variance;
+    m.cp = cp;
+    m.pp = pp + filter.shut_kpa_variance;
+}
+
+/// Kalman's update with a reading of the CO2 above the beer. What its likelihood loses, -2 ln.
+double correct(GasBelief& m, double co2_kpa, double variance) {
+    const double innovation = co2_kpa - m.p, s = m.pp + variance;
+    const double z2 = innovation * innovation / s;
+    const double trust = z2 > filter.innovation_z2_max ? std::sqrt(filter.innovation_z2_max / z2) : 1.0;
+    const double gain_c = m.cp / s, gain_p = m.pp / s;
+    m.c = std::max(0.0, m.c + gain_c * innovation * trust);
+    m.p = std::max(filter.co2_min_kpa, m.p + gain_p * innovation * trust);
+    m.cc -= gain_c * m.cp;
+    m.cp *= 1 - gain_p;
+    m.pp *= 1 - gain_p;
+    return std::min(z2, filter.innovation_z2_max) + std::log(s);
+}
+
+struct Together {
+    double mean_x = 0, mean_y = 0, covariance = 0;
+};
+Together moments_of(const std::vector<double>& x, const std::vector<double>& y,
+                    const std::vector<double>& by) {
+    double total = 0;
+    Together sums;
+    for (std::size_t i = 0; i < by.size(); ++i) {
+        total += by[i];
+        sums.mean_x += by[i] * x[i];
+        sums.mean_y += by[i] * y[i];
+        sums.covariance += by[i] * x[i] * y[i];
+    }
+    sums.mean_x /= total;
+    sums.mean_y /= total;
+    sums.covariance = sums.covariance / total - sums.mean_x * sums.mean_y;
+    return sums;
+}
+
+/// What of `y` a line in `x` leaves, weighted least squares.
+std::vector<double> unexplained(std::vector<double> y, const std::vector<double>& x,
+                                const std::vector<double>& by) {
+    const double spread = moments_of(x, x, by).covariance;
+    const Together both = moments_of(x, y, by);
+    const double slope = spread > 0 ? both.covariance / spread : 0;
+    for (std::size_t i = 0; i < y.size(); ++i) y[i] -= both.mean_y + slope * (x[i] - both.mean_x);
+    return y;
 }
 
 struct Moments {
@@ -111,6 +182,10 @@ double Particle::factor_at(double celsius) const {
     return factor * (1 + slope * (celsius - priors.factor_turns_at_c));
 }
 
+double Particle::kla_at(double short_of) const {
+    return kla * std::pow(std::max(priors.stirring_from, short_of), stirring);
+}
+
 double Particle::oxygen_ml(double celsius, double air_kpa) const {
     constexpr double oxygen_in_air = 0.2095;  // by volume, dry
     constexpr double ml_per_litre = 1000;
@@ -122,21 +197,25 @@ double Particle::volumes_in_all(double beer_litres, double celsius) const {
     return c + p / kpa_per_volume(*this, beer_litres, celsius, p);
 }
 
-Particles::Particles(const GasContext& context) : beer_litres_{context.beer_volume_l} {
+Particles::Particles(const GasContext& context)
+    : beer_litres_{context.beer_volume_l}, learned_{context.uptake} {
     particles_.reserve(priors.particles);
     while (particles_.size() < priors.particles) particles_.push_back(draw(context));
 }
 
-/// Lognormal about the mean of what brewing/dissolution.hpp says of a still head space: its low, usual and
-/// high end taken as a triangle of the logarithms.
+/// As the vessel was learnt, or as is usual.
 double Particles::draw_kla() {
+    const auto drawn_from = [this](const UptakeBelief& prior) {
+        return std::exp(prior.log_kla + std::sqrt(prior.variance) * random_.normal());
+    };
+    const bool knows = learned_ && is_usable(*learned_);
+    if (knows && random_.fraction() >= uptake_of_vessel.gassed_otherwise)
+        return drawn_from(uptake_prior(learned_, beer_litres_));
     if (random_.fraction() < priors.stone) {
         const double stone = brewing::kla_prior(GassingMethod::fine_stone).kla_per_hour;
         return stone * std::exp(priors.stone_log_sigma * random_.normal());
     }
-    const brewing::KlaPrior& still = brewing::kla_prior(GassingMethod::head_space_still);
-    const double log_sigma = std::log(still.high / still.low) / (2 * priors.still_sigmas);
-    return std::cbrt(still.low * still.kla_per_hour * still.high) * std::exp(log_sigma * random_.normal());
+    return drawn_from(uptake_prior(std::nullopt, beer_litres_));
 }
 
 Particle Particles::draw(const GasContext& context) {
@@ -154,6 +233,7 @@ Particle Particles::draw(const GasContext& context) {
     p.supersaturation =
         priors.supersaturation * std::exp(priors.supersaturation_log_sigma * random_.normal());
     p.misjudged = random_.normal();
+    p.stirring = priors.stirring_most * random_.fraction();
     if (context.start != GasContext::Start::wort)
         p.c = std::max(priors.fermented_min,
                        priors.fermented_volumes + priors.fermented_sigma * random_.normal());
@@ -183,8 +263,8 @@ void Particles::start_behind_a_vent(double celsius, double dry_kpa) {
         const double v = kpa_per_volume(p, beer_litres_, celsius, dry_kpa);
         const double stood_h =
             priors.stood_h_least + (priors.stood_h_most - priors.stood_h_least) * random_.fraction();
-        const double drawn_in = -std::expm1(-p.kla * h * v * stood_h);
-        p.air = drawn_in * std::max(0.0, dry_kpa - p.c / h);
+        const double lacking_kpa = std::max(0.0, dry_kpa - p.c / h);
+        p.air = lacking_kpa * -std::expm1(-p.kla_at(lacking_kpa * h) * h * v * stood_h);
     }
 }
 
@@ -204,10 +284,11 @@ void Particles::predict_held(const GasStep& step, const GasFlow& flow) {
         const double rate = produced_per_hour(p, step);
         const double per_kpa = volumes_per_kpa(p, step.beer_c, flow.dry_kpa);
         const double bubbles = kla_of_bubbles(p, rate, per_kpa * flow.dry_kpa - p.c, 1.0);
-        const double kla = p.kla + bubbles;
         const double co2_kpa = std::max(filter.co2_min_kpa, flow.dry_kpa - p.air);
+        const double surface = p.kla_at(per_kpa * co2_kpa - p.c);
+        const double kla = surface + bubbles;
         // a bubble bursts against the whole pressure, the surface sees the CO2 alone
-        const double asked_kpa = (p.kla * co2_kpa + bubbles * flow.dry_kpa) / std::max(filter.kla_min, kla);
+        const double asked_kpa = (surface * co2_kpa + bubbles * flow.dry_kpa) / std::max(filter.kla_min, kla);
         const double target = per_kpa * asked_kpa + (kla > 0 ? rate / kla : 0);
         const double keep = std::exp(-kla * step.hours());
         const double sigma = step.fermenting ? filter.held_sigma_fermenting : filter.held_sigma;
@@ -226,66 +307,58 @@ void Particles::predict_held(const GasStep& step, const GasFlow& flow) {
 void Particles::begin_shut(const GasFlow& flow, bool seen) {
     for (Particle& p : particles_) {
         if (seen || p.p <= 0) p.p = std::max(filter.co2_min_kpa, flow.dry_kpa - p.air);
-        p.corrected_kpa = 0;
         p.cp = 0;
         p.pp = flow.variance;
+        p.patient = p;
     }
 }
 
-/// With h = volumes per kPa and v = kPa per volume, both linear within a step, the distance from equilibrium
-/// x = C - h p follows dx/dt = rate - kLa (1 + h v) x, in closed form.
+/// Regressed on ln kLa, and on what each one's air and solubility would keep dissolved.
+void Particles::marginalise_volumes(double celsius) {
+    const std::vector<double> by = weights();
+    std::vector<double> volumes, log_kla, kept;
+    for (const Particle& p : particles_) {
+        volumes.push_back(p.c);
+        log_kla.push_back(guesses_of(p).front());
+        kept.push_back(volumes_per_kpa(p, celsius, p.p) * p.p);
+    }
+    const std::vector<double> left =
+        unexplained(unexplained(volumes, kept, by), unexplained(log_kla, kept, by), by);
+    const double variance = moments_of(left, left, by).covariance;
+    for (std::size_t i = 0; i < particles_.size(); ++i) {
+        particles_[i].c = std::max(0.0, particles_[i].c - left[i]);
+        particles_[i].cc += variance;
+        particles_[i].patient = particles_[i];
+    }
+}
+
 void Particles::predict_shut(const GasStep& step, const GasFlow& flow, std::optional<double> before_c) {
     constexpr double kpa_min = 1.0;
     const double warmed = before_c ? base::kelvin(step.beer_c) / base::kelvin(*before_c) : 1.0;
-    const double hours = step.hours();
     for (Particle& m : particles_) {
-        if (step.fermenting) m.corrected_kpa = 0;  // nothing is weighed then
         m.p *= warmed * flow.kept;
+        m.patient.p *= warmed * flow.kept;
         m.air *= flow.warmed * flow.air_kept;
         const double rate = produced_per_hour(m, step);
         const double h = volumes_per_kpa(m, step.beer_c, std::max(kpa_min, m.p));
         const double v = kpa_per_volume(m, beer_litres_, step.beer_c, std::max(kpa_min, m.p));
-        const double kla = m.kla + kla_of_bubbles(m, rate, h * (m.p + m.air) - m.c, 1 / (1 + h * v));
-        const double r = kla * (1 + h * v);
-        const double off = m.c - h * m.p;
-        const double settled_off = rate / r;
-        const double e = -std::expm1(-r * hours);
-        const double to_head = kla * (settled_off * hours + (off - settled_off) * e / r);  // volumes
+        const double kla =
+            m.kla_at(h * m.p - m.c) + kla_of_bubbles(m, rate, h * (m.p + m.air) - m.c, 1 / (1 + h * v));
         if (m.c >= h * m.p) m.unseen_per_h = 0;
-        m.c += rate * hours - to_head;
-        m.p += v * to_head;
-
-        const double g = kla * e / r;
-        const double a = 1 - g, b = g * h, c = v * g, d = 1 - v * g * h;
-        const double cc = a * a * m.cc + 2 * a * b * m.cp + b * b * m.pp;
-        const double cp = a * c * m.cc + (a * d + b * c) * m.cp + b * d * m.pp;
-        const double pp = c * c * m.cc + 2 * c * d * m.cp + d * d * m.pp;
-        m.cc = cc + step.produced_sigma * step.produced_sigma + filter.shut_volumes_variance;
-        m.cp = cp;
-        m.pp = pp + filter.shut_kpa_variance;
+        exchange(m, {kla, h, v, rate}, step);
+        exchange(m.patient, {kla, h, v, rate}, step);
+        if (step.fermenting) m.patient = m;  // nothing is weighed then
     }
 }
 
-void Particles::update(double dry_kpa, double kpa_variance, bool weigh) {
+/// Neighbouring readings share their error (temperature layers, a drifting zero, the weather): many together
+/// are worth one, else the model would be taken for better than it is.
+void Particles::update(double dry_kpa, double kpa_variance, double after_h, bool weigh) {
+    const double variance = std::max(kpa_variance, filter.reading_variance_min);
+    const double patient = variance + filter.model_variance * std::max(1.0, filter.model_errs_h / after_h);
     for (Particle& m : particles_) {
-        const double innovation = dry_kpa - m.air - m.p;
-        const double s = m.pp + std::max(kpa_variance, filter.reading_variance_min);
-        const double z2 = innovation * innovation / s;
-        const double gain_c = m.cp / s, gain_p = m.pp / s;
-        if (weigh) {
-            const double wide = s + filter.model_variance;
-            const double off = m.corrected_kpa + innovation;  // of what it foresaw an hour ago
-            const double counted = std::min(off * off / wide, filter.innovation_z2_max);
-            m.corrected_kpa = -(1 - gain_p) * innovation;  // what is left is known now
-            m.log_weight -= (counted + std::log(wide)) / 2;
-        }
-        const double trust = z2 > filter.innovation_z2_max ? std::sqrt(filter.innovation_z2_max / z2) : 1.0;
-        m.c = std::max(0.0, m.c + gain_c * innovation * trust);
-        m.p = std::max(filter.co2_min_kpa, m.p + gain_p * innovation * trust);
-        if (!weigh) m.corrected_kpa += gain_p * innovation * trust;
-        m.cc -= gain_c * m.cp;
-        m.cp *= 1 - gain_p;
-        m.pp *= 1 - gain_p;
+        correct(m, dry_kpa - m.air, variance);
+        if (weigh) m.log_weight -= correct(m.patient, dry_kpa - m.air, patient) / 2;
     }
 }
 
@@ -317,6 +390,7 @@ void Particles::begin_anew_at(double celsius, double dry_kpa) {
         p.c = std::max(0.0, kept + sigma * random_.normal());
         p.cc = sigma * sigma;
         p.cp = 0;
+        p.patient = p;
     }
 }
 
@@ -331,6 +405,7 @@ void Particles::measure(double volumes, double sigma) {
         m.pp -= gain_p * m.cp;
         m.cp *= 1 - gain_c;
         m.cc *= 1 - gain_c;
+        m.patient = m;
     }
     resample_when_few();
 }
@@ -363,6 +438,22 @@ void Particles::inflate_covariance() {
                     : m.kla * std::exp(filter.kla_log_sigma * random_.normal());
         m.cc += filter.loosened_variance;
     }
+}
+
+double Particles::dry_kpa() const {
+    const std::vector<double> relative = weights();
+    double sum = 0, total = 0;
+    for (std::size_t i = 0; i < particles_.size(); ++i) {
+        sum += relative[i] * (particles_[i].p + particles_[i].air);
+        total += relative[i];
+    }
+    return sum / total;
+}
+
+UptakeBelief Particles::uptake() const {
+    constexpr std::size_t log_kla = 0;
+    const Moments moments = moments_of(particles_, weights());
+    return {moments.mean[log_kla], moments.variance[log_kla]};
 }
 
 std::vector<double> Particles::weights() const {

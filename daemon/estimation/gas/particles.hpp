@@ -4,10 +4,10 @@
 ///     dC/dt = production + kLa (C* - C),   C* = beer factor x water's solubility at this temperature and
 ///     pressure
 ///
-/// Each particle is one guess at kLa, beer factor and its slope, head space, production, supersaturation and
-/// the air above the beer; given these, dissolved CO2 and the CO2 above it are a two-state Kalman filter.
-/// Resampled particles get offspring near them that keep mean and spread (Liu and West 2001). The physics is
-/// brewing's.
+/// Each particle is one guess at kLa and how it stirs itself, beer factor and its slope, head space,
+/// production, supersaturation and the air above the beer; given these, dissolved CO2 and the CO2 above it
+/// are a two-state Kalman filter. Resampled particles get offspring near them that keep mean and spread (Liu
+/// and West 2001). The physics is brewing's.
 ///
 /// Air is conserved: it leaves with gas that leaves, mixed, and enters where a vessel below the atmosphere is
 /// open. A transducer's noise moves none of it (`GasFlow::still_kpa`).
@@ -25,8 +25,15 @@
 
 namespace gyled::estimation::gas {
 
-struct Particle {
-    double kla = 0;              ///< per hour, without bubbles
+/// A two-state Kalman filter's belief.
+struct GasBelief {
+    double c = 0, p = 0;            ///< volumes; CO2 in the head space, kPa absolute
+    double cc = 0, cp = 0, pp = 0;  ///< their covariance
+};
+
+struct Particle : GasBelief {
+    double kla = 0;              ///< per hour, without bubbles, one volume short of equilibrium
+    double stirring = 0;         ///< exponent with which it goes with what the beer is short of
     double factor = 0;           ///< of water's solubility, at `factor_turns_at_c`
     double slope = 0;            ///< relative change of the factor with each degree
     double head_litres = 0;      ///< the head space as it truly is
@@ -35,11 +42,13 @@ struct Particle {
     double misjudged = 0;        ///< sigmas by which the gravity curve misjudges what is made
     double unseen_per_h = 0;     ///< volumes that wort makes at least, whatever a float sees; none once full
     double log_weight = 0;
-    double c = 0, p = 0;            ///< volumes; CO2 in the head space, kPa absolute
-    double cc = 0, cp = 0, pp = 0;  ///< their covariance
-    double corrected_kpa = 0;       ///< by the readings since the particles were last weighed
-    double air = 0;                 ///< above the beer, kPa absolute at the gas's temperature
+    GasBelief
+        patient{};   ///< the same of a filter that takes no single reading for much: it weighs the particle
+    double air = 0;  ///< above the beer, kPa absolute at the gas's temperature
     [[nodiscard]] double factor_at(double celsius) const;
+    /// Per hour, through the surface of beer that is so many volumes short of equilibrium: what takes up gas
+    /// grows heavy there and sinks.
+    [[nodiscard]] double kla_at(double short_of) const;
     [[nodiscard]] brewing::SealedVessel vessel(double beer_litres, double celsius) const {
         return {beer_litres, head_litres, factor_at(celsius)};
     }
@@ -83,11 +92,15 @@ public:
     void predict_held(const GasStep& step, const GasFlow& flow);
     /// The valves have just been shut; without a reading (`seen` false) the particles keep their own CO2.
     void begin_shut(const GasFlow& flow, bool seen);
+    /// Before a fall of the pressure is to tell them apart: what of dissolved CO2 kLa and air do not explain
+    /// becomes each one's own doubt. So few guesses would else hold no pair of both that fits.
+    void marginalise_volumes(double celsius);
     /// Nothing enters or leaves: beer and head space share what there is. `before_c`: temperature of the step
     /// before, degC.
     void predict_shut(const GasStep& step, const GasFlow& flow, std::optional<double> before_c);
-    /// The pressure as measured, air and CO2. `weigh`: whether it also tells the particles apart.
-    void update(double dry_kpa, double kpa_variance, bool weigh);
+    /// The pressure as measured, air and CO2, so long after the last one. `weigh`: whether it also tells the
+    /// particles apart.
+    void update(double dry_kpa, double kpa_variance, double after_h, bool weigh);
     /// The head space was filled to `kpa` (absolute) and let off to `ambient_kpa` so many times.
     void purge(double cycles, double kpa, double ambient_kpa);
     /// Is more believed to be dissolved than any beer bears for hours under the whole pressure?
@@ -108,12 +121,17 @@ public:
     [[nodiscard]] const std::vector<Particle>& all() const { return particles_; }
     /// Relative, the largest is 1.
     [[nodiscard]] std::vector<double> weights() const;
+    /// The gas above the beer without vapour, kPa absolute, as they see it.
+    [[nodiscard]] double dry_kpa() const;
+    /// ln kLa, likewise.
+    [[nodiscard]] UptakeBelief uptake() const;
 
 private:
     [[nodiscard]] double draw_kla();
     [[nodiscard]] Particle draw(const GasContext& context);
 
     double beer_litres_;
+    std::optional<LearnedUptake> learned_;
     std::vector<Particle> particles_;
     statistics::Random random_{0x9E3779B97F4A7C15ULL};
 };

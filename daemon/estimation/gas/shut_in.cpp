@@ -25,7 +25,7 @@ Foreseen foreseen(const Particle& p, double weight, const GasStep& step, double 
     const double v = brewing::kpa_per_volume(p.vessel(beer_litres, step.beer_c), {step.beer_c, dry});
     const double lacking = h * (dry_kpa - p.air) - p.c;
     const auto fall = [&](double t) {
-        return v * lacking / (1 + h * v) * -std::expm1(-p.kla * (1 + h * v) * t);
+        return v * lacking / (1 + h * v) * -std::expm1(-p.kla_at(lacking) * (1 + h * v) * t);
     };
     return {weight, p.c, fall(hours / 2), fall(hours)};
 }

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "tests/simulation/pressure/truth/record.hpp"
+
 namespace gyled::pressure_worlds {
 namespace {
 
@@ -52,21 +54,24 @@ cellar::CellarSpec spec_of(const Script& script) {
 /// The core, and a pen.
 class Watch {
 public:
-    explicit Watch(const Tape& tape) : tape_{tape}, core_{spec_of(tape.script)} {}
+    explicit Watch(const Script& script) : core_{spec_of(script)} {}
 
-    Diary to_the_end() {
-        take(core_.advance_to(tape_.begin));
-        if (tape_.script.has_batch)
-            take(core_.accept(cellar::StartBatch{plan_of(tape_), tape_.begin, {}, cellar::Consent::past}));
-        auto deed = tape_.deeds.begin();
-        for (const Reading& reading : tape_.readings) {
-            for (; deed != tape_.deeds.end() && deed->at <= reading.at; ++deed) hear(*deed);
+    /// What it comes to, of this batch alone.
+    Diary live(const Tape& tape) {
+        diary_ = {};
+        take(core_.advance_to(tape.begin));
+        if (tape.script.has_batch)
+            take(core_.accept(cellar::StartBatch{plan_of(tape), tape.begin, {}, cellar::Consent::past}));
+        auto deed = tape.deeds.begin();
+        for (const Reading& reading : tape.readings) {
+            for (; deed != tape.deeds.end() && deed->at <= reading.at; ++deed) hear(*deed);
             hear(reading);
         }
         // What comes of silence comes with time alone.
-        take(core_.advance_to(tape_.end));
+        take(core_.advance_to(tape.end));
         return std::move(diary_);
     }
+    void end_batch() { take(core_.accept(cellar::EndBatch{vessel_id, core_.now()})); }
 
 private:
     void hear(const Reading& reading) {
@@ -102,7 +107,6 @@ private:
                                   effects.transitions.end());
     }
 
-    const Tape& tape_;
     cellar::Cellar core_;
     Diary diary_;
     Timestamp told_until_{};
@@ -111,7 +115,12 @@ private:
 }  // namespace
 
 Diary watch(const Tape& tape) {
-    return Watch{tape}.to_the_end();
+    Watch watch{tape.script};
+    if (tape.script.earlier) {
+        (void)watch.live(record(*tape.script.earlier));
+        watch.end_batch();
+    }
+    return watch.live(tape);
 }
 
 const base::Estimate* Diary::believed(Timestamp at, std::string_view quantity) const {

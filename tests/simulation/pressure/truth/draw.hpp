@@ -15,6 +15,10 @@ using virtual_vessel::Random;
                               double co2_volumes);
 /// Chance for the kind's own choices.
 [[nodiscard]] Random choices(std::uint64_t seed, std::uint64_t stream);
+/// Finished beer, twelve hours later on gas; every other time the air above it is kept.
+[[nodiscard]] Script under_gas(std::string_view kind, std::uint64_t seed, std::uint64_t stream);
+/// Wort that ferments under an open vent, is chilled and put on gas, likewise.
+[[nodiscard]] Script vented_to_the_end(std::string_view kind, std::uint64_t seed, std::uint64_t stream);
 /// Hot wort under an open lid.
 [[nodiscard]] Script boiled(std::string_view kind, std::uint64_t seed, std::uint64_t stream);
 

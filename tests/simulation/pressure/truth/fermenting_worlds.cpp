@@ -6,13 +6,9 @@
 
 // A ferment under a vent, a spunding valve or a shut lid, to its end and through the crash.
 namespace gyled::pressure_worlds {
-namespace {
 
-constexpr double cold_days_h = 72;
-
-Script vented(std::uint64_t seed) {
-    constexpr std::uint64_t stream = 1;
-    Script script = pitched("vented, crash, supply", seed, stream);
+Script vented_to_the_end(std::string_view kind, std::uint64_t seed, std::uint64_t stream) {
+    Script script = pitched(kind, seed, stream);
     Random random = choices(seed, stream);
     const double cold_c = random.between(2, 5);
     const bool air_is_kept = seed % 2 == 1;
@@ -25,6 +21,14 @@ Script vented(std::uint64_t seed) {
                air_is_kept);
     script.acts.push_back(the_end(after(8 * 24)));
     return script;
+}
+
+namespace {
+
+constexpr double cold_days_h = 72;
+
+Script vented(std::uint64_t seed) {
+    return vented_to_the_end("vented, crash, supply", seed, 1);
 }
 
 Script spunded(std::uint64_t seed) {

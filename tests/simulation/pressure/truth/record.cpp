@@ -32,7 +32,7 @@ public:
     explicit Play(const Script& script)
         : vessel_{script}, hands_{script.hands}, eye_{script.seed, hydrometer_stream} {
         tape_.script = script;
-        tape_.begin = tape_.end = first_day;
+        tape_.begin = tape_.end = first_day + script.begins;
         for (const Probe& probe : script.probes)
             instruments_.emplace_back(
                 probe,

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -92,6 +93,8 @@ struct Script {
     ClimateDraws climate;
     std::vector<Probe> probes;
 
+    base::Duration begins{};                ///< after the first day of all worlds
+    std::shared_ptr<const Script> earlier;  ///< the batch that was in this vessel before, to its end
     bool has_batch = true;
     Told first;
     Hands hands;

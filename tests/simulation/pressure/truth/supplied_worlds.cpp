@@ -6,11 +6,9 @@
 
 // Finished beer, cold, under a regulator.
 namespace gyled::pressure_worlds {
-namespace {
-
-constexpr double waits_h = 12;
 
 Script under_gas(std::string_view kind, std::uint64_t seed, std::uint64_t stream) {
+    constexpr double waits_h = 12;
     Random random = choices(seed, stream);
     Script script = finished(kind, seed, stream, random.between(0.75, 1.1));
     script.target_volumes = random.between(2.2, 2.7);
@@ -20,6 +18,8 @@ Script under_gas(std::string_view kind, std::uint64_t seed, std::uint64_t stream
     put_gas_on(script, after(waits_h), {StageKind::carbonate, HeadSpace::supplied, set_kpa}, seed % 2 == 1);
     return script;
 }
+
+namespace {
 
 Script supplied(std::uint64_t seed) {
     Script script = under_gas("supplied", seed, 11);

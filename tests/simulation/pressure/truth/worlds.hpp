@@ -20,6 +20,7 @@ struct Kind {
 // By what is going on in them.
 [[nodiscard]] std::span<const Kind> fermenting_kinds();
 [[nodiscard]] std::span<const Kind> supplied_kinds();
+[[nodiscard]] std::span<const Kind> known_kinds();
 [[nodiscard]] std::span<const Kind> troubled_kinds();
 [[nodiscard]] std::span<const Kind> healthy_kinds();
 
