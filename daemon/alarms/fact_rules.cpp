@@ -68,6 +68,8 @@ constexpr std::string_view begins() {
             return ": gas may be leaking";
         case FactKind::doughed_in:
             return ": the grain is in";
+        case FactKind::fermentation_overdue:
+            return ": fermentation has not begun";
         case FactKind::relief_opened:
         case FactKind::purged:
         case FactKind::shut_in_wanted:
@@ -87,14 +89,15 @@ Message raised(const MessageContext& context) {
 template <FactKind kind>
 Message returned(const MessageContext& context) {
     const Fact& fact = *context.evaluation.fact;
-    constexpr std::string_view ends = kind == FactKind::fermentation_started    ? ": not started after all"
-                                      : kind == FactKind::fermentation_stalled  ? ": no longer stalled"
-                                      : kind == FactKind::fermentation_finished ? ": not finished after all"
-                                      : kind == FactKind::fermentation_resumed
-                                          ? ": fermentation has stopped again"
-                                      : kind == FactKind::carbonated ? ": not carbonated after all"
-                                      : kind == FactKind::doughed_in ? ": the grain is not in after all"
-                                                                     : ": leak no longer suspected";
+    constexpr std::string_view ends =
+        kind == FactKind::fermentation_started    ? ": not started after all"
+        : kind == FactKind::fermentation_stalled  ? ": no longer stalled"
+        : kind == FactKind::fermentation_finished ? ": not finished after all"
+        : kind == FactKind::fermentation_resumed  ? ": fermentation has stopped again"
+        : kind == FactKind::carbonated            ? ": not carbonated after all"
+        : kind == FactKind::doughed_in            ? ": the grain is not in after all"
+        : kind == FactKind::fermentation_overdue  ? ": fermentation has begun after all"
+                                                  : ": leak no longer suspected";
     std::string text = sentence(fact.revoked && !fact.revoked_because.empty()
                                     ? fact.revoked_because
                                     : "It was so from " + context.display.local(fact.at) + " on");
@@ -122,6 +125,12 @@ constexpr std::array rules{
         {"fermentation_stalled", "gravity has stopped well above where it should end", Priority::medium,
          false},
         "Check the temperature, then take a sample by hand. Do not close or package it: it may start again."),
+    rule<FactKind::fermentation_overdue>(
+        {"fermentation_overdue", "the culture would nearly always have begun by now", Priority::medium,
+         false},
+        "Check the temperature, then take a sample by hand: a float may be stuck. If the gravity is still "
+        "the "
+        "original one, have fresh yeast ready: wort that waits for its yeast feeds others."),
     rule<FactKind::leak_suspected>(
         {"leak_suspected", "head pressure falls more than beer can take up", Priority::high, false},
         "Open doors or run the fan before you go in: CO2 lies low and has no smell. If you feel dizzy, get "

@@ -140,6 +140,7 @@ double usual_deadband(base::Quantity quantity) {
         case limit_time:
         case ready_time:
         case purge_cycles:
+        case forced_final_gravity:
             break;
     }
     return 0;

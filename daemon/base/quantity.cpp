@@ -44,6 +44,7 @@ constexpr std::array rows{
     Row{Quantity::head_space_oxygen,       "head_space_oxygen",       "mL"},
     Row{Quantity::purge_cycles,            "purge_cycles",            "times"},
     Row{Quantity::heated_volume,           "heated_volume",           "L"},
+    Row{Quantity::forced_final_gravity,    "forced_final_gravity",    "SG"},
 };
 // clang-format on
 

@@ -47,8 +47,9 @@ enum class Quantity : std::uint8_t {
     closing_gravity,
     head_space_air,
     head_space_oxygen,
-    purge_cycles,   ///< counted by a person, or by us from the gauge: an event, no state
-    heated_volume,  ///< L, as which the contents warm up under the heater's power
+    purge_cycles,          ///< counted by a person, or by us from the gauge: an event, no state
+    heated_volume,         ///< L, as which the contents warm up under the heater's power
+    forced_final_gravity,  ///< where a warm sample with much yeast ended: read by a person
 };
 
 [[nodiscard]] std::string_view name(Quantity q);

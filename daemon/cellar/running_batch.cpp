@@ -97,8 +97,9 @@ std::vector<StageEntry> RunningBatch::stage_entries() const {
 
 void RunningBatch::hand_over_measurements() {
     std::map<base::Quantity, std::vector<estimation::HandReading>> readings;
-    for (const base::Quantity q : {base::Quantity::gravity, base::Quantity::co2_volumes,
-                                   base::Quantity::head_pressure, base::Quantity::purge_cycles})
+    for (const base::Quantity q :
+         {base::Quantity::gravity, base::Quantity::co2_volumes, base::Quantity::head_pressure,
+          base::Quantity::purge_cycles, base::Quantity::forced_final_gravity})
         readings[q];
     for (const auto& m : record_.measurements) readings[m.quantity].push_back({m.at, m.value});
     for (auto& [quantity, taken] : readings) estimator_.set_measurements(quantity, std::move(taken));

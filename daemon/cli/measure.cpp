@@ -51,7 +51,7 @@ void add_measure(CLI::App& gyle, Action& chosen) {
     options->daemon.add_options(*verb);
     // Required of the verb itself but not beside `undo`, so the callback asks for them.
     verb->add_option("vessel", options->vessel);
-    verb->add_option("quantity", options->quantity, "gravity, beer_temperature, head_pressure ...");
+    verb->add_option("quantity", options->quantity, "gravity, forced_final_gravity, head_pressure ...");
     verb->add_option("value", options->text,
                      "as read: 1.012, 12P, 68F, 12psi; without a unit, in the one you have set");
     verb->add_option("--at", options->at,

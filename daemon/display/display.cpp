@@ -51,6 +51,7 @@ Kind kind_of(Quantity q) {
         case Quantity::gravity_now:
         case Quantity::final_gravity:
         case Quantity::closing_gravity:
+        case Quantity::forced_final_gravity:
             return Kind::gravity;
         case Quantity::gravity_rate:
             return Kind::gravity_rate;

@@ -198,7 +198,8 @@ Result<TypedValue, std::string> typed_value(std::string_view text, Quantity quan
                                             const Display& display) {
     const std::string_view own = display.unit_text(quantity);
     switch (quantity) {
-        case Quantity::gravity: {
+        case Quantity::gravity:
+        case Quantity::forced_final_gravity: {
             const auto typed = split(text);
             const bool is_sg = typed && (typed->number > 100 || holds(ranges.bare_gravity, typed->number));
             return read(text, {"gravity", gravities, brewing::plausible_gravity}, is_sg ? "SG" : own);

@@ -91,6 +91,8 @@ struct BatchEstimator::State {
                 return inputs.hand_pressure;
             case Quantity::purge_cycles:
                 return inputs.purges;
+            case Quantity::forced_final_gravity:
+                return inputs.forced_ferments;
             default:
                 return inputs.hand_co2;
         }
@@ -124,7 +126,8 @@ void BatchEstimator::observe(Quantity quantity, Timestamp at, double value) {
 
 bool BatchEstimator::uses(Quantity quantity) {
     return quantity == Quantity::gravity || quantity == Quantity::co2_volumes ||
-           quantity == Quantity::head_pressure || quantity == Quantity::purge_cycles;
+           quantity == Quantity::head_pressure || quantity == Quantity::purge_cycles ||
+           quantity == Quantity::forced_final_gravity;
 }
 
 void BatchEstimator::measure(Quantity quantity, Timestamp at, double value) {

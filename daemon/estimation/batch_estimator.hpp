@@ -40,8 +40,8 @@ public:
     /// the batch began are kept: its start may be corrected.
     void observe(base::Quantity quantity, base::Timestamp at, double value);
 
-    /// Which measurements taken by hand change anything: gravity (SG, degassed), co2_volumes, head_pressure
-    /// (kPa gauge) and purge_cycles.
+    /// Which measurements taken by hand change anything: gravity (SG, degassed), forced_final_gravity (SG),
+    /// co2_volumes, head_pressure (kPa gauge) and purge_cycles.
     [[nodiscard]] static bool uses(base::Quantity quantity);
     /// One of these. Others, and what is not finite, are ignored.
     void measure(base::Quantity quantity, base::Timestamp at, double value);

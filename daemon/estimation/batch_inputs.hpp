@@ -54,11 +54,12 @@ struct BatchInputs {
     BinnedSeries head_pressure{BinnedSeries::Detail::five_minutes};
     BinnedSeries gravity{BinnedSeries::Detail::quarters};
     BinnedSeries barometric_pressure{BinnedSeries::Detail::quarters};
-    std::vector<HandReading> hand_gravity{};   ///< in order of time
-    std::vector<HandReading> hand_co2{};       ///< likewise
-    std::vector<HandReading> hand_pressure{};  ///< likewise; kPa gauge
-    std::vector<HandReading> purges{};         ///< likewise; cycles
-    std::vector<StageEntry> stages{};          ///< likewise
+    std::vector<HandReading> hand_gravity{};     ///< in order of time
+    std::vector<HandReading> hand_co2{};         ///< likewise
+    std::vector<HandReading> hand_pressure{};    ///< likewise; kPa gauge
+    std::vector<HandReading> purges{};           ///< likewise; cycles
+    std::vector<HandReading> forced_ferments{};  ///< likewise; SG at which each sample ended
+    std::vector<StageEntry> stages{};            ///< likewise
 
     /// The stage at a moment; nothing before the first.
     [[nodiscard]] const StageEntry* stage_at(base::Timestamp t) const;

@@ -4,7 +4,7 @@
 
 namespace gyled::estimation {
 namespace {
-constexpr std::array<std::string_view, 11> names{"fermentation_started",
+constexpr std::array<std::string_view, 12> names{"fermentation_started",
                                                  "fermentation_stalled",
                                                  "fermentation_finished",
                                                  "fermentation_resumed",
@@ -14,7 +14,8 @@ constexpr std::array<std::string_view, 11> names{"fermentation_started",
                                                  "purged",
                                                  "shut_in_wanted",
                                                  "gauge_contradicts",
-                                                 "doughed_in"};
+                                                 "doughed_in",
+                                                 "fermentation_overdue"};
 }
 
 std::string_view name(FactKind kind) {

@@ -23,6 +23,7 @@ enum class FactKind : std::uint8_t {
     shut_in_wanted,         ///< shutting the gas for a while would tell how fast this beer takes it up
     gauge_contradicts,      ///< the beer cannot hold what was reckoned under the pressure that is seen
     doughed_in,             ///< the grain has met the liquor
+    fermentation_overdue,   ///< no fall, though this culture would nearly always have begun by now
 };
 /// As in the enumerator.
 [[nodiscard]] std::string_view name(FactKind kind);

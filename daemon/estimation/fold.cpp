@@ -84,7 +84,8 @@ bool BatchInputs::says_something(Timestamp from) const {
 bool BatchInputs::says_by_hand(Timestamp from) const {
     const auto in_it = [&](const HandReading& hand) { return grid_at_or_before(hand.at) == from; };
     return std::ranges::any_of(hand_gravity, in_it) || std::ranges::any_of(hand_co2, in_it) ||
-           std::ranges::any_of(hand_pressure, in_it) || std::ranges::any_of(purges, in_it);
+           std::ranges::any_of(hand_pressure, in_it) || std::ranges::any_of(purges, in_it) ||
+           std::ranges::any_of(forced_ferments, in_it);
 }
 
 std::optional<Timestamp> BatchInputs::next_word(Timestamp from) const {
@@ -94,7 +95,8 @@ std::optional<Timestamp> BatchInputs::next_word(Timestamp from) const {
     };
     for (const BinnedSeries* series : {&beer_temperature, &head_pressure, &gravity, &barometric_pressure})
         note(series->next_quarter(from));
-    for (const std::vector<HandReading>* hands : {&hand_gravity, &hand_co2, &hand_pressure, &purges}) {
+    for (const std::vector<HandReading>* hands :
+         {&hand_gravity, &hand_co2, &hand_pressure, &purges, &forced_ferments}) {
         const auto hand = std::ranges::lower_bound(*hands, from, {}, &HandReading::at);
         if (hand != hands->end()) note(grid_at_or_before(hand->at));
     }
@@ -187,6 +189,9 @@ void Fold::step_gravity(const BatchInputs& inputs, Timestamp from, const StageEn
     const auto& hands = inputs.hand_gravity;
     for (; gravity_taken_ < hands.size() && hands[gravity_taken_].at < at_; ++gravity_taken_)
         gravity_.measure(hands[gravity_taken_].at, hands[gravity_taken_].value);
+    const auto& forced = inputs.forced_ferments;
+    for (; forced_taken_ < forced.size() && forced[forced_taken_].at < at_; ++forced_taken_)
+        gravity_.measure_forced(forced[forced_taken_].at, forced[forced_taken_].value);
     if (!ferments_) return;
     gravity_.step(at_, seen_c ? std::optional{seen_c->value} : std::nullopt, bin, stage.kind);
 }

@@ -65,7 +65,8 @@ private:
     std::optional<double> beer_c_;
     base::Pressure ambient_;
     std::optional<base::Timestamp> stage_since_;
-    std::size_t gravity_taken_ = 0, co2_taken_ = 0, purges_taken_ = 0;  // told by hand, taken in so far
+    std::size_t gravity_taken_ = 0, co2_taken_ = 0, purges_taken_ = 0,
+                forced_taken_ = 0;  // told by hand, taken in so far
     bool was_blind_ = false;
     bool is_cold_side_ = false;
     bool ferments_ = true;  // the yeast went in under our eyes; else finished beer came into the vessel

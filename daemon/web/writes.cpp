@@ -91,7 +91,7 @@ Result<Quantity, Reply> quantity_in(const Json& body) {
                               ? base::quantity_named(body["quantity"].get<std::string>())
                               : std::nullopt;
     if (quantity && (base::is_measured(*quantity) || *quantity == Quantity::co2_volumes ||
-                     *quantity == Quantity::purge_cycles))
+                     *quantity == Quantity::purge_cycles || *quantity == Quantity::forced_final_gravity))
         return *quantity;
     return Unexpected{bad_body("'quantity' must name something measured, such as gravity or co2_volumes.")};
 }

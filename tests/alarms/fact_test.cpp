@@ -80,6 +80,19 @@ TEST(Facts, AStallClearsWhenItIsRevokedOrOvertaken) {
     }
 }
 
+TEST(Facts, YeastThatDoesNotComeIsToldAndClearsWhenItDoes) {
+    Watcher north;
+    const Fact overdue = seen(FactKind::fermentation_overdue, 0min);
+    EXPECT_EQ(north.sees(knowing({overdue}, 0min)), Said{"fermentation_overdue raised"});
+    EXPECT_EQ(north.phone[0].title, "North: fermentation has not begun");
+    EXPECT_THAT(north.phone[0].text, testing::HasSubstr("take a sample by hand"));
+
+    EXPECT_THAT(north.sees(knowing({revoked(overdue, 5h), seen(FactKind::fermentation_started, 5h)}, 5h)),
+                testing::Contains("fermentation_overdue cleared"));
+    EXPECT_THAT(north.phone, testing::Contains(testing::Field(&annunciation::Notice::title,
+                                                              "North: fermentation has begun after all")));
+}
+
 TEST(Facts, AStallIsNotOvertakenByOldOrWithdrawnNews) {
     const Fact stalled = seen(FactKind::fermentation_stalled, 0min);
     for (const auto& other :

@@ -156,6 +156,7 @@ std::vector<std::vector<Situation>> misfortunes() {
     for (int kind = 0; kind <= static_cast<int>(FactKind::leak_suspected); ++kind)
         lasting([=](Duration moment) { return knowing(static_cast<FactKind>(kind), moment); });
     lasting([](Duration moment) { return knowing(FactKind::doughed_in, moment); });
+    lasting([](Duration moment) { return knowing(FactKind::fermentation_overdue, moment); });
     lasting([](Duration moment) {
         Situation now = fermenting(moment);
         for (SensorSilence& sensor : now.sensors) sensor.last_at = at(-1h);

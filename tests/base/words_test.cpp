@@ -23,7 +23,7 @@ TEST(Quantity, HasOneNameAndAUnit) {
             EXPECT_EQ(unit(q), "s");
         }
     }
-    EXPECT_EQ(names.size(), 31U);
+    EXPECT_EQ(names.size(), 32U);
 }
 
 /// The numbers are in people's databases.
@@ -40,6 +40,7 @@ TEST(Quantity, KeepsItsNumber) {
     EXPECT_EQ(static_cast<int>(Quantity::head_space_oxygen), 51);
     EXPECT_EQ(static_cast<int>(Quantity::purge_cycles), 52);
     EXPECT_EQ(static_cast<int>(Quantity::heated_volume), 53);
+    EXPECT_EQ(static_cast<int>(Quantity::forced_final_gravity), 54);
     EXPECT_TRUE(is_measured(Quantity::signal_strength));
     EXPECT_FALSE(is_measured(Quantity::gravity_now));
 }

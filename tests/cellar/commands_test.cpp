@@ -285,6 +285,22 @@ TEST(HandMeasurement, MayBeOfTheGaugeOrCountPurges) {
         EXPECT_EQ(told(Quantity::purge_cycles, cycles).problems.size(), 1u) << cycles;
 }
 
+TEST(HandMeasurement, MayBeOfAForcedFerment) {
+    Cellar core = open_cellar();
+    (void)core.accept(StartBatch{mild(), at(0h), {}});
+    (void)core.advance_to(at(2h));
+    const auto told = [&](double value) {
+        return core.accept(Measure{"north", {Quantity::forced_final_gravity, value, at(1h), ""}});
+    };
+
+    EXPECT_THAT(told(1.0105).answers, ElementsAre(HasSubstr("forced_final_gravity")));
+    EXPECT_THAT(told(1010).problems, ElementsAre(HasSubstr("did you mean 1.010?")));
+    for (const double value : {0.0, -1.01, 3e9, std::nan("")})
+        EXPECT_EQ(told(value).problems.size(), 1u) << value;
+    const Effects undone = core.accept(UndoMeasurement{"north", at(2h), {}});
+    EXPECT_TRUE(undone.batches.back().measurements.empty());
+}
+
 /// Filled to 0.8 bar and let off three times within a quarter of an hour: it stands in the record, and the
 /// person can withdraw it.
 TEST(Purge, IsSeenOnTheGauge) {

@@ -231,7 +231,22 @@ TEST_F(Corrections, AHandMeasurementOfCo2IsBelieved) {
     EXPECT_GT(after.value, before.value + 0.03);
 }
 
+TEST_F(Corrections, AForcedFermentIsBelievedUntilItIsTakenBack) {
+    const auto end = [&] { return estimator.latest().estimates.at(Quantity::final_gravity); };
+    const auto before = end();
+    estimator.set_measurements(Quantity::forced_final_gravity, {{at(40h), 1.0105}});
+    estimator.advance(at(now));
+    EXPECT_LT(end().high - end().low, before.high - before.low);
+    EXPECT_NEAR(end().value, 1.011, 0.001);
+
+    estimator.set_measurements(Quantity::forced_final_gravity, {});
+    estimator.advance(at(now));
+
+    EXPECT_EQ(end(), before);
+}
+
 TEST(BatchEstimator, TellsWhichHandMeasurementsItUses) {
+    EXPECT_TRUE(BatchEstimator::uses(Quantity::forced_final_gravity));
     EXPECT_TRUE(BatchEstimator::uses(Quantity::gravity));
     EXPECT_TRUE(BatchEstimator::uses(Quantity::co2_volumes));
     EXPECT_TRUE(BatchEstimator::uses(Quantity::head_pressure));

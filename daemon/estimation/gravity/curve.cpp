@@ -25,6 +25,7 @@ constexpr double rounding_h = 1e-6;   // quarters add up to hours but for this
 constexpr double seconds_per_hour = 3600.0;
 constexpr PlausibleGravity plausible;
 constexpr CalibrationParameters calibrated;
+constexpr ForcedFermentParameters forced;
 
 bool is_gravity(double sg) {
     return std::isfinite(sg) && sg > plausible.sg_min && sg < plausible.sg_max;
@@ -34,6 +35,10 @@ bool is_sigma(double sigma) {
 }
 using brewing::points_from_sg;
 using brewing::sg_from_points;
+/// A difference of gravities, points to SG.
+double sg_difference(double points) {
+    return points / brewing::points_per_sg;
+}
 
 GravityPrior without_nonsense(GravityPrior prior) {
     const GravityPrior ordinary;
@@ -88,12 +93,14 @@ struct GravityCurve::State {
     State(GravityPrior given, Timestamp when)
         : prior{without_nonsense(std::move(given))}, pitched{when}, at{when}, curves{prior} {
         if (prior.culture == base::Culture::lager) beer_c = fitting.start_c_lager;
+        begun_by_h = begun_by_thermal_h(shape_priors(prior));
     }
 
     void pass_time(Timestamp now, std::optional<double> measured_c);
     void fit();
     [[nodiscard]] double fit_every_h() const;
     [[nodiscard]] ThermalTime thermal_at(double hour) const;
+    [[nodiscard]] std::vector<Prediction> hypotheses() const;
     [[nodiscard]] base::Estimates answers() const;
     [[nodiscard]] double hours_until(const Prediction& hypothesis) const;
     [[nodiscard]] bool knows_gravity() const {
@@ -101,6 +108,7 @@ struct GravityCurve::State {
     }
 
     GravityPrior prior;
+    double begun_by_h;  // thermal
     Timestamp pitched;
     Timestamp at;
     double beer_c = fitting.start_c;
@@ -182,6 +190,8 @@ void GravityCurve::State::fit() {
                                            .woke_h = woke_h,
                                            .expected_final = end.points,
                                            .expected_sigma = end.sigma,
+                                           .begun_by_h = begun_by_h,
+                                           .batches = prior.learned ? prior.learned->batches : 0,
                                            .is_mixed = prior.culture == base::Culture::mixed,
                                            .certainty_to_finish = certainty_to_finish(prior.culture)});
     if (then != change_points) curves.follow(record.points(), hands, present, then, fitting.moves);
@@ -194,6 +204,17 @@ void GravityCurve::State::fit() {
     sensor_then = sensor;
     sensor_per_hour = per_day / hours_per_day;
     estimates = answers();
+}
+
+/// Those of the last fit, as they stand now: gravity falls on between two fits, but not beyond its end.
+std::vector<Prediction> GravityCurve::State::hypotheses() const {
+    const double since_h = std::max(0.0, present.hour - fitted_h);
+    std::vector<Prediction> moved_on = curves.predictions();
+    for (Prediction& o : moved_on) {
+        o.now = std::max(std::min(o.now, o.final), o.now + o.per_day * since_h / hours_per_day);
+        if (o.wait_h < GravityShape::never) o.wait_h -= since_h * o.thermal_per_hour;
+    }
+    return moved_on;
 }
 
 /// Hours from now until a hypothesis has finished; negative when it has. Follows the plan where there is one.
@@ -231,10 +252,10 @@ double GravityCurve::State::hours_until(const Prediction& hypothesis) const {
 }
 
 base::Estimates GravityCurve::State::answers() const {
-    const std::vector<Prediction>& hypotheses = curves.predictions();
+    const std::vector<Prediction> believed = hypotheses();
     base::Estimates answer;
     const auto put = [&](Quantity quantity, auto measure) {
-        return answer[quantity] = estimate_of(hypotheses, measure);
+        return answer[quantity] = estimate_of(believed, measure);
     };
     put(Quantity::gravity_now, [](const Prediction& o) { return sg_from_points(o.now); });
     put(Quantity::gravity_rate, [](const Prediction& o) { return o.per_day / brewing::points_per_sg; });
@@ -250,7 +271,7 @@ base::Estimates GravityCurve::State::answers() const {
         return brewing::alcohol_by_volume_percent(
             brewing::Gravities{sg_from_points(o.original), sg_from_points(o.now)});
     });
-    const double done = estimate_of(hypotheses, [](const Prediction& o) {
+    const double done = estimate_of(believed, [](const Prediction& o) {
                             return (o.original - o.now) / std::max(1.0, o.original - o.final);
                         }).value;
     const double of_now = done < calibrated.lag_until   ? calibrated.now_lag
@@ -272,7 +293,7 @@ base::Estimates GravityCurve::State::answers() const {
     });
 
     if (judge.is_finished() || judge.is_stalled() || !judge.is_started()) return answer;
-    Estimate wait = estimate_of(hypotheses, [&](const Prediction& o) { return hours_until(o); });
+    Estimate wait = estimate_of(believed, [&](const Prediction& o) { return hours_until(o); });
     if (!std::isfinite(wait.value)) return answer;
     stretch(wait, done > calibrated.late_from ? calibrated.finish_late : calibrated.finish);
     const double now_s = base::unix_seconds(at);
@@ -304,10 +325,13 @@ void GravityCurve::step(Timestamp at, std::optional<double> beer_c, std::optiona
         s.record.take({s.present.hour, s.present.thermal, points_from_sg(bin->median_sg), bin->count},
                       s.has_fitted ? forecast : 0.0, std::max(0.0, -s.sensor_per_hour));
     }
-    if (s.present.hour < s.closed_h + fitting.close_every_h - rounding_h) return;
-    s.closed_h = s.present.hour;
-    s.record.close_hour(s.present.hour);
-    if (s.present.hour >= s.fitted_h + s.fit_every_h() - rounding_h) s.fit();
+    if (s.present.hour >= s.closed_h + fitting.close_every_h - rounding_h) {
+        s.closed_h = s.present.hour;
+        s.record.close_hour(s.present.hour);
+        if (s.present.hour >= s.fitted_h + s.fit_every_h() - rounding_h) return s.fit();
+    }
+    // While next to nothing happens the last answer stands.
+    if (s.has_fitted && s.fit_every_h() < fitting.fit_every_settled_h) s.estimates = s.answers();
 }
 
 void GravityCurve::measure(Timestamp at, double sg, double sigma) {
@@ -318,6 +342,16 @@ void GravityCurve::measure(Timestamp at, double sg, double sigma) {
     if (hour < s.present.hour - fitting.hand_too_old_h) return;
     const double points_sigma = brewing::points_per_sg * sigma;
     s.hands.push_back({hour, s.thermal_at(hour), points_from_sg(sg), points_sigma * points_sigma});
+    s.fit();
+}
+
+void GravityCurve::measure_forced(Timestamp at, double sg) {
+    State& s = *state_;
+    if (!is_gravity(sg)) return;
+    if (at > s.at) s.pass_time(at, {});
+    s.prior.expected_final_gravity = sg + sg_difference(forced.above);
+    s.prior.expected_final_gravity_sigma = sg_difference(forced.sigma);
+    s.curves.expect_end(s.prior);
     s.fit();
 }
 
@@ -361,16 +395,13 @@ std::optional<Estimate> GravityCurve::residual_co2_potential() const {
     return found->second;
 }
 
-/// The gravity goes on falling between two fits, but not beyond the end.
 std::vector<DropLeft> GravityCurve::drops_left() const {
     const State& s = *state_;
     if (!s.has_fitted) return {};
-    const double days = std::max(0.0, s.present.hour - s.fitted_h) / hours_per_day;
     std::vector<DropLeft> left;
     left.reserve(s.curves.predictions().size());
-    for (const Prediction& o : s.curves.predictions()) {
-        const double now = std::max(std::min(o.now, o.final), o.now + o.per_day * days);
-        left.push_back({.drop = {sg_from_points(o.original), sg_from_points(now), sg_from_points(o.final)},
+    for (const Prediction& o : s.hypotheses()) {
+        left.push_back({.drop = {sg_from_points(o.original), sg_from_points(o.now), sg_from_points(o.final)},
                         .falls_sg_per_h = std::max(0.0, -o.per_day) / hours_per_day / brewing::points_per_sg,
                         .weight = o.weight});
     }

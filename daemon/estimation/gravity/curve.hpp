@@ -62,6 +62,10 @@ public:
     /// is up to a day older than the last step is still used.
     void measure(base::Timestamp at, double sg, double sigma = 0.001);
 
+    /// A forced ferment, a warm sample with plenty of yeast, has ended at `sg`: from now on this is where the
+    /// batch is expected to end, instead of what was expected before.
+    void measure_forced(base::Timestamp at, double sg);
+
     /// The clock was set forwards by so much: the same hours have passed since the yeast went in.
     void shift(base::Duration by);
 

@@ -41,7 +41,13 @@ double median_gravity(const CurvePopulation& curves) {
     return quantile_of(curves, half, [](const Prediction& p) { return p.now; });
 }
 
-constexpr StartParameters start;
+double median_original(const CurvePopulation& curves) {
+    constexpr double half = 0.5;
+    return quantile_of(curves, half, [](const Prediction& p) { return p.original; });
+}
+
+constexpr StartParameters starting;
+constexpr OverdueParameters overdue;
 constexpr StallParameters stalling;
 constexpr FinishParameters finishing;
 constexpr ByHandParameters by_hand;
@@ -111,19 +117,51 @@ void FermentationJudge::judge_start(const Evaluation& evaluation) {
     const auto& points = evaluation.record.points();
     const double first_h = points.front().hour;
     const double now_h = evaluation.present.hour;
-    const auto before = evaluation.record.level(first_h, first_h + start.first_h);
-    const auto now = evaluation.record.level(now_h - start.now_h, now_h);
+    const auto before = evaluation.record.level(first_h, first_h + starting.first_h);
+    const auto now = evaluation.record.level(now_h - starting.now_h, now_h);
     const double fell = before.points - now.points;
     const double noise = std::hypot(before.sigma, now.sigma);
-    const double believed =
-        quantile_of(evaluation.curves, start.low_end, [](const Prediction& p) { return p.original - p.now; });
-    const bool seen = now.count > 0 && fell > start.fell + start.sigmas * noise && believed > start.believed;
-    const bool came_late = now.count > 0 && believed > start.believed_late;
-    if (!seen && !came_late) return;
-    started_h_ = now_h;
-    decide(FactKind::fermentation_started, evaluation,
-           seen ? fmt::format("Gravity is {:.3f} below its first readings", sg_difference(fell))
-                : fmt::format("Gravity is at least {:.3f} below the original one", sg_difference(believed)));
+    const double believed = quantile_of(evaluation.curves, starting.low_end,
+                                        [](const Prediction& p) { return p.original - p.now; });
+    const bool seen =
+        now.count > 0 && fell > starting.fell + starting.sigmas * noise && believed > starting.believed;
+    const bool came_late = now.count > 0 && believed > starting.believed_late;
+    if (!seen && !came_late) return judge_overdue(evaluation);
+    start(evaluation,
+          seen ? fmt::format("Gravity is {:.3f} below its first readings", sg_difference(fell))
+               : fmt::format("Gravity is at least {:.3f} below the original one", sg_difference(believed)));
+}
+
+void FermentationJudge::start(const Evaluation& evaluation, std::string evidence) {
+    started_h_ = evaluation.present.hour;
+    revoke(FactKind::fermentation_overdue, evaluation, evidence);
+    decide(FactKind::fermentation_started, evaluation, std::move(evidence));
+}
+
+/// Later than nine in ten batches of this culture, and the curves, too, have seen no fall.
+void FermentationJudge::judge_overdue(const Evaluation& evaluation) {
+    const double now_h = evaluation.present.hour;
+    const double fell_most = quantile_of(evaluation.curves, overdue.high_end,
+                                         [](const Prediction& p) { return p.original - p.now; });
+    const double heard_h =
+        std::max(evaluation.record.last_hour() + overdue.heard_within_h,
+                 evaluation.hands.empty() ? 0.0 : evaluation.hands.back().hour + by_hand.heard_within_h);
+    if (evaluation.present.thermal.usual < evaluation.begun_by_h + overdue.seen_after_h ||
+        fell_most > overdue.fell_most || now_h > heard_h ||
+        std::ranges::count(facts_, FactKind::fermentation_overdue, &Fact::kind) > 0)
+        return;
+    decide(
+        FactKind::fermentation_overdue, evaluation,
+        fmt::format("Gravity fell by {:.3f} at most in {:.0f} h; {} would nearly always have begun by now",
+                    sg_difference(fell_most), now_h,
+                    evaluation.batches > 0 ? fmt::format("after {} batches, this culture", evaluation.batches)
+                                           : std::string{"yeast"}));
+}
+
+double FermentationJudge::Forecast::fall_least(double hours) const {
+    const double halves = std::clamp(hours / PredictionParameters{}.forecast_h, 0.0, 2.0);
+    return halves < 1 ? halves * fall_12h_least
+                      : fall_12h_least + (halves - 1) * std::max(0.0, fall_24h_least - fall_12h_least);
 }
 
 const FermentationJudge::Forecast* FermentationJudge::forecast_at(double hour) const {
@@ -144,12 +182,30 @@ void FermentationJudge::remember(const Evaluation& evaluation) {
     forecast.thermal_h = evaluation.present.thermal.usual;
     forecast.fall_12h_least =
         quantile_of(evaluation.curves, stalling.fall_low_end, [](const Prediction& p) { return p.fall_12h; });
+    forecast.fall_24h_least =
+        quantile_of(evaluation.curves, stalling.fall_low_end, [](const Prediction& p) { return p.fall_24h; });
     forecast.left_least = quantile_of(evaluation.curves, stalling.left_low_end,
                                       [](const Prediction& p) { return p.now - p.final; });
     forecast.per_day = median_rate(evaluation.curves);
     forecasts_.push_back(forecast);
     while (forecasts_.front().hour < evaluation.present.hour - stalling.forecasts_kept_h)
         forecasts_.pop_front();
+}
+
+/// The trend over the shortest window that is surely flatter than a part of the steepest fall lately. A float
+/// wanders while yeast works: over a day that alone is a point per day of slope.
+std::optional<GravityRecord::Trend> FermentationJudge::flat_trend(const Evaluation& evaluation) const {
+    const double gentle_per_day = std::clamp(-stalling.gentle_share * steepest(), stalling.gentle_per_day,
+                                             stalling.gentle_per_day_most);
+    const double now_h = evaluation.present.hour;
+    for (const double window_h : stalling.gentle_windows_h) {
+        const auto trend = evaluation.record.trend(now_h - window_h, now_h);
+        const double sigma = std::hypot(trend.sigma, stalling.gentle_wander / window_h);
+        if (trend.count >= stalling.gentle_count && trend.span_h > stalling.gentle_span * window_h &&
+            trend.points_per_day - 2.0 * sigma > -gentle_per_day)
+            return trend;
+    }
+    return std::nullopt;
 }
 
 void FermentationJudge::judge_stall(const Evaluation& evaluation) {
@@ -167,8 +223,7 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
             evaluation.record.level(then.hour - stalling.then_before_h, then.hour + stalling.then_after_h);
         if (before.count < stalling.level_count_min) continue;
         const double thermal_h = evaluation.present.thermal.usual - then.thermal_h;
-        const double forecast =
-            then.fall_12h_least * std::clamp(thermal_h / PredictionParameters{}.forecast_h, 0.0, 1.0);
+        const double forecast = then.fall_least(thermal_h);
         const double fell = before.points - now.points;
         const double wander = std::max(stalling.wander_min, evaluation.curves.wander(since_h));
         const double noise = std::hypot(before.sigma, now.sigma, wander);
@@ -182,16 +237,12 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
     }
     // A gentle stop is within what the curves forecast; then it is the brewer's or the culture's expectation
     // that speaks.
-    const auto trend = first_clear_trend(evaluation.record, now_h, stalling.gentle_windows_h,
-                                         stalling.gentle_sigma, stalling.gentle_span);
-    const double gentle_per_day = std::clamp(-stalling.gentle_share * steepest(), stalling.gentle_per_day,
-                                             stalling.gentle_per_day_most);
-    if (!stands && trend.sigma > 0 && trend.sigma < stalling.gentle_sigma &&
-        trend.count >= stalling.gentle_count && trend.points_per_day - 2.0 * trend.sigma > -gentle_per_day) {
-        stands =
-            beyond > std::max(stalling.beyond_end, stalling.beyond_end_sigmas * evaluation.expected_sigma);
+    if (const auto flat = flat_trend(evaluation);
+        !stands && flat &&
+        beyond > std::max(stalling.beyond_end, stalling.beyond_end_sigmas * evaluation.expected_sigma)) {
+        stands = true;
         why = fmt::format("it changed {:.4f} a day over the last {:.0f} h",
-                          std::abs(sg_difference(trend.points_per_day)), trend.span_h);
+                          std::abs(sg_difference(flat->points_per_day)), flat->span_h);
     }
     // Slow organisms take over from fast ones, and woken yeast takes its time: neither has stalled.
     if (evaluation.is_mixed) {
@@ -207,6 +258,10 @@ void FermentationJudge::judge_stall(const Evaluation& evaluation) {
         lately.points_per_day + 2.0 * lately.sigma < -stalling.lately_per_day)
         stands = false;
     if (evaluation.awake < stalling.awake_min || beyond < stalling.beyond_min) stands = false;
+    // A slow beginning is no stall.
+    const double original = median_original(evaluation.curves);
+    if (original - present_gravity < stalling.gone_min * (original - evaluation.expected_final))
+        stands = false;
     evaluations_of_stall_ = stands ? evaluations_of_stall_ + 1 : 0;
     if (evaluations_of_stall_ < stalling.evaluations) return;
     stall(evaluation, now, why);
@@ -278,12 +333,11 @@ void FermentationJudge::judge_by_hand(const Evaluation& evaluation) {
     const HandPoint& last = evaluation.hands.back();
     if (now_h - last.hour > by_hand.heard_within_h) return;
     if (!is_started()) {
-        const double believed = quantile_of(evaluation.curves, start.low_end,
+        const double believed = quantile_of(evaluation.curves, starting.low_end,
                                             [](const Prediction& p) { return p.original - p.now; });
-        if (believed < by_hand.started_fell) return;
-        started_h_ = now_h;
-        decide(FactKind::fermentation_started, evaluation,
-               fmt::format("Gravity is at least {:.3f} below the original one", sg_difference(believed)));
+        if (believed < by_hand.started_fell) return judge_overdue(evaluation);
+        start(evaluation,
+              fmt::format("Gravity is at least {:.3f} below the original one", sg_difference(believed)));
     } else if (!is_finished() && !is_stalled()) {
         judge_end_by_hand(evaluation);
     }

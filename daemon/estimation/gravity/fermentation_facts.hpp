@@ -28,6 +28,8 @@ struct Evaluation {
     std::optional<double> woke_h;  ///< when it was warm again after a cold sleep
     double expected_final = 10;    ///< what brewer or culture let expect, points
     double expected_sigma = 3;
+    double begun_by_h = 40;  ///< usual thermal hours by which this culture has nearly always begun
+    int batches = 0;         ///< of it that say so
     bool is_mixed = false;
     double certainty_to_finish = 0.85;  ///< of being within 0.0007 of the end
 };
@@ -50,13 +52,19 @@ private:
         double hour;
         double thermal_h;       // usual
         double fall_12h_least;  // low end of the fall within twelve thermal hours
+        double fall_24h_least;  // and within a day of them
         double left_least;      // low end of what was left to ferment
         double per_day;         // rate, negative
+        /// Low end of the fall within so many thermal hours, up to a day.
+        [[nodiscard]] double fall_least(double hours) const;
     };
     void judge_by_hand(const Evaluation& evaluation);
     void judge_end_by_hand(const Evaluation& evaluation);
     void judge_start(const Evaluation& evaluation);
+    void judge_overdue(const Evaluation& evaluation);
+    void start(const Evaluation& evaluation, std::string evidence);
     void judge_stall(const Evaluation& evaluation);
+    [[nodiscard]] std::optional<GravityRecord::Trend> flat_trend(const Evaluation& evaluation) const;
     void judge_finish(const Evaluation& evaluation);
     void judge_resumed(const Evaluation& evaluation);
     void remember(const Evaluation& evaluation);

@@ -119,6 +119,12 @@ struct LinearPriorParameters {
     Spread no_late_sugar{0.0, 1e-3};       ///< none, without making the matrix singular
 };
 
+/// A forced ferment: a sample kept warm with much fresh yeast, which ends within two days.
+struct ForcedFermentParameters {
+    double above = 0.5;                    ///< points by which the batch ends above its sample: it is roused less (common practice: 0 to 1)
+    double sigma = 0.8;                    ///< points, with the reading's own 0.5
+};
+
 /// Beyond these a shape is no fermentation, or its arithmetic breaks down.
 struct ShapeBounds {
     struct Range {
@@ -147,7 +153,7 @@ struct ClockParameters {
 /// From a particle to what is told.
 struct PredictionParameters {
     double finish_points = 0.5;            ///< of the end: nearer than this nobody measures
-    double forecast_h = 12.0;              ///< thermal hours that the stall rule looks ahead
+    double forecast_h = 12.0;              ///< thermal hours that the stall rule looks ahead, and twice as far
     double stalled_ends_after_h = 8.0 * 24.0;  ///< a stalled batch ends where it is by then
     double stalled_speed_min = 0.1;        ///< thermal h per h, when that is reckoned: a cold cellar is not for ever
     double roused = 0.08;                  ///< probability that a stalled batch comes back, one in twelve (simulation)
@@ -207,6 +213,15 @@ struct StartParameters {
     double believed_late = 8.0;            ///< readings that began late: the curves alone, from the original gravity
 };
 
+/// Fermentation has not begun, though it should have.
+struct OverdueParameters {
+    double nine_in_ten = 1.2816;           ///< sigmas of the culture's lag: later than nine batches in ten
+    double seen_after_h = 8.0;             ///< thermal hours from the first twentieth until a float shows it for certain
+    double high_end = 0.95;                ///< quantile of what the curves say has fallen
+    double fell_most = 3.0;                ///< points: less than this is no fermentation yet
+    double heard_within_h = 4.0;           ///< a silent sensor has not seen that nothing happens
+};
+
 /// Fermentation has stalled. Chosen on simulation: 20 % of healthy batches stalled at a 90 % low end without these.
 struct StallParameters {
     double now_h = 4.5;                    ///< the present level: two readings of a sensor that speaks every other hour
@@ -221,15 +236,16 @@ struct StallParameters {
     double lacks = 0.5;                    ///< points that lack at least
     double lacks_sigmas = 4.0;             ///< beyond so many sigmas of the levels and of the wander between them
     double wander_min = 1.0;               ///< points, one sigma: a float wanders 0.7 while yeast works, at both ends
-    double slowed = 0.5;                   ///< of the rate that was believed then; the curves must agree that it has slowed to this
+    double slowed = 0.8;                   ///< of the rate that was believed then; the curves must agree that it has slowed to this
     double left_min = 3.0;                 ///< points left: nearer the end it is an end
-    std::array<double, 3> gentle_windows_h{16.0, 24.0, 32.0};  ///< a stop too gentle for the forecasts: a flat trend, the shortest that is clear
+    std::array<double, 4> gentle_windows_h{16.0, 24.0, 32.0, 48.0};  ///< a stop too gentle for the forecasts: a flat trend, the shortest that is clear
     double gentle_span = 0.75;             ///< share of the window that readings cover
     int gentle_count = 8;                  ///< with so many points
-    double gentle_sigma = 1.0;             ///< points per day, of its slope at most
+    double gentle_wander = 25.0;           ///< points per day times hours: sigma of the slope over a window by a wander of 0.7 points over 5 h
     double gentle_share = 0.25;            ///< of the steepest rate that was believed lately; a faster fall, 2 sigma down, is none
-    double gentle_per_day = 1.5;           ///< points per day, at least
-    double gentle_per_day_most = 2.7;      ///< and at most: slow tails fall so
+    double gentle_per_day = 1.2;           ///< points per day, at least
+    double gentle_per_day_most = 4.0;      ///< and at most
+    double gone_min = 0.3;                 ///< of the expected fall: what stands before that has not begun
     double beyond_end = 4.5;               ///< points above the expected end, or
     double beyond_end_sigmas = 3.0;        ///< so many sigmas of it
     double beyond_min = 2.5;               ///< points above it in any case

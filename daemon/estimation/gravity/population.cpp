@@ -84,6 +84,11 @@ void CurvePopulation::draw_components() {
         components_[f] = linear_priors(prior_, static_cast<Family>(f), change_points_.crept_h.has_value());
 }
 
+void CurvePopulation::expect_end(const GravityPrior& prior) {
+    prior_ = prior;
+    draw_components();
+}
+
 const CurvePopulation::Particle& CurvePopulation::likeliest() const {
     return *std::ranges::max_element(particles_, {}, &Particle::log_density);
 }
@@ -397,6 +402,7 @@ Prediction CurvePopulation::predict(const Hypothesis& hypothesis, const NormalEq
     const double factor = std::max(0.0, 1.0 + predicting.rate_sigma * normals(k, 3)[1]);
     p.per_day = factor * hours_per_day * (hypothesis.gravity(true_h + step_h) - on_curve);
     p.fall_12h = on_curve - hypothesis.gravity(true_h + predicting.forecast_h * activity);
+    p.fall_24h = on_curve - hypothesis.gravity(true_h + 2 * predicting.forecast_h * activity);
 
     // While much happens, the curve is as likely wrong as the sensor; at rest it is the sensor that wanders.
     const double bias = hypothesis.random_walk_bias(s, normals(k, 0)[linear::count]);

@@ -30,6 +30,7 @@ struct Prediction {
     double now = 0;               ///< true gravity
     double per_day = 0;           ///< its rate, negative while falling
     double fall_12h = 0;          ///< its fall within the next twelve hours of usual thermal time
+    double fall_24h = 0;          ///< and within a day of it
     double final = 0;             ///< true terminal gravity
     double wait_h = 0;            ///< thermal hours from now until half a point from the end; negative: past
     double thermal_per_hour = 0;  ///< at present
@@ -45,6 +46,9 @@ public:
     /// predicts. `points` and `hands` are only read.
     void follow(const std::vector<GravityPoint>& points, const std::vector<HandPoint>& hands,
                 const Present& present, const ChangePoints& change_points, int moves);
+
+    /// Another end is expected than before, and told apart with another doubt.
+    void expect_end(const GravityPrior& prior);
 
     /// Of the last `follow`; empty before it.
     [[nodiscard]] const std::vector<Prediction>& predictions() const { return predictions_; }

@@ -298,6 +298,16 @@ ExpectedEnd expected_end(const GravityPrior& prior, double original_points) {
     return {original_points * (1.0 - gone.mean), original_points * gone.sigma};
 }
 
+double begun_by_thermal_h(const ShapePriors& priors) {
+    double mean = 0, square = 0;
+    for (const ShapePrior& prior : priors) {
+        const double chance = std::exp(prior.log_chance), middle = prior.mean[index::log_onset];
+        mean += chance * middle;
+        square += chance * (middle * middle + prior.root.row(index::log_onset).squaredNorm());
+    }
+    return std::exp(mean + OverdueParameters{}.nine_in_ten * std::sqrt(square - mean * mean));
+}
+
 ShapeParameters shape_parameters(const ShapeVector& shape, Family family, base::Culture culture) {
     constexpr ShapeBounds bounds;
     const FamilyKind& kind = kind_of(family);

@@ -102,6 +102,9 @@ using ShapePriors = std::array<ShapePrior, families>;
 /// Indices of the shape that mean something in a family.
 [[nodiscard]] std::vector<int> indices_of(Family family, base::Culture culture);
 
+/// Usual thermal hours by which all but a tenth of the culture's batches have fermented a twentieth.
+[[nodiscard]] double begun_by_thermal_h(const ShapePriors& priors);
+
 /// Where the gravity should end, points: as the brewer expects, else as the culture usually does from there.
 struct ExpectedEnd {
     double points = 10;

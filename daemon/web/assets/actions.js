@@ -11,7 +11,7 @@ function labelled(words, field) {
 }
 
 /** What a reading by hand can change; the daemon refuses the rest. */
-const measurable = ["gravity", "co2_volumes"];
+const measurable = ["gravity", "forced_final_gravity", "co2_volumes"];
 
 const textField = (most) => {
   const field = element("input");

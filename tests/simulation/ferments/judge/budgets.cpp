@@ -15,7 +15,8 @@ constexpr double share_allowed = 0.04;   // a share that goes off by more has be
 
 bool is_of_facts(const judging::Line& line) {
     return line.row.starts_with("finished, too early") || line.row.starts_with("stalled") ||
-           line.row.starts_with("resumed") || line.row.starts_with("started");
+           line.row.starts_with("resumed") || line.row.starts_with("started") ||
+           line.row.starts_with("overdue");
 }
 
 /// What is met and decided by many worlds, or said in words, must stay met.

@@ -92,6 +92,8 @@ public:
         };
         for (const Reading& reading : world.readings) {
             if (reading.at > at) break;
+            if (reading.quantity == base::Quantity::forced_final_gravity)
+                continue;  // no textbook takes it in
             go_on(reading.at);
             const double points = 1000 * (reading.value - 1);
             if (reading.quantity == base::Quantity::beer_temperature) {

@@ -35,6 +35,13 @@ void judge_started(const Lived& lived, Ledger& ledger) {
                 {!too_early && after <= started_within_h, after, world.name()});
 }
 
+void judge_overdue(const Lived& lived, Ledger& ledger) {
+    const World& world = lived.world;
+    const Fact* said = first(lived, FactKind::fermentation_overdue);
+    ledger.note("overdue, false, " + world.family,
+                {said == nullptr, said != nullptr ? hour_of(world, *said) : 0, world.name()});
+}
+
 void judge_finished(const Lived& lived, Ledger& ledger) {
     const World& world = lived.world;
     if (!world.has_an_end && !world.stopped_h) return;  // nobody knows
@@ -70,8 +77,10 @@ void judge_stalled(const Lived& lived, Ledger& ledger) {
         return;
     }
     const Fact* early = first(lived, FactKind::fermentation_stalled);
-    const bool before = early != nullptr && hour_of(world, *early) < *world.stopped_h && !world.chilled_h &&
-                        world.at(hour_of(world, *early)).beer_c > world.at(0).beer_c - 3;
+    // Said too early: it still fell afterwards. Shocked yeast is at work no more long before it is warm
+    // again.
+    const bool before =
+        early != nullptr && world.at(hour_of(world, *early)).sg - world.terminal_sg > finish_sg;
     const Fact* said = first(lived, FactKind::fermentation_stalled, before ? *world.stopped_h : 0);
     const double after =
         said != nullptr ? hour_of(world, *said) - *world.stopped_h : std::numeric_limits<double>::infinity();
@@ -91,6 +100,7 @@ void judge_resumed(const Lived& lived, Ledger& ledger) {
 
 void judge_facts(const Lived& lived, Ledger& ledger) {
     judge_started(lived, ledger);
+    judge_overdue(lived, ledger);
     judge_finished(lived, ledger);
     judge_stalled(lived, ledger);
     judge_resumed(lived, ledger);

@@ -28,6 +28,7 @@ constexpr std::array all{
     Target{"gravity_now, active", bias, 0.4, "points"},
     Target{"apparent_attenuation", interval, 0, "%"},
     Target{"started within", every, 0, "h"},
+    Target{"overdue, false", hardly, 0, "h"},
     Target{"stalled, false", hardly, 0, "h"},
     Target{"stalled within", every, 0, "h"},
     Target{"finished, too early", hardly, 0, "h"},

@@ -78,6 +78,12 @@ void read(World& world, const Instruments& instruments, Random random) {
             world.readings.push_back(
                 {world.time_of(hour), Quantity::gravity,
                  rounded(world.at(hour).sg + hydrometer_sigma * eye.normal(), hydrometer_step), true});
+    if (instruments.forced_at_h)
+        world.readings.push_back(
+            {world.time_of(*instruments.forced_at_h), Quantity::forced_final_gravity,
+             rounded(world.terminal_sg - point * eye.between(0, 1) + hydrometer_sigma * eye.normal(),
+                     hydrometer_step),
+             true});
     std::ranges::stable_sort(world.readings, {}, &Reading::at);
 }
 

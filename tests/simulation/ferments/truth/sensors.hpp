@@ -17,6 +17,7 @@ using virtual_vessel::Random;
 struct Instruments {
     std::optional<double> float_every_h = 0.25;  ///< none: no float
     std::optional<double> hydrometer_every_h;  ///< a sample by hand; every other day beside a float, or none
+    std::optional<double> forced_at_h{};  ///< when a forced ferment has ended: up to a point below the batch
 };
 
 /// Readings of thermometer, float and hydrometer for a world whose quarters stand.

@@ -161,6 +161,9 @@ World of_minutely(std::uint64_t seed) {
 World of_hydrometer(std::uint64_t seed) {
     return made({"hydrometer-alone", 15, form_for(seed), Trouble::none, {}, {std::nullopt, 24.0}}, seed);
 }
+World of_forced(std::uint64_t seed) {
+    return made({"forced-ferment", 17, form_for(seed), Trouble::none, {}, {0.25, {}, 24.0}}, seed);
+}
 constexpr std::uint64_t lessons = 3;
 Order order_of_culture(std::string_view family, std::uint64_t seed) { return {family, 16, form_for(seed)}; }
 World of_culture_unlearned(std::uint64_t seed) {
@@ -192,6 +195,7 @@ constexpr std::array all_kinds{
     Kind{"two-hourly", of_two_hourly, 0.5},
     Kind{"each-5-min", of_minutely, 0.2},
     Kind{"hydrometer-alone", of_hydrometer, 0.5},
+    Kind{"forced-ferment", of_forced, 0.5},
     Kind{"real-tuning", real_for_tuning, 0.8},
     Kind{"real-test", real_for_test, 0.6},
     Kind{"nothing-learned", of_culture_unlearned, 0.5},
