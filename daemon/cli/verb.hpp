@@ -28,6 +28,10 @@ void add_measure(CLI::App& gyle, Action& chosen);
 void add_alarms(CLI::App& gyle, Action& chosen);
 void add_replay(CLI::App& gyle, Action& chosen);
 void add_check(CLI::App& gyle, Action& chosen);
+void add_export(CLI::App& gyle, Action& chosen);
+void add_import(CLI::App& gyle, Action& chosen);
+void add_package(CLI::App& gyle, Action& chosen);
+void add_report(CLI::App& gyle, Action& chosen);
 void add_calc(CLI::App& gyle, Action& chosen);
 
 }  // namespace gyled::cli

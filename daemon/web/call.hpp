@@ -41,6 +41,22 @@ struct Call {
 [[nodiscard]] Reply metrics_reply(const Call& call);
 [[nodiscard]] Reply events_reply(const Call& call);
 
+struct Span {
+    Timestamp from, to;
+};
+/// from and to; the last day when not given.
+[[nodiscard]] base::Result<Span, Reply> span_of(const Call& call);
+
+// may it be packaged? (packaging.cpp)
+[[nodiscard]] Handled packaging_answer(const Call& call);
+
+// stored values out and in (values.cpp)
+[[nodiscard]] Handled values_answer(const Call& call);
+[[nodiscard]] Reply import_readings(const Call& call);
+
+// the record of a batch (record.cpp)
+[[nodiscard]] Handled report_answer(const Call& call);
+
 // writing (writes.cpp)
 [[nodiscard]] Reply start_batch(const Call& call);
 [[nodiscard]] Reply end_batch(const Call& call);
