@@ -21,6 +21,13 @@ base::Result<web::Understood, web::Problem> Answers::command(const cellar::Comma
     return base::Unexpected{web::Problem{409, title, detail, std::move(answer.findings)}};
 }
 
+base::Result<std::size_t, web::Problem> Answers::take_history(const std::vector<sensors::Reading>& readings,
+                                                              bool is_last) {
+    auto stored = from_.take_history(readings, is_last);
+    if (stored) return *stored;
+    return base::Unexpected{web::Problem{503, "Not stored", stored.error()}};
+}
+
 base::Result<batch::Plan, web::Problem> Answers::batch_plan(const std::string& toml) {
     auto plan = config::parse_batch(toml, "batch");
     if (plan) return std::move(plan).value();

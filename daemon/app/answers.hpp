@@ -22,6 +22,8 @@ public:
         std::function<web::WatchFigures()> figures;
         /// Carries a command out at once.
         std::function<pipeline::Answer(const cellar::Command&)> carry_out;
+        std::function<base::Result<std::size_t, std::string>(const std::vector<sensors::Reading>&, bool)>
+            take_history;
         std::function<base::Timestamp()> clock;
     };
     explicit Answers(Sources sources) : from_{std::move(sources)} {}
@@ -46,6 +48,8 @@ public:
     [[nodiscard]] web::Health health() const override { return from_.health(); }
     [[nodiscard]] web::WatchFigures figures() const override { return from_.figures(); }
     base::Result<web::Understood, web::Problem> command(const cellar::Command& command) override;
+    base::Result<std::size_t, web::Problem> take_history(const std::vector<sensors::Reading>& readings,
+                                                         bool is_last) override;
     base::Result<batch::Plan, web::Problem> batch_plan(const std::string& toml) override;
 
 private:

@@ -85,6 +85,9 @@ struct App::State {
           answers{{config, pipeline.core(), pipeline.intake(), [this] { return health.health(); },
                    [this] { return health.figures(); },
                    [this](const cellar::Command& command) { return pipeline.carry_out(command, clock()); },
+                   [this](const std::vector<sensors::Reading>& readings, bool is_last) {
+                       return pipeline.take_history(readings, is_last, clock());
+                   },
                    clock}},
           past{config.storage.path},
           server{loop, answers, past, web_settings(config)},

@@ -20,6 +20,10 @@ public:
                                    web::Timestamp to, std::size_t points) const override {
         return store().trend(vessel, quantity, from, to, points);
     }
+    [[nodiscard]] cellar::StoredValues values(const std::string& vessel, web::Timestamp from,
+                                              web::Timestamp to, std::size_t limit) const override {
+        return store().values(vessel, from, to, limit);
+    }
     [[nodiscard]] std::vector<batch::Record> batches(std::size_t limit) const override {
         return store().batches(limit);
     }

@@ -6,7 +6,10 @@
 /// slope not yet flat, or a mixed culture without a forced ferment, proves less. Check the pressure at the
 /// warmest storage, too (`pressure_after`).
 
+#include <array>
 #include <limits>
+#include <string_view>
+#include <utility>
 
 #include "daemon/brewing/balling.hpp"
 #include "daemon/brewing/carbon_dioxide.hpp"
@@ -63,6 +66,20 @@ inline constexpr double volumes_max_unknown_bottle = 2.5;
 inline constexpr double volumes_max_can = 2.7;
 inline constexpr double volumes_max_crown_cap_bottle = 3.0;
 inline constexpr double volumes_max_heavy_bottle = 4.0;
+/// The same by name, the weakest first.
+struct PackageKind {
+    std::string_view name;
+    double volumes_max;
+};
+inline constexpr std::array package_kinds{PackageKind{"unknown", volumes_max_unknown_bottle},
+                                          PackageKind{"can", volumes_max_can},
+                                          PackageKind{"crown-cap", volumes_max_crown_cap_bottle},
+                                          PackageKind{"heavy-bottle", volumes_max_heavy_bottle}};
+inline constexpr std::array sugars{
+    std::pair{std::string_view{"sucrose"}, Sugar::sucrose},
+    std::pair{std::string_view{"glucose"}, Sugar::glucose},
+    std::pair{std::string_view{"glucose-monohydrate"}, Sugar::glucose_monohydrate}};
+
 inline constexpr double residual_volumes_doubt = 0.15;  ///< of the gas that was there before
 inline constexpr double terminal_gravity_doubt_points =
     1.0;  ///< what one reading of a hydrometer leaves open

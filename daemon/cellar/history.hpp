@@ -1,9 +1,12 @@
 #pragma once
 /// The shapes in which the past is asked for: storage fills them, screens show them.
 
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "daemon/base/estimate.hpp"
+#include "daemon/base/quantity.hpp"
 #include "daemon/base/time.hpp"
 
 namespace gyled::cellar {
@@ -15,6 +18,21 @@ struct Trend {
     std::vector<base::Timestamp> at;  ///< where the bucket starts
     std::vector<double> value, low, high;
     friend bool operator==(const Trend&, const Trend&) = default;
+};
+
+/// One stored value as it is: an accepted reading, or a belief.
+struct StoredValue {
+    base::Timestamp at;
+    base::Quantity quantity{};
+    std::string sensor;      ///< empty: a belief
+    base::Estimate value{};  ///< of a reading all three are equal; a belief's `high` may be +infinity
+    friend bool operator==(const StoredValue&, const StoredValue&) = default;
+};
+
+/// Stored values in order of time, readings first within a moment. A moment is whole or not in it at all.
+struct StoredValues {
+    std::vector<StoredValue> values;
+    std::optional<base::Timestamp> next;  ///< ask again from here; nothing: these were all
 };
 
 /// Where a page of alarms ended, newest first: ordered by the time of the last transition, then by id.

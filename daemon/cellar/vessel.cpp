@@ -650,6 +650,7 @@ VesselView Vessel::view(Timestamp now) const {
     VesselView view;
     view.spec = spec_;
     view.at = now;
+    view.ambient = present_.ambient();
     view.latest = present_.situation().latest;
     view.sensors = present_.situation().sensors;
     view.estimates = present_.situation().estimates;

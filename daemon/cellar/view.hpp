@@ -10,6 +10,7 @@
 
 #include "daemon/alarms/alarm.hpp"
 #include "daemon/alarms/tightness.hpp"
+#include "daemon/base/pressure.hpp"
 #include "daemon/batch/plan.hpp"
 #include "daemon/batch/plate_check.hpp"
 #include "daemon/batch/record.hpp"
@@ -73,7 +74,8 @@ struct VesselLearned {
 /// One vessel at the core's time. What nobody could know is missing, never guessed.
 struct VesselView {
     batch::VesselSpec spec;
-    Timestamp at;  ///< the core's time
+    Timestamp at;                                        ///< the core's time
+    base::Pressure ambient = base::standard_atmosphere;  ///< of the air: by barometer, else elevation
     std::optional<BatchView> batch;
     std::map<base::Quantity, alarms::Latest> latest;  ///< measured, pressures gauge
     std::vector<alarms::SensorSilence> sensors;       ///< each with the freshness that the core holds it to

@@ -42,9 +42,13 @@ std::string understood(const Json& answer) {
 
 }  // namespace
 
-void Connection::add_options(CLI::App& verb) {
+void Connection::add_place(CLI::App& verb) {
     verb.add_option("--socket", socket, "the daemon's Unix socket");
     verb.add_option("-c,--config", config_path, "take the socket from this configuration");
+}
+
+void Connection::add_options(CLI::App& verb) {
+    add_place(verb);
     verb.add_flag("--json", json, "print JSON");
 }
 
@@ -58,7 +62,7 @@ std::optional<std::string> Connection::socket_path(std::ostream& talk) const {
     return std::nullopt;
 }
 
-std::optional<Json> Connection::ask(const ClientRequest& request, std::ostream& talk) const {
+std::optional<std::string> Connection::fetch(const ClientRequest& request, std::ostream& talk) const {
     const auto path = socket_path(talk);
     if (!path) return std::nullopt;
     const auto answer = cli::ask(*path, request);
@@ -66,11 +70,15 @@ std::optional<Json> Connection::ask(const ClientRequest& request, std::ostream& 
         fmt::print(talk, "gyle: {}\n", answer.error());
         return std::nullopt;
     }
-    auto document = Json::parse(answer->body, nullptr, false);
-    if (answer->status >= first_error_status) {
-        say_refusal(talk, *answer, document);
-        return std::nullopt;
-    }
+    if (answer->status < first_error_status) return answer->body;
+    say_refusal(talk, *answer, Json::parse(answer->body, nullptr, false));
+    return std::nullopt;
+}
+
+std::optional<Json> Connection::ask(const ClientRequest& request, std::ostream& talk) const {
+    const auto body = fetch(request, talk);
+    if (!body) return std::nullopt;
+    auto document = Json::parse(*body, nullptr, false);
     return document.is_discarded() ? Json::object() : document;
 }
 

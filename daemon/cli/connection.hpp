@@ -19,8 +19,12 @@ struct Connection {
     bool json = false;
 
     void add_options(CLI::App& verb);
+    void add_place(CLI::App& verb);  ///< without --json
 
-    /// The answer as JSON; nothing when there is none, or when the daemon refused (both said on `talk`).
+    /// The answer as it came; nothing when there is none, or when the daemon refused (both said on `talk`).
+    [[nodiscard]] std::optional<std::string> fetch(const ClientRequest& request, std::ostream& talk) const;
+
+    /// The same as JSON.
     [[nodiscard]] std::optional<Json> ask(const ClientRequest& request, std::ostream& talk) const;
     [[nodiscard]] std::optional<Json> get(const std::string& target, std::ostream& talk) const;
 

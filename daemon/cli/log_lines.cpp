@@ -8,6 +8,7 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <filesystem>
 #include <stdexcept>
 
 namespace gyled::cli {
@@ -64,6 +65,13 @@ std::optional<std::string> LogLines::next() {
     if (line.size() > line_bytes_max) line.resize(line_bytes_max);
     if (!line.empty() && line.back() == '\r') line.pop_back();
     return line;
+}
+
+std::optional<double> LogLines::share_read() const {
+    std::error_code error;
+    const auto size = std::filesystem::file_size(file_->path, error);
+    if (error || size == 0) return std::nullopt;
+    return std::min(static_cast<double>(gzoffset(file_->handle)) / static_cast<double>(size), 1.0);
 }
 
 std::optional<sensors::Message> parse_log_line(std::string_view line) {

@@ -21,6 +21,8 @@ public:
 
     /// The next line without its end; nothing after the last. Lines above 1 MiB are cut there.
     [[nodiscard]] std::optional<std::string> next();
+    /// How much of the file has been read, 0 to 1; nothing when it has no size.
+    [[nodiscard]] std::optional<double> share_read() const;
 
 private:
     struct File;

@@ -47,6 +47,10 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& talk
     add_alarms(gyle, chosen);
     add_replay(gyle, chosen);
     add_check(gyle, chosen);
+    add_report(gyle, chosen);
+    add_export(gyle, chosen);
+    add_import(gyle, chosen);
+    add_package(gyle, chosen);
     add_calc(gyle, chosen);
     add_vessel(gyle, chosen);
     add_culture(gyle, chosen);

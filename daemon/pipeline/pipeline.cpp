@@ -271,6 +271,35 @@ Answer Pipeline::carry_out(const cellar::Command& command, Timestamp now) {
     return answer;
 }
 
+/// Nothing of it goes through the core, which would judge it: what concerns a running batch comes to it from
+/// the store, as if it had always been there. So it may be brought twice.
+base::Result<std::size_t, std::string> Pipeline::take_history(const std::vector<sensors::Reading>& readings,
+                                                              bool is_last, Timestamp now) {
+    if (without_time_ || memory_is_missing_ || !ledger_.store_ok())
+        return base::Unexpected{std::string{"Nothing can be stored now: see gyle status."}};
+    commit(now);  // what waits is not counted with it
+    const std::uint64_t before = ledger_.stored();
+    cellar::Effects history;
+    for (const sensors::Reading& reading : readings)
+        if (auto point = core_.point_of(reading)) {
+            Timestamp& since = imported_.try_emplace(point->vessel, point->at).first->second;
+            since = std::min(since, point->at);
+            history.readings.push_back(*std::move(point));
+        }
+    ledger_.add(std::move(history));
+    commit(now);
+    if (!ledger_.store_ok()) return base::Unexpected{ledger_.problem()};
+    if (is_last) recall_what_was_imported();
+    settle(now);
+    return static_cast<std::size_t>(ledger_.stored() - before);
+}
+
+void Pipeline::recall_what_was_imported() {
+    for (const auto& [vessel, since] : std::exchange(imported_, {}))
+        if (const auto view = core_.vessel(vessel); view && view->batch)
+            recalls_.push_back({vessel, view->batch->started});
+}
+
 // ---- what goes out
 
 void Pipeline::take(cellar::Effects&& effects) {

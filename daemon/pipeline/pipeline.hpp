@@ -2,9 +2,11 @@
 /// Source -> intake -> core -> ledger -> release: the way of every message. The one promise kept here: only
 /// what is committed may be forgotten by the source.
 
+#include <map>
 #include <string>
 #include <vector>
 
+#include "daemon/base/result.hpp"
 #include "daemon/cellar/cellar.hpp"
 #include "daemon/mqtt/source.hpp"
 #include "daemon/pipeline/ledger.hpp"
@@ -69,6 +71,11 @@ public:
     void note(const base::Impairments& impairments, Timestamp now);
     /// Carries a command out and commits what came of it.
     Answer carry_out(const cellar::Command& command, Timestamp now);
+    /// History that a person brings: for store and belief, judged and annunciated by nobody. What is stored
+    /// already, by sensor and time, stays as it is. Returns how many were new; the error says in words why
+    /// nothing could be stored. `is_last`: belief of a batch that this concerns begins anew from the store.
+    [[nodiscard]] base::Result<std::size_t, std::string> take_history(
+        const std::vector<sensors::Reading>& readings, bool is_last, Timestamp now);
     /// Ends the source, takes everything it still holds, and commits. What cannot be committed stays with the
     /// source for the next run.
     void stop(Timestamp now);
@@ -103,6 +110,7 @@ private:
     void answer_recalls(Timestamp now);
     void answer(const cellar::Recall& recall, Timestamp now);
     void remember(const cellar::ReadingPoint& reading, Timestamp now);
+    void recall_what_was_imported();
 
     Parameters parameters_;
     cellar::Cellar core_;
@@ -111,7 +119,8 @@ private:
     Store& store_;
     Listener& listener_;
     Ledger ledger_;
-    std::vector<cellar::Recall> recalls_;  ///< asked for by the core, not yet answered
+    std::vector<cellar::Recall> recalls_;        ///< asked for by the core, not yet answered
+    std::map<std::string, Timestamp> imported_;  ///< by vessel, since when history was brought
     bool without_time_ = false;
     std::vector<sensors::Message> untimed_;  ///< what came without_time_: dated once that is known
     std::size_t untimed_bytes_ = 0;

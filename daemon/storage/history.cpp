@@ -110,7 +110,63 @@ std::unordered_map<std::int64_t, cellar::ReadingPoint> series_by_number(Database
     return out;
 }
 
+using Values = std::vector<cellar::StoredValue>;
+
+Values stored_readings(Database& database, const std::string& vessel, Timestamp from, Timestamp to,
+                       std::size_t limit) {
+    const auto points = series_by_number(database, vessel);
+    std::vector<std::int64_t> ids;
+    for (const auto& [id, point] : points) ids.push_back(id);
+    if (ids.empty()) return {};
+    std::ranges::sort(ids);
+    Statement& rows = database.prepared("SELECT at_ms, series, " GYLED_READING_VALUE
+                                        " FROM reading WHERE at_ms >= ?1 AND at_ms < ?2 AND " +
+                                            series_are(ids) + " ORDER BY at_ms, series LIMIT ?3",
+                                        from, to, limit);
+    Values out;
+    while (rows.next()) {
+        const cellar::ReadingPoint& point = points.at(rows.integer(1));
+        const double value = rows.real(2);
+        out.push_back({rows.time(0), point.quantity, point.sensor, {value, value, value}});
+    }
+    return out;
+}
+
+Values stored_estimates(Database& database, const std::string& vessel, Timestamp from, Timestamp to,
+                        std::size_t limit) {
+    Statement& rows = database.prepared(
+        "SELECT at_ms, quantity, value, low, high FROM estimate WHERE at_ms >= ?2 AND at_ms < ?3 "
+        "AND vessel = (SELECT id FROM vessel WHERE key = ?1) ORDER BY at_ms, quantity LIMIT ?4",
+        vessel, from, to, limit);
+    Values out;
+    while (rows.next())
+        out.push_back({rows.time(0),
+                       static_cast<Quantity>(rows.integer(1)),
+                       {},
+                       {rows.real(2), rows.real(3), rows.real(4)}});
+    return out;
+}
+
+/// A list that is full may have been cut within its last moment: that one waits for the next page.
+std::optional<Timestamp> cut(const Values& values, std::size_t limit) {
+    return values.size() < limit ? std::nullopt : std::optional{values.back().at};
+}
+
 }  // namespace
+
+cellar::StoredValues Queries::values(const std::string& vessel, Timestamp from, Timestamp to,
+                                     std::size_t limit) const {
+    const Values readings = stored_readings(*database_, vessel, from, to, limit);
+    const Values estimates = stored_estimates(*database_, vessel, from, to, limit);
+    cellar::StoredValues page;
+    std::ranges::merge(readings, estimates, std::back_inserter(page.values), {}, &cellar::StoredValue::at,
+                       &cellar::StoredValue::at);
+    for (const auto& full : {cut(readings, limit), cut(estimates, limit)})
+        if (full) page.next = std::min(page.next.value_or(*full), *full);
+    if (page.next)
+        std::erase_if(page.values, [&](const cellar::StoredValue& v) { return v.at >= *page.next; });
+    return page;
+}
 
 std::size_t Queries::for_each_reading(const std::string& vessel, Timestamp from, Timestamp to,
                                       const std::function<void(const cellar::ReadingPoint&)>& each) const {

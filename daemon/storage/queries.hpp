@@ -46,6 +46,11 @@ public:
     [[nodiscard]] Trend trend(const std::string& vessel, Quantity quantity, Timestamp from, Timestamp to,
                               std::size_t points) const;
 
+    /// What is stored of one vessel with from <= at < to, some `limit` readings and as many estimates at the
+    /// most: a page of all. Precondition: `limit` is more than what a vessel has of one moment.
+    [[nodiscard]] cellar::StoredValues values(const std::string& vessel, Timestamp from, Timestamp to,
+                                              std::size_t limit) const;
+
     [[nodiscard]] std::vector<batch::Record> running_batches() const;
     [[nodiscard]] std::vector<batch::Record> batches(std::size_t limit) const;  ///< newest first
     [[nodiscard]] std::optional<batch::Record> batch(const std::string& id) const;

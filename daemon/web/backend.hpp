@@ -79,6 +79,9 @@ public:
     [[nodiscard]] virtual WatchFigures figures() const = 0;
     /// Carries out a command and answers with what was understood; a refusal comes back as a problem.
     virtual base::Result<Understood, Problem> command(const cellar::Command& command) = 0;
+    /// Stores history, which is news to nobody; how many readings were new. `is_last`: belief follows now.
+    virtual base::Result<std::size_t, Problem> take_history(const std::vector<sensors::Reading>& readings,
+                                                            bool is_last) = 0;
     /// Reads a batch file's text into a plan (the config edge does it; web cannot know it).
     virtual base::Result<batch::Plan, Problem> batch_plan(const std::string& toml) = 0;
 };

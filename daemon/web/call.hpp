@@ -46,6 +46,21 @@ struct Call {
 [[nodiscard]] Reply forget_vessel(const Call& call);
 [[nodiscard]] Reply cultures_reply(const Call& call);
 [[nodiscard]] Reply forget_culture(const Call& call);
+struct Span {
+    Timestamp from, to;
+};
+/// from and to; the last day when not given.
+[[nodiscard]] base::Result<Span, Reply> span_of(const Call& call);
+
+// may it be packaged? (packaging.cpp)
+[[nodiscard]] Handled packaging_answer(const Call& call);
+
+// stored values out and in (values.cpp)
+[[nodiscard]] Handled values_answer(const Call& call);
+[[nodiscard]] Reply import_readings(const Call& call);
+
+// the record of a batch (record.cpp)
+[[nodiscard]] Handled report_answer(const Call& call);
 
 // writing (writes.cpp)
 [[nodiscard]] Reply start_batch(const Call& call);

@@ -24,6 +24,9 @@ public:
     /// At most `points` buckets between the two times; empty where there is no data.
     [[nodiscard]] virtual Trend trend(const std::string& vessel, base::Quantity quantity, Timestamp from,
                                       Timestamp to, std::size_t points) const = 0;
+    /// What is stored of one vessel with from <= at < to: a page of all.
+    [[nodiscard]] virtual cellar::StoredValues values(const std::string& vessel, Timestamp from, Timestamp to,
+                                                      std::size_t limit) const = 0;
     /// Newest first.
     [[nodiscard]] virtual std::vector<batch::Record> batches(std::size_t limit) const = 0;
     /// The last transition of each occurrence, newest first, those of one moment by id: earlier than

@@ -35,11 +35,21 @@ const std::string* parameter(const Call& call, const char* name) {
     return found == call.query.end() ? nullptr : &found->second;
 }
 
-struct Span {
-    Timestamp from, to;
-};
+Json column(const std::vector<double>& values, Quantity q, const display::Display* display) {
+    Json out = Json::array();
+    for (const double value : values) out.push_back(number(display ? display->shown(q, value) : value));
+    return out;
+}
 
-/// from and to; the last day when not given.
+Json state_json(const Call& call) {
+    return {{"schema", 1},
+            {"site", call.backend.site_name()},
+            {"at", moment(call.backend.now())},
+            {"display", display_json(call.backend.display())}};
+}
+
+}  // namespace
+
 base::Result<Span, Reply> span_of(const Call& call) {
     Span span{{}, call.backend.now()};
     if (const std::string* to = parameter(call, "to")) {
@@ -56,21 +66,6 @@ base::Result<Span, Reply> span_of(const Call& call) {
     if (span.from >= span.to) return base::Unexpected{bad_parameter("from", "before 'to'")};
     return span;
 }
-
-Json column(const std::vector<double>& values, Quantity q, const display::Display* display) {
-    Json out = Json::array();
-    for (const double value : values) out.push_back(number(display ? display->shown(q, value) : value));
-    return out;
-}
-
-Json state_json(const Call& call) {
-    return {{"schema", 1},
-            {"site", call.backend.site_name()},
-            {"at", moment(call.backend.now())},
-            {"display", display_json(call.backend.display())}};
-}
-
-}  // namespace
 
 std::optional<Timestamp> parse_moment(std::string_view text) {
     constexpr long long year_2200_ms = 7'258'118'400'000;

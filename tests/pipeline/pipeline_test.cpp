@@ -395,5 +395,85 @@ TEST(Command, ThatIsRefusedSaysWhyAndCommitsNothing) {
     EXPECT_EQ(store.commits, commits);
 }
 
+sensors::Reading past(const char* sensor, Quantity quantity, Timestamp when, double value) {
+    sensors::Reading reading;
+    reading.sensor = sensor;
+    reading.vessel = "north";
+    reading.quantity = quantity;
+    reading.at = reading.arrived = when;
+    reading.value = value;
+    return reading;
+}
+
+TEST(History, IsStoredAndRingsNobody) {
+    MemoryStore store;
+    Watch watch{store};
+
+    const auto stored =
+        watch.pipeline.take_history({past("north-head", Quantity::head_pressure, at(-3h), 230),
+                                     past("north-head", Quantity::head_pressure, at(-2h), 235)},
+                                    true, at(1s));
+    watch.pipeline.advance(at(2min));
+
+    ASSERT_TRUE(stored) << stored.error();
+    EXPECT_EQ(*stored, 2u);
+    EXPECT_THAT(store.readings, SizeIs(2));
+    EXPECT_THAT(watch.heard.transitions, IsEmpty()) << "a pressure of 230 kPa, live, would ring at once";
+    EXPECT_THAT(store.outbox, IsEmpty());
+}
+
+TEST(History, IsRefusedInWordsWhenNothingCanBeStored) {
+    MemoryStore store;
+    Watch watch{store};
+    store.works = false;
+    const auto stored = watch.pipeline.take_history(
+        {past("north-beer", Quantity::beer_temperature, at(-2h), 19)}, true, at(10s));
+    ASSERT_FALSE(stored);
+    EXPECT_THAT(stored.error(), ::testing::HasSubstr("the disk is full"));
+}
+
+/// A mild in its first hours, with a batch begun beforehand.
+void begin_mild(Watch& watch) {
+    batch::Plan plan;
+    plan.name = "Harbour Mild";
+    plan.vessel = "north";
+    plan.volume_l = 21;
+    plan.original_gravity = 1.038;
+    plan.stages.emplace_back().kind = base::StageKind::ferment;
+    (void)watch.pipeline.carry_out(cellar::StartBatch{plan, at(0s), "mild", cellar::Consent::given}, at(1s));
+}
+
+TEST(History, OfARunningBatchIsBelievedAsIfItHadComeLive) {
+    MemoryStore live_store, store;
+    Watch live{live_store}, watch{store};
+    begin_mild(live);
+    begin_mild(watch);
+    std::vector<sensors::Reading> history;
+    for (Duration t = 5min; t <= 6h; t += 5min) {
+        live.source.send("cellar/north/temperature", "18.5", at(t));
+        live.source.send("cellar/north/pressure", "2", at(t));
+        while (live.pipeline.drain(at(t))) {
+        }
+        live.pipeline.advance(at(t));
+        history.push_back(past("north-beer", Quantity::beer_temperature, at(t), 18.5));
+        history.push_back(past("north-head", Quantity::head_pressure, at(t), 2));
+    }
+    live.pipeline.advance(at(8h));
+    watch.pipeline.advance(at(8h));
+    ASSERT_NE(watch.pipeline.core().vessel("north")->estimates,
+              live.pipeline.core().vessel("north")->estimates)
+        << "without the readings it cannot know";
+
+    ASSERT_TRUE(watch.pipeline.take_history(history, true, at(8h)));
+    while (watch.pipeline.drain(at(8h))) {
+    }
+
+    const auto known = live.pipeline.core().vessel("north")->estimates;
+    const auto found = watch.pipeline.core().vessel("north")->estimates;
+    ASSERT_TRUE(known.contains(Quantity::co2_volumes));
+    EXPECT_EQ(found.at(Quantity::co2_volumes), known.at(Quantity::co2_volumes));
+    EXPECT_TRUE(watch.heard.transitions.empty());
+}
+
 }  // namespace
 }  // namespace gyled::pipeline

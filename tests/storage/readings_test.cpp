@@ -192,5 +192,37 @@ TEST(Readings, AreAskedForUpToAMomentNotIncludingIt) {
     EXPECT_THAT(seen, ElementsAre(1.030, 1.029));
 }
 
+TEST(StoredValues, ComePageByPageAndNoMomentIsTorn) {
+    Scratch scratch;
+    Store store{scratch.file()};
+    store.write(readings({gravity_reading(1h, 1.036), temperature_reading(1h, 19.5),
+                          temperature_reading(2h, 19.6), temperature_reading(3h, 19.7),
+                          gravity_reading(3h, 1.030), temperature_reading(3h, 4, "south")}));
+    store.write(estimates({belief(Quantity::gravity_now, 2h, {1.033, 1.032, 1.034}),
+                           belief(Quantity::finish_time, 4h, {1e9, 0.9e9, infinity})}));
+
+    std::vector<cellar::StoredValue> all;
+    int pages = 0;
+    for (std::optional<Timestamp> from = pitched(); from; ++pages) {
+        const auto page = store.values("north", *from, pitched(5h), 3);
+        from = page.next;
+        all.insert(all.end(), page.values.begin(), page.values.end());
+    }
+
+    std::vector<std::string> told;
+    for (const auto& v : all)
+        told.push_back(std::to_string((v.at - pitched()) / 1h) + " " + v.sensor + " " +
+                       std::string{base::name(v.quantity)});
+    EXPECT_THAT(told,
+                ElementsAre("1 north-gravity gravity", "1 north-probe beer_temperature",
+                            "2 north-probe beer_temperature", "2  gravity_now", "3 north-gravity gravity",
+                            "3 north-probe beer_temperature", "4  finish_time"));
+    EXPECT_EQ(all[3].value, (base::Estimate{1.033, 1.032, 1.034}));
+    EXPECT_EQ(all[6].value.high, infinity);
+    EXPECT_GT(pages, 1);
+    EXPECT_THAT(store.values("north", pitched(3h), pitched(3h), 3).values, IsEmpty());
+    EXPECT_THAT(store.values("west", pitched(), pitched(5h), 3).values, IsEmpty());
+}
+
 }  // namespace
 }  // namespace gyled::storage

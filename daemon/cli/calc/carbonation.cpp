@@ -109,20 +109,8 @@ Worked carbonation(const Given& given, const Site& site) {
     return answer;
 }
 
-/// What the trade packs into, the weakest first.
-struct PackageKind {
-    std::string_view name;
-    double volumes_max;
-};
-constexpr std::array packages{PackageKind{"unknown", brewing::volumes_max_unknown_bottle},
-                              PackageKind{"can", brewing::volumes_max_can},
-                              PackageKind{"crown-cap", brewing::volumes_max_crown_cap_bottle},
-                              PackageKind{"heavy-bottle", brewing::volumes_max_heavy_bottle}};
-
-constexpr std::array sugars{
-    std::pair{std::string_view{"sucrose"}, brewing::Sugar::sucrose},
-    std::pair{std::string_view{"glucose"}, brewing::Sugar::glucose},
-    std::pair{std::string_view{"glucose-monohydrate"}, brewing::Sugar::glucose_monohydrate}};
+using brewing::package_kinds;
+using brewing::sugars;
 
 template <class Table>
 std::vector<std::string_view> names(const Table& table) {
@@ -134,12 +122,11 @@ template <class Table>
 auto named(const Table& table, std::string_view name) {
     for (const auto& [each, value] : table)
         if (each == name) return value;
-    return table.front().second;
+    const auto& [weakest, fallback] = table.front();
+    return fallback;
 }
 double limit_of(std::string_view package) {
-    for (const PackageKind& kind : packages)
-        if (kind.name == package) return kind.volumes_max;
-    return packages.front().volumes_max;
+    return named(package_kinds, package);
 }
 
 constexpr double g_per_kg = 1000;
@@ -247,11 +234,7 @@ std::vector<Sum> carbonation_sums() {
           {"volume", Kind::volume, "volume of beer"},
           {"sugar", Kind::word, "what is added", "sucrose", names(sugars)},
           {"points-left", Kind::points, "gravity points still to ferment", "0"},
-          {"package",
-           Kind::word,
-           "what it goes into",
-           "unknown",
-           {packages[0].name, packages[1].name, packages[2].name, packages[3].name}},
+          {"package", Kind::word, "what it goes into", "unknown", names(package_kinds)},
           {"storage", Kind::temperature, "the warmest it will be kept", "30C"}},
          "stoichiometry of fermentation; gas there already by Weiss 1974 times 0.95; limits of packages: "
          "common practice",

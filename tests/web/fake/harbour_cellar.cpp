@@ -347,6 +347,28 @@ Trend HarbourCellar::trend(const std::string& vessel, Quantity quantity, Timesta
     return trend;
 }
 
+/// A temperature and a belief each quarter of an hour.
+cellar::StoredValues HarbourCellar::values(const std::string& vessel, Timestamp from, Timestamp to,
+                                           std::size_t limit) const {
+    cellar::StoredValues page;
+    constexpr base::Duration step = 15min;
+    Timestamp at = std::max(from, harbour_mild::start);
+    at += (step - (at - harbour_mild::start) % step) % step;
+    for (; vessel == "north" && at < std::min(to, clock); at += step) {
+        if (page.values.size() >= 2 * limit) {
+            page.next = at;
+            break;
+        }
+        const double value = harbour_mild::measured(Quantity::beer_temperature, at);
+        if (!std::isnan(value))
+            page.values.push_back(
+                {at, Quantity::beer_temperature, "north_temperature", {value, value, value}});
+        const auto estimate = harbour_mild::estimated(Quantity::gravity_now, at);
+        if (estimate) page.values.push_back({at, Quantity::gravity_now, {}, *estimate});
+    }
+    return page;
+}
+
 std::vector<batch::Record> HarbourCellar::batches(std::size_t limit) const {
     batch::Record record;
     record.id = "harbour-mild-2026-03-01";
@@ -411,6 +433,22 @@ WatchFigures HarbourCellar::figures() const {
                      .publications = 11,
                      .spool_failures = 13,
                      .spool_torn_bytes = 4'096}};
+}
+
+base::Result<std::size_t, Problem> HarbourCellar::take_history(const std::vector<sensors::Reading>& readings,
+                                                               bool is_last) {
+    if (refusal) return base::Unexpected{*refusal};
+    std::size_t fresh = 0;
+    for (const sensors::Reading& reading : readings) {
+        const bool is_known = std::ranges::any_of(imported, [&](const sensors::Reading& other) {
+            return other.sensor == reading.sensor && other.at == reading.at;
+        });
+        if (is_known) continue;
+        imported.push_back(reading);
+        ++fresh;
+    }
+    imports += is_last ? 1 : 0;
+    return fresh;
 }
 
 namespace {

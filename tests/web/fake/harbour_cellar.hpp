@@ -47,6 +47,8 @@ public:
     [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const override;
     [[nodiscard]] Trend trend(const std::string& vessel, base::Quantity quantity, Timestamp from,
                               Timestamp to, std::size_t points) const override;
+    [[nodiscard]] cellar::StoredValues values(const std::string& vessel, Timestamp from, Timestamp to,
+                                              std::size_t limit) const override;
     [[nodiscard]] std::vector<batch::Record> batches(std::size_t limit) const override;
     [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit, Timestamp before) const override;
     [[nodiscard]] std::vector<alarms::Transition> alarms(std::size_t limit,
@@ -54,6 +56,8 @@ public:
     [[nodiscard]] Health health() const override;
     [[nodiscard]] WatchFigures figures() const override;
     base::Result<Understood, Problem> command(const cellar::Command& command) override;
+    base::Result<std::size_t, Problem> take_history(const std::vector<sensors::Reading>& readings,
+                                                    bool is_last) override;
     base::Result<batch::Plan, Problem> batch_plan(const std::string& toml) override;
 
     [[nodiscard]] std::optional<cellar::VesselView> vessel(const std::string& id) const override;
@@ -79,6 +83,8 @@ public:
     std::vector<alarms::Transition> alarm_log;  ///< newest first, those of one moment by id
     // what it was told
     std::vector<cellar::Command> commands;
+    std::vector<sensors::Reading> imported;
+    std::size_t imports = 0;                      ///< that said they were the last
     // knobs for trouble
     std::optional<Problem> refusal;  ///< every command is refused with this
     batch::Findings findings;        ///< of the plan: start, next stage and correction are held against them
