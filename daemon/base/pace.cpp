@@ -47,6 +47,7 @@ Result<Pace, std::string> Pace::from(std::string_view text, Timestamp now) {
     if (!origin || !first) return refused(whole);
     pace.origin_ = *origin;
     pace.legs_.push_back({Duration{}, *first});
+    if (whole.substr(0, whole.find('@')).ends_with(',')) return refused(whole);
     while (!legs.empty()) {
         std::string_view leg = head(legs, ',');
         const auto hours = number(head(leg, 'h'));
@@ -76,8 +77,7 @@ Timestamp Pace::at(Timestamp wall) const {
 }
 
 Clock hurried(const Clock& real, const Pace& pace) {
-    const Duration ahead = real.wall().time_since_epoch() - real.steady();
-    return Clock{[steady = real.steady, ahead, pace] { return pace.at(Timestamp{steady() + ahead}); }};
+    return Clock{[wall = real.wall, pace] { return pace.at(wall()); }};
 }
 
 }  // namespace gyled::base
