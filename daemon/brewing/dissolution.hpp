@@ -21,6 +21,12 @@ namespace gyled::brewing {
 [[nodiscard]] inline double hours_to_fraction(double fraction, double kla_per_hour) {
     return -std::log1p(-fraction) / kla_per_hour;
 }
+/// Of gas that is set free in beer from one moment on, in a shut vessel: the share of its rate by which the
+/// head space gains `hours` later. All of it stands above the beer at first, `settled_share` once the beer
+/// takes up its own: first order, with the time constant `settles_h`.
+[[nodiscard]] inline double share_above_beer(double settled_share, double settles_h, double hours) {
+    return settled_share + (1 - settled_share) * std::exp(-hours / settles_h);
+}
 /// How the gas meets the beer.
 enum class GassingMethod { head_space_still, shaken_keg, fine_stone };
 

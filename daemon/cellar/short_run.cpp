@@ -1,6 +1,9 @@
 #include "daemon/cellar/short_run.hpp"
 
+#include <algorithm>
+
 #include "daemon/alarms/evidence.hpp"
+#include "daemon/estimation/gas/parameters.hpp"
 
 namespace gyled::cellar {
 namespace {
@@ -78,8 +81,30 @@ void ShortRun::foresee_limit(const alarms::Situation& situation, base::Estimates
     if (!alarms::current(situation, Quantity::head_pressure) ||
         alarms::rise_is_held(situation, head->second.value))
         return;
-    const auto when = pressure_.time_to(*situation.pressure_limit_kpa, yeast_ends_kpa(situation));
+    const auto when =
+        pressure_.time_to(*situation.pressure_limit_kpa, yeast_ends_kpa(situation), settling(situation));
     if (when) estimates[Quantity::limit_time] = *when;
+}
+
+std::optional<estimation::trend::Settling> ShortRun::settling(const alarms::Situation& situation) const {
+    const bool is_at_work =
+        situation.stage == base::StageKind::ferment || situation.stage == base::StageKind::rest;
+    const double head_l = situation.total_volume_l - situation.volume_l;
+    if (situation.head_space != base::HeadSpace::sealed || !is_at_work || !situation.stage_since ||
+        !(situation.volume_l > 0) || !(head_l > 0))
+        return std::nullopt;
+    const auto beer = alarms::current(situation, Quantity::beer_temperature);
+    const auto before = pressure_.reading_before(*situation.stage_since);
+    if (!beer || !before || *before > parameters.open_below_kpa) return std::nullopt;
+    const double share = estimation::gas::sharing_in({situation.volume_l, head_l}, beer->value,
+                                                     base::Pressure::from_kpa_absolute(situation.ambient_kpa))
+                             .settled_share;
+    const base::Timestamp newest = situation.latest.at(Quantity::head_pressure).at;
+    return estimation::trend::Settling{
+        .shut_h = std::max(0.0, base::hours_between(*situation.stage_since, newest)),
+        .settles_h = estimation::gas::RiseParameters{}.settles_h,
+        .share = {share, share / (1 + parameters.share_doubt),
+                  std::min(1.0, share * (1 + parameters.share_doubt))}};
 }
 
 std::optional<estimation::gas::Rise> ShortRun::rise_since_shut(const alarms::Situation& situation) const {

@@ -21,6 +21,9 @@ struct ShortRunParameters {
     double near_empty_kpa = 20;  ///< gauge; below it a fall is asked for: from there a vacuum is near
     base::Duration just_shut =
         std::chrono::minutes{30};  ///< then the grid has seen a quarter of an hour of it
+    double open_below_kpa = 5;     ///< gauge: below it the vessel was open when it was shut
+    double share_doubt =
+        0.6;  ///< relative, 90 %, of what the beer leaves above it: as for the sugar (RiseParameters)
     double hot_c = 40;  ///< above it the pressure of before is asked for: steam that condenses counts
 };
 
@@ -74,6 +77,9 @@ public:
 
 private:
     void foresee_limit(const alarms::Situation& situation, base::Estimates& estimates) const;
+    /// Of yeast's gas in a vessel that was open until its stage began; nothing else is known to slow down.
+    [[nodiscard]] std::optional<estimation::trend::Settling> settling(
+        const alarms::Situation& situation) const;
     void foresee_temperature(const alarms::Situation& situation, const batch::StagePlan& stage,
                              base::Estimates& estimates) const;
 

@@ -57,6 +57,31 @@ TEST(PressureWatch, ABlockedVentIsNeverToldAsOverBeforeItsRiseEnds) {
     EXPECT_THAT(heard, ::testing::Not(::testing::Contains(HasSubstr("returned"))));
 }
 
+// Shut at high krausen: 120 kPa an hour at first, a fifth of it once the beer takes up its share (first
+// order, half an hour). A straight line rang after three minutes.
+TEST(PressureWatch, AVesselJustShutIsNotSaidToMeetItsLimitAtOnce) {
+    batch::Plan plan = mild();
+    plan.stages[1] = plan.stages[0];
+    plan.stages[1].start.reset();
+    plan.stages[1].head_space = HeadSpace::sealed;
+    Cellar core{harbour()};
+    (void)core.accept(StartBatch{plan, at(0h), {}, Consent::past});
+    std::optional<Duration> rang;
+    for (Duration t = 0min; t <= 7h; t += 1min) {
+        const double h = base::hours_between(at(1h), at(t));
+        const double kpa = h < 0 ? 0.3 : 24 * h - 48 * std::expm1(-h / 0.5);
+        if (t == 1h) (void)core.accept(EnterStage{"north", at(t), {}, "by hand", Consent::past});
+        for (const Effects& effects :
+             {core.advance_to(at(t)), core.accept(reading(Quantity::beer_temperature, t, 19.5)),
+              core.accept(reading(Quantity::head_pressure, t, std::min(kpa, 179.0)))})
+            for (const auto& step : effects.transitions)
+                if (step.rule == "pressure_rising_to_limit" && !rang) rang = t - 1h;
+    }
+    ASSERT_TRUE(rang);
+    EXPECT_GT(*rang, 1h) << "the limit is met after 5 h 30 min";
+    EXPECT_LT(*rang, 4h + 15min);
+}
+
 TEST(PressureWatch, AVentThatWasOpenedEndsItWithinMinutes) {
     Cellar core{harbour()};
     (void)core.accept(StartBatch{mild(), at(0h), {}});

@@ -76,6 +76,81 @@ TEST(PressureTrend, TheLateEndLevelsOffWhereTheRiseEnds) {
     EXPECT_DOUBLE_EQ(trend.time_to(180, 5000)->high, straight->high);
 }
 
+/// 26 L with 21.5 L of beer, in which a fifth of the CO2 that is set free stays above the beer in the end.
+/// The two boxes are worked out in steps of a second: `made` kPa an hour come in above, and the beer takes up
+/// or gives off what it lacks.
+struct ShutBoxes {
+    double made, share = 0.2, uptake_per_h = 2;
+    double above = 0, dissolved = 0;
+    void step_s() {
+        constexpr double h = 1.0 / 3600;
+        const double passes = uptake_per_h * (above * (1 - share) - dissolved * share) * h;
+        above += made * h - passes;
+        dissolved += passes;
+    }
+};
+
+Settling settling_after(Duration shut) {
+    return {.shut_h = base::hours_between(at(0h), at(shut)), .settles_h = 0.5, .share = {0.2, 0.125, 0.32}};
+}
+
+/// Open for an hour until at(0h).
+PressureTrend open_so_far(std::mt19937& random) {
+    std::normal_distribution<double> jitter;
+    PressureTrend trend;
+    for (Duration t = -60min; t < 0min; t += 1min) trend.add(at(t), 0.2 * jitter(random));
+    return trend;
+}
+
+/// Just shut at high krausen: 120 kPa an hour at first, 24 for the rest of the day.
+TEST(PressureTrend, AVesselJustShutDoesNotGoOnAsItBegan) {
+    for (const int look_min : {5, 15, 30, 60, 120}) {
+        std::mt19937 random{7};
+        std::normal_distribution<double> jitter;
+        PressureTrend trend = open_so_far(random);
+        ShutBoxes boxes{.made = 120};
+        int seconds = 0;
+        for (; boxes.above < 180; ++seconds, boxes.step_s())
+            if (seconds % 60 == 0 && seconds <= 60 * look_min)
+                trend.add(at(std::chrono::seconds{seconds}), boxes.above + 0.2 * jitter(random));
+
+        const auto straight = trend.time_to(180);
+        const auto when = trend.time_to(180, {}, settling_after(1min * look_min));
+        ASSERT_TRUE(straight && when) << look_min;
+        const auto hours = [&](double unix_s) { return (unix_s - base::unix_seconds(at(0h))) / 3600; };
+        const double met = seconds / 3600.0;
+        EXPECT_NEAR(met, 5.5, 0.1) << "180 = 24 h + 48";
+        EXPECT_NEAR(hours(when->value), met, 0.15 * met) << look_min;
+        EXPECT_LT(hours(when->low), met);
+        EXPECT_GT(hours(when->high), met);
+        if (look_min <= 60) {
+            EXPECT_GT(hours(when->low) - look_min / 60.0, 2.0) << "nobody is called for what is hours ahead";
+        }
+        if (look_min < 20) {
+            EXPECT_LT(hours(straight->low), 2.0) << "as a straight line would have it";
+        }
+    }
+}
+
+/// A valve that lets gas in looks the same at first: it is still told two hours ahead.
+TEST(PressureTrend, AStraightRiseIsToldInTimeAlsoWhereOneThatSlowsIsExpected) {
+    for (const int look_min : {5, 15, 30}) {
+        std::mt19937 random{4};
+        PressureTrend trend = open_so_far(random);
+        for (int minute = 0; minute <= look_min; ++minute)
+            trend.add(at(1min * minute), 200 * minute / 60.0);  // met after 54 min
+        const auto when = trend.time_to(180, {}, settling_after(1min * look_min));
+        ASSERT_TRUE(when) << look_min;
+        EXPECT_LT((when->low - base::unix_seconds(at(1min * look_min))) / 3600, 2.0);
+    }
+}
+
+TEST(PressureTrend, KnowsTheLastReadingBeforeAMoment) {
+    const PressureTrend trend = rising(0, 60, 0, 10min, 1);
+    EXPECT_NEAR(trend.reading_before(at(5min + 20s)).value(), 5, 1e-9);
+    EXPECT_FALSE(trend.reading_before(at(-1min)));
+}
+
 TEST(PressureTrend, SeesABurstWithinMinutes) {
     PressureTrend trend = rising(50, 0, 0.3, 60min, 2);
     for (int minute = 1; minute <= 5; ++minute) trend.add(at(60min + 1min * minute), 50 + 8 * minute);

@@ -117,9 +117,9 @@ base::Estimate closing_gravity(std::vector<Weighted>& by_gravity, std::vector<We
 Sharing sharing_of(const std::vector<GasContents>& gas, double beer_c) {
     const GasContents& likely = *std::ranges::max_element(gas, {}, &GasContents::weight);
     const auto co2 = Pressure::from_kpa_absolute(std::max(1.0, likely.co2_kpa));
-    const double per_volume = brewing::kpa_per_volume(likely.vessel, {beer_c, co2});
-    const double held = likely.vessel.beer_factor * brewing::volumes_in_water_per_kpa(beer_c, co2);
-    return {per_volume, 1 / (1 + held * per_volume), likely.in_beer};
+    Sharing sharing = sharing_in(likely.vessel, beer_c, co2);
+    sharing.in_beer = likely.in_beer;
+    return sharing;
 }
 
 double middle_of_now(const std::vector<SugarLeft>& sugar) {
@@ -128,6 +128,15 @@ double middle_of_now(const std::vector<SugarLeft>& sugar) {
     for (const SugarLeft& one : sugar) now.push_back({one.drop.from_sg, one.weight});
     constexpr double middle = 0.5;
     return statistics::quantile(now, middle);
+}
+
+bool has_just_begun(const std::vector<SugarLeft>& sugar, double now_sg) {
+    return !sugar.empty() && sugar.front().drop.original_sg - now_sg < closing.starting_sg;
+}
+
+base::Estimate narrowed(const base::Estimate& told, double width) {
+    return {told.value, told.value - width * (told.value - told.low),
+            told.value + width * (told.high - told.value)};
 }
 
 }  // namespace
@@ -180,9 +189,10 @@ base::Estimates closing_outlook(const std::vector<GasContents>& gas, const std::
         closed.push_back({vessel.ends_at(volumes, conditions.beer_c), contents.weight});
         warm.push_back({vessel.ends_at(volumes, warmest_c), contents.weight});
     }
+    const double width = has_just_begun(sugar, now_sg) ? closing.starting_width : 1;
     base::Estimates estimates;
-    estimates[Quantity::closed_pressure] = statistics::median_and_90_percent(closed);
-    estimates[Quantity::warm_pressure] = statistics::median_and_90_percent(warm);
+    estimates[Quantity::closed_pressure] = narrowed(statistics::median_and_90_percent(closed), width);
+    estimates[Quantity::warm_pressure] = narrowed(statistics::median_and_90_percent(warm), width);
     if (!by_gravity.empty()) estimates[Quantity::closing_gravity] = closing_gravity(by_gravity, by_belief);
     return estimates;
 }

@@ -134,6 +134,8 @@ struct ClosingParameters {
     double yield_min = 0.5;                ///< no draw of it is lower
     double co2_kpa_max = 10'000;           ///< absolute: beyond it CO2 is a liquid and no vessel of this kind is left
     double secant_sg = 0.001;              ///< SG over which the yield of a point is taken
+    double starting_width = 0.7;           ///< of the interval so early: split-conformal (gravity/parameters.hpp) over worlds 101 to 110 of each kind under pressure
+    double starting_sg = 0.0025;           ///< SG that has fermented until then
     std::uint64_t seed = 6;                ///< of the doubts that are drawn; any would do
 };
 

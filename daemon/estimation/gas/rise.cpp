@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/brewing/dissolution.hpp"
+#include "daemon/brewing/solubility.hpp"
 #include "daemon/estimation/gas/parameters.hpp"
 
 namespace gyled::estimation::gas {
@@ -18,10 +20,16 @@ double set_free_per_h(const SugarLeft& one) {
 
 }  // namespace
 
+Sharing sharing_in(const brewing::SealedVessel& vessel, double beer_c, base::Pressure co2) {
+    const double per_volume = brewing::kpa_per_volume(vessel, {beer_c, co2});
+    const double held = vessel.beer_factor * brewing::volumes_in_water_per_kpa(beer_c, co2);
+    return {per_volume, 1 / (1 + held * per_volume), 0};
+}
+
 std::vector<SugarLeft> sugar_given(std::vector<SugarLeft> sugar, const Rise& rise, const Sharing& sharing) {
-    const double above =
-        sharing.settled_share + (1 - sharing.settled_share) * std::exp(-rise.shut_h / parameters.settles_h);
-    const double per_volume = sharing.kpa_per_volume * above;
+    const double per_volume =
+        sharing.kpa_per_volume *
+        brewing::share_above_beer(sharing.settled_share, parameters.settles_h, rise.shut_h);
     if (!(per_volume > 0) || !std::isfinite(rise.kpa_per_h)) return sugar;
     const double reading = rise.sigma / per_volume;
     const double warmth = parameters.given_off_per_c * sharing.in_beer * rise.c_per_h / 2;

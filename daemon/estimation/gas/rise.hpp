@@ -10,7 +10,9 @@
 #include <optional>
 #include <vector>
 
+#include "daemon/base/pressure.hpp"
 #include "daemon/brewing/balling.hpp"
+#include "daemon/brewing/sealed_vessel.hpp"
 
 namespace gyled::estimation::gas {
 
@@ -35,6 +37,9 @@ struct Sharing {
     double settled_share = 0;   ///< of what is set free, above the beer once both are at equilibrium
     double in_beer = 0;         ///< volumes dissolved
 };
+
+/// At this temperature and about this pressure of CO2; of what is dissolved nothing is known.
+[[nodiscard]] Sharing sharing_in(const brewing::SealedVessel& vessel, double beer_c, base::Pressure co2);
 
 /// The same hypotheses, weighted anew. A gauge may be wrong and a valve not quite shut: none is ruled out.
 [[nodiscard]] std::vector<SugarLeft> sugar_given(std::vector<SugarLeft> sugar, const Rise& rise,

@@ -35,6 +35,7 @@ struct PressureTrendParameters {
     base::Duration rise_shows_after = std::chrono::minutes{40};  ///< unbroken: then a rise of 0.3 kPa/h is certain (4 sigma of the noise floor)
     double taught_rise_c = 15;             ///< degC: a shorter heat-up tells losses and heater badly apart
     double horizon_h = 48.0;               ///< a limit farther away is no forecast
+    int halvings = 30;                     ///< in search of the moment: below a second in two days
     base::Duration before_from = std::chrono::minutes{2};    ///< "a while ago" ends so long ago: a vacuum takes minutes
     base::Duration before_until = std::chrono::minutes{32};  ///< and began so long ago: half of it outlasts any fall that is news
     std::size_t before_count_min = 3;      ///< readings in it: a median of fewer is no median

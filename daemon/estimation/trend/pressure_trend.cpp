@@ -5,6 +5,7 @@
 #include <limits>
 #include <vector>
 
+#include "daemon/brewing/dissolution.hpp"
 #include "daemon/estimation/statistics/line.hpp"
 #include "daemon/estimation/statistics/weighted_sample.hpp"
 #include "daemon/estimation/trend/parameters.hpp"
@@ -26,6 +27,39 @@ double levelling_off_h(double gap_kpa, double whole_kpa, double kpa_per_hour) {
     if (gap_kpa >= whole_kpa) return gap_kpa > 0 ? never : 0;
     return -std::log1p(-gap_kpa / whole_kpa) * whole_kpa / kpa_per_hour;
 }
+
+/// A rise that was seen over a window and goes on: at its rate, or slower as the beer takes up its share.
+class Course {
+public:
+    Course(const std::optional<Settling>& settling, Duration window) : settling_{settling} {
+        if (!settling) return;
+        const double window_h = base::hours_between(Timestamp{}, Timestamp{} + window);
+        middle_h_ = std::max(0.0, settling->shut_h - window_h / 2);
+    }
+    /// Hours until so much has been gained, by this end of the share that stays above.
+    [[nodiscard]] double hours_to(double gap_kpa, double kpa_per_hour, double base::Estimate::*share) const {
+        if (!settling_) return gap_kpa / kpa_per_hour;
+        const double made = kpa_per_hour / above(settling_->share.*share, middle_h_);
+        double low = 0, high = gap_kpa / (made * (settling_->share.*share));
+        for (int halving = 0; halving < pressure.halvings; ++halving) {
+            const double hours = (low + high) / 2;
+            (made * gained(settling_->share.*share, hours) < gap_kpa ? low : high) = hours;
+        }
+        return high;
+    }
+
+private:
+    [[nodiscard]] double above(double share, double hours) const {
+        return brewing::share_above_beer(share, settling_->settles_h, hours);
+    }
+    /// Of one kPa an hour that is made, from now on: the integral of what stays above.
+    [[nodiscard]] double gained(double share, double hours) const {
+        const double passing = above(share, settling_->shut_h) - share;
+        return share * hours - passing * settling_->settles_h * std::expm1(-hours / settling_->settles_h);
+    }
+    std::optional<Settling> settling_;
+    double middle_h_ = 0;
+};
 
 /// Do the newest readings all lie off the line, where it does not lead: below a rising, above a falling one?
 bool has_left(const statistics::Line& line, const std::vector<double>& hours, const std::vector<double>& kpa,
@@ -155,23 +189,43 @@ bool PressureTrend::would_show_a_rise() const {
     return last.at - first.at >= pressure.rise_shows_after || last.kpa < first.kpa;
 }
 
-std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa, std::optional<double> ends_kpa) const {
+/// A certain rise; of what was shut within its window, since then alone.
+std::optional<PressureTrend::Rate> PressureTrend::rise_so_far(const std::optional<Settling>& settling) const {
     const auto rate = certain_rate();
+    if (!rate || !settling || base::hours(settling->shut_h) >= rate->window) return rate;
+    auto since = rate_since(points_.back().at - base::hours(settling->shut_h));
+    if (!since || !(since->kpa_per_hour > 0)) return std::nullopt;
+    since->slowest_kpa_per_hour = since->kpa_per_hour;
+    return since;
+}
+
+std::optional<double> PressureTrend::reading_before(Timestamp moment) const {
+    const auto after =
+        std::ranges::upper_bound(points_, moment, {}, [](const Point& point) { return point.at; });
+    return after == points_.begin() ? std::nullopt : std::optional{std::prev(after)->kpa};
+}
+
+std::optional<base::Estimate> PressureTrend::time_to(double limit_kpa, std::optional<double> ends_kpa,
+                                                     const std::optional<Settling>& settling) const {
+    const auto rate = rise_so_far(settling);
     if (!rate) return std::nullopt;
     const double now = base::unix_seconds(points_.back().at);
     const double gap = std::max(0.0, limit_kpa - std::max(rate->level_kpa, points_.back().kpa));
-    const double hours = gap / rate->kpa_per_hour;
+    const Course course{settling, rate->window};
+    const double hours = course.hours_to(gap, rate->kpa_per_hour, &base::Estimate::value);
     if (hours > pressure.horizon_h) return std::nullopt;
-    const double change = std::min(pressure.rate_change_max, pressure.rate_change * std::sqrt(hours));
+    const double straight_h = gap / rate->kpa_per_hour;
+    const double change = std::min(pressure.rate_change_max, pressure.rate_change * std::sqrt(straight_h));
     const auto doubt = [&](double kpa_per_hour) {
         return statistics::sigmas_of_90_percent * std::hypot(rate->sigma, change * kpa_per_hour);
     };
     const double slow = rate->slowest_kpa_per_hour - doubt(rate->slowest_kpa_per_hour);
     const double fast = rate->kpa_per_hour + doubt(rate->kpa_per_hour);
-    double late_h = slow > 0 ? gap / slow : never;
+    double late_h = slow > 0 ? course.hours_to(gap, slow, &base::Estimate::low) : never;
     if (ends_kpa)
         late_h = std::max(late_h, levelling_off_h(gap, *ends_kpa - limit_kpa + gap, rate->kpa_per_hour));
-    return base::Estimate{now + seconds_per_hour * hours, now + seconds_per_hour * gap / fast,
+    const double early_h = course.hours_to(gap, fast, &base::Estimate::high);
+    return base::Estimate{now + seconds_per_hour * hours, now + seconds_per_hour * early_h,
                           now + seconds_per_hour * late_h};
 }
 

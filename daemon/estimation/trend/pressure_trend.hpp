@@ -10,6 +10,14 @@
 
 namespace gyled::estimation::trend {
 
+/// How the gas that yeast sets free shares itself out in a vessel that was shut a while ago: it stands above
+/// the beer at first, then the beer takes up most of it, and the rise slows down (brewing/dissolution.hpp).
+struct Settling {
+    double shut_h = 0;     ///< so long before the newest reading
+    double settles_h = 1;  ///< time constant
+    base::Estimate share;  ///< of it that stays above the beer in the end; in (0, 1]
+};
+
 /// Rate of change of head pressure and when it would meet a limit if nothing changes. Copyable;
 /// single-threaded. Bounded: some 7 kB.
 class PressureTrend {
@@ -38,9 +46,13 @@ public:
     /// the rate may change on the way; `high` may be infinite. Nothing when the pressure does not certainly
     /// rise or the limit is more than two days away. `ends_kpa`: where the rise ends at the least, where that
     /// is believed: the late end comes nearer to it ever more slowly, and is infinite when it is no higher
-    /// than the limit.
-    [[nodiscard]] std::optional<base::Estimate> time_to(double limit_kpa,
-                                                        std::optional<double> ends_kpa = {}) const;
+    /// than the limit. `settling`: of gas that slows down first; the early end by the large share, the late
+    /// one by the small.
+    [[nodiscard]] std::optional<base::Estimate> time_to(double limit_kpa, std::optional<double> ends_kpa = {},
+                                                        const std::optional<Settling>& settling = {}) const;
+
+    /// The last reading not after `moment`, kPa; nothing when there is none in the memory.
+    [[nodiscard]] std::optional<double> reading_before(base::Timestamp moment) const;
 
     /// How it stood a while ago: the median of the half hour that ended two minutes before the newest
     /// reading, and the scatter (one sigma) of a reading. Nothing with fewer than three readings there.
@@ -59,6 +71,7 @@ private:
         double kpa;
     };
     [[nodiscard]] std::optional<Rate> fastest_certain(double sign) const;
+    [[nodiscard]] std::optional<Rate> rise_so_far(const std::optional<Settling>& settling) const;
     [[nodiscard]] std::optional<Rate> rate_over(base::Duration window, double noise_kpa, double sign) const;
     [[nodiscard]] double noise_kpa() const;
 
