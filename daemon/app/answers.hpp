@@ -38,6 +38,9 @@ public:
     [[nodiscard]] std::map<std::string, estimation::LearnedCurve> learned() const override {
         return from_.core.learned();
     }
+    [[nodiscard]] std::optional<estimation::Foresight> foresight(const std::string& id) const override {
+        return from_.core.foresight(id);
+    }
     [[nodiscard]] std::vector<cellar::StandingAlarm> watch_alarms() const override;
     [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override {
         return from_.intake.health();

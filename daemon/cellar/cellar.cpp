@@ -408,4 +408,9 @@ std::optional<VesselView> Cellar::vessel(const std::string& id) const {
     return vessel == nullptr ? std::nullopt : std::optional{vessel->view(state_->now)};
 }
 
+std::optional<estimation::Foresight> Cellar::foresight(const std::string& id) const {
+    const Vessel* vessel = state_->find(id);
+    return vessel == nullptr ? std::nullopt : vessel->foresight(state_->now);
+}
+
 }  // namespace gyled::cellar

@@ -14,6 +14,7 @@
 #include "daemon/cellar/spec.hpp"
 #include "daemon/cellar/vessel_state.hpp"
 #include "daemon/cellar/view.hpp"
+#include "daemon/estimation/foresight.hpp"
 #include "sensors/reading.hpp"
 
 namespace gyled::cellar {
@@ -98,6 +99,9 @@ public:
     [[nodiscard]] std::vector<alarms::Occurrence> watch_alarms() const;
     [[nodiscard]] bool has_vessel(const std::string& id) const;
     [[nodiscard]] std::optional<VesselView> vessel(const std::string& id) const;
+    /// A copy of what is believed of its batch, to be lived on under a hypothesis, on any thread; nothing
+    /// where nobody could know.
+    [[nodiscard]] std::optional<estimation::Foresight> foresight(const std::string& id) const;
 
 private:
     struct State;

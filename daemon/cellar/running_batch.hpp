@@ -86,6 +86,7 @@ public:
     [[nodiscard]] base::Estimates closing_given(const estimation::gas::Rise& rise) const {
         return estimator_.closing_given(rise);
     }
+    [[nodiscard]] std::optional<estimation::Foresight> foresight() const { return estimator_.foresight(); }
     /// Facts that are new, revoked or restored since the last call; the record tells them from now on.
     [[nodiscard]] std::vector<estimation::Fact> take_facts(base::Timestamp now);
     /// What it teaches the next batch of its culture, once it has finished.

@@ -628,6 +628,11 @@ std::optional<Teaching> Vessel::teaching() const {
     return batch_ ? batch_->teaching() : std::nullopt;
 }
 
+std::optional<estimation::Foresight> Vessel::foresight(Timestamp now) const {
+    if (!batch_ || batch_->is_behind(now)) return std::nullopt;
+    return batch_->foresight();
+}
+
 BatchView Vessel::batch_view() const {
     const batch::Record& record = batch_->record();
     BatchView view;

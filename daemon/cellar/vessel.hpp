@@ -94,6 +94,9 @@ public:
     void end_recall(Timestamp now);
 
     [[nodiscard]] VesselView view(Timestamp now) const;
+    /// What is believed of its batch, to be lived on; nothing without one on its cold side, and while belief
+    /// is behind.
+    [[nodiscard]] std::optional<estimation::Foresight> foresight(Timestamp now) const;
     /// What its batch teaches, once that has finished.
     [[nodiscard]] std::optional<Teaching> teaching() const;
     [[nodiscard]] const std::optional<Taught>& taught() const { return taught_; }

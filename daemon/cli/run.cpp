@@ -51,6 +51,8 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& talk
     add_export(gyle, chosen);
     add_import(gyle, chosen);
     add_package(gyle, chosen);
+    add_what_if(gyle, chosen);
+    add_carbonate(gyle, chosen);
     add_calc(gyle, chosen);
     add_vessel(gyle, chosen);
     add_culture(gyle, chosen);

@@ -30,6 +30,8 @@ void add_replay(CLI::App& gyle, Action& chosen);
 void add_check(CLI::App& gyle, Action& chosen);
 void add_export(CLI::App& gyle, Action& chosen);
 void add_import(CLI::App& gyle, Action& chosen);
+void add_what_if(CLI::App& gyle, Action& chosen);
+void add_carbonate(CLI::App& gyle, Action& chosen);
 void add_package(CLI::App& gyle, Action& chosen);
 void add_report(CLI::App& gyle, Action& chosen);
 void add_calc(CLI::App& gyle, Action& chosen);

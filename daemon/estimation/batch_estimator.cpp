@@ -208,6 +208,11 @@ const EstimateSet& BatchEstimator::latest() const {
 base::Estimates BatchEstimator::closing_given(const gas::Rise& rise) const {
     return state_->fold.closing(state_->inputs, rise);
 }
+std::optional<Foresight> BatchEstimator::foresight() const {
+    const StageEntry* const stage = state_->inputs.stage_at(state_->fold.at());
+    if (stage == nullptr || !base::is_cold_side(stage->kind)) return std::nullopt;
+    return Foresight{state_->fold, state_->inputs.context, *stage};
+}
 const std::vector<Fact>& BatchEstimator::facts() const {
     return state_->facts;
 }

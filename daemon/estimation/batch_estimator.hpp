@@ -18,6 +18,7 @@
 #include "daemon/estimation/batch_inputs.hpp"
 #include "daemon/estimation/fact.hpp"
 #include "daemon/estimation/fold.hpp"
+#include "daemon/estimation/foresight.hpp"
 
 namespace gyled::estimation {
 
@@ -81,6 +82,9 @@ public:
     /// gauge of a vessel shut since then tells: beliefs wait for the grid, a person at the valve does not.
     /// Half a millisecond.
     [[nodiscard]] base::Estimates closing_given(const gas::Rise& rise) const;
+    /// A copy of what is believed, to be lived on under a hypothesis (foresight.hpp); nothing before the
+    /// first stage of the cold side. As of the last grid point.
+    [[nodiscard]] std::optional<Foresight> foresight() const;
     /// Decided so far, oldest first; likewise.
     [[nodiscard]] const std::vector<Fact>& facts() const;
     /// What this batch teaches the next one of its culture; nothing before it has finished.

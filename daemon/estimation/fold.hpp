@@ -45,6 +45,7 @@ public:
     [[nodiscard]] base::Timestamp lived_until() const { return at_ - unseen_; }
     [[nodiscard]] const gravity::GravityCurve& gravity() const { return gravity_; }
     [[nodiscard]] const gas::DissolvedGas& gas() const { return gas_; }
+    [[nodiscard]] base::Pressure ambient() const { return ambient_; }  ///< of the air, as of the last step
     /// Where the vessel ends, shut now (gas/closing.hpp), as believed at the last step; `rise`: what its
     /// gauge has shown since.
     [[nodiscard]] base::Estimates closing(const BatchInputs& inputs, std::optional<gas::Rise> rise) const;

@@ -28,6 +28,8 @@ constexpr std::array routes{
     Route{"GET",  "/api/vessels/{id}",               now<vessel_reply>},
     Route{"GET",  "/api/vessels/{id}/trend",         trend_answer},
     Route{"GET",  "/api/vessels/{id}/values",        values_answer},
+    Route{"GET",  "/api/vessels/{id}/what-if",       what_if_answer},
+    Route{"GET",  "/api/vessels/{id}/carbonation",   carbonation_answer},
     Route{"GET",  "/api/vessels/{id}/packaging",     packaging_answer},
     Route{"POST", "/api/vessels/{id}/readings",      now<import_readings>},
     Route{"POST", "/api/vessels/{id}/batch",         now<start_batch>},

@@ -15,6 +15,7 @@
 #include "daemon/cellar/effects.hpp"
 #include "daemon/cellar/view.hpp"
 #include "daemon/display/display.hpp"
+#include "daemon/estimation/foresight.hpp"
 #include "sensors/health/health.hpp"
 #include "sensors/intake.hpp"
 
@@ -73,6 +74,8 @@ public:
     [[nodiscard]] virtual std::map<std::string, estimation::LearnedCurve> learned() const = 0;
     /// Alarms of the watch itself that stand.
     [[nodiscard]] virtual std::vector<cellar::StandingAlarm> watch_alarms() const = 0;
+    /// A copy of what is believed of its batch, for the reading thread; nothing where nobody could know.
+    [[nodiscard]] virtual std::optional<estimation::Foresight> foresight(const std::string& id) const = 0;
     [[nodiscard]] virtual std::vector<sensors::SensorHealth> sensors() const = 0;
     [[nodiscard]] virtual std::map<std::string, std::uint64_t> rejected() const = 0;
     [[nodiscard]] virtual Health health() const = 0;

@@ -55,6 +55,10 @@ struct Span {
 // may it be packaged? (packaging.cpp)
 [[nodiscard]] Handled packaging_answer(const Call& call);
 
+// what would come of it (what_if.cpp)
+[[nodiscard]] Handled what_if_answer(const Call& call);
+[[nodiscard]] Handled carbonation_answer(const Call& call);
+
 // stored values out and in (values.cpp)
 [[nodiscard]] Handled values_answer(const Call& call);
 [[nodiscard]] Reply import_readings(const Call& call);

@@ -35,8 +35,8 @@ Figure between(std::string_view name, Kind kind, double value, double one_end, d
 const std::vector<Sum>& all_sums() {
     static const std::vector<Sum> all = [] {
         std::vector<Sum> sums;
-        for (const auto group :
-             {brew_day_sums, gravity_sums, carbonation_sums, closed_vessel_sums, surroundings_sums})
+        for (const auto group : {brew_day_sums, gravity_sums, carbonation_sums, closed_vessel_sums,
+                                 serving_sums, surroundings_sums})
             for (Sum& sum : group()) sums.push_back(std::move(sum));
         return sums;
     }();

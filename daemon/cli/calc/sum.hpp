@@ -95,6 +95,7 @@ struct Sum {
 [[nodiscard]] std::vector<Sum> gravity_sums();
 [[nodiscard]] std::vector<Sum> carbonation_sums();
 [[nodiscard]] std::vector<Sum> closed_vessel_sums();
+[[nodiscard]] std::vector<Sum> serving_sums();
 [[nodiscard]] std::vector<Sum> surroundings_sums();
 
 }  // namespace gyled::cli::calc

@@ -19,7 +19,7 @@ using base::Unexpected;
 using display::Amount;
 namespace {
 
-constexpr double ms_per_minute = 60'000;
+constexpr double ms_per_minute = 60'000, metres_per_foot = 0.3048;
 
 /// Canonical unit, and by what it is read when it is typed.
 struct Row {
@@ -45,6 +45,7 @@ constexpr std::array rows{
     Row{.kind = Kind::room,               .unit = "m3",       .amount = Amount::room},
     Row{.kind = Kind::gas_volume,         .unit = "L"},
     Row{.kind = Kind::elevation,          .unit = "m",        .amount = Amount::elevation},
+    Row{.kind = Kind::length,             .unit = "m",        .amount = Amount::elevation},
     Row{.kind = Kind::percent,            .unit = "%",        .amount = Amount::percent},
     Row{.kind = Kind::alcohol,            .unit = "%"},
     Row{.kind = Kind::ppm,                .unit = "ppm"},
@@ -112,6 +113,8 @@ Shown shown(Kind kind, double value, const Display& display) {
             return {value, "L", 0};
         case Kind::elevation:
             return {value, "m", 0};
+        case Kind::length:
+            return is_us ? Shown{value / metres_per_foot, "ft", 1} : Shown{value, "m", 2};
         case Kind::percent:
             return {value, "%", 0};
         case Kind::alcohol:

@@ -30,6 +30,7 @@ enum class Kind : std::uint8_t {
     room,
     gas_volume,
     elevation,
+    length,
     percent,
     alcohol,  ///< percent
     ppm,

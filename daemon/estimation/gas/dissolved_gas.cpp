@@ -185,6 +185,11 @@ std::vector<GasContents> DissolvedGas::contents() const {
     return contents_of(particles_, context_.beer_volume_l, *last_c_);
 }
 
+base::Estimates DissolvedGas::held(base::Pressure ambient) const {
+    if (!last_c_ || head_space_.is_new()) return {};
+    return gas_held(particles_, *last_c_, ambient);
+}
+
 void DissolvedGas::decide(FactKind kind, base::Timestamp at, std::string evidence) {
     Fact fact;
     fact.kind = kind;

@@ -45,6 +45,8 @@ public:
     [[nodiscard]] const base::Estimates& estimates() const { return estimates_; }
     /// What beer and head space hold, as of the last step; empty before it, and where nobody could know.
     [[nodiscard]] std::vector<GasContents> contents() const;
+    /// forecast.hpp: pressure and dissolved CO2 as of the last step, seen or not; empty before the first.
+    [[nodiscard]] base::Estimates held(base::Pressure ambient) const;
     /// For so long gas has neither left nor entered, nor was any let off; 0 where it may.
     [[nodiscard]] double shut_hours() const { return shut_hours_; }
     /// degC at the last step that was taken.

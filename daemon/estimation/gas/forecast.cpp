@@ -110,4 +110,23 @@ base::Estimates forecast(const Particles& particles, const GasContext& context, 
     return estimates;
 }
 
+base::Estimates gas_held(const Particles& particles, double beer_c, base::Pressure ambient) {
+    const double besides_kpa = brewing::vapour_pressure(beer_c).kpa_absolute() - ambient.kpa_absolute();
+    const std::vector<double> weights = particles.weights();
+    Samples samples;
+    for (std::size_t i = 0; i < weights.size(); ++i) {
+        if (weights[i] < report.negligible) continue;
+        const Particle& p = particles.all()[i];
+        const double kpa_sigma = std::hypot(std::sqrt(std::max(0.0, p.pp)), report.outlook * p.p);
+        const double volumes_sigma = std::hypot(std::sqrt(std::max(0.0, p.cc)), report.instruments * p.c);
+        at_three_points([&](double sigmas, double share) {
+            samples.add(Quantity::head_pressure, p.p + p.air + besides_kpa + sigmas * kpa_sigma,
+                        weights[i] * share);
+            samples.add(Quantity::co2_volumes, std::max(0.0, p.c + sigmas * volumes_sigma),
+                        weights[i] * share);
+        });
+    }
+    return samples.estimates();
+}
+
 }  // namespace gyled::estimation::gas

@@ -17,4 +17,8 @@ namespace gyled::estimation::gas {
 [[nodiscard]] base::Estimates forecast(const Particles& particles, const GasContext& context,
                                        const GasStep& step, double dry_kpa);
 
+/// head_pressure (kPa gauge against `ambient`) and co2_volumes as the particles hold them, whether anybody
+/// can see it or not: what a foresight goes by, where there is no gauge to read.
+[[nodiscard]] base::Estimates gas_held(const Particles& particles, double beer_c, base::Pressure ambient);
+
 }  // namespace gyled::estimation::gas

@@ -42,6 +42,9 @@ public:
         return {{"harbour ale", {.edition = 2, .batches = 3, .mean = {}, .covariance = {}}},
                 {"forgotten", {}}};
     }
+    [[nodiscard]] std::optional<estimation::Foresight> foresight(const std::string& id) const override {
+        return id == "north" ? belief : std::nullopt;
+    }
     [[nodiscard]] std::vector<cellar::StandingAlarm> watch_alarms() const override { return alarms_of_watch; }
     [[nodiscard]] std::vector<sensors::SensorHealth> sensors() const override { return sensor_health; }
     [[nodiscard]] std::map<std::string, std::uint64_t> rejected() const override;
@@ -84,6 +87,7 @@ public:
     // what it was told
     std::vector<cellar::Command> commands;
     std::vector<sensors::Reading> imported;
+    std::optional<estimation::Foresight> belief;  ///< of north, for who asks "what if"
     std::size_t imports = 0;                      ///< that said they were the last
     // knobs for trouble
     std::optional<Problem> refusal;  ///< every command is refused with this
