@@ -57,8 +57,8 @@ TEST(StageEnd, SaysWhatComesNextInWordsForPeople) {
     EXPECT_EQ(notice.title, "North, crash stage: 2.0 °C reached");
     EXPECT_EQ(
         notice.text,
-        "Crash stage: 2.0 °C reached. Harbour Mild, Harbour cellar, Sun 1 Mar 18:00. Next in the plan: mash "
-        "out. Move on when you are ready: gyle batch next north");
+        "Crash stage: 2.0 °C reached. Harbour Mild, Harbour cellar, Sun 1 Mar 18:00. Next in the plan: "
+        "mash-out. Move on when you are ready: gyle batch next north");
     EXPECT_EQ(notice.kind, Notice::Kind::information);
     EXPECT_EQ(notice.rule, "stage_end");
 
