@@ -148,7 +148,6 @@ void DissolvedGas::step_shut(const GasStep& step) {
     const bool let_off = head_space_.flow().kept < 1;
     if (!was_shut_ || let_off) {
         particles_.begin_shut(flow(), step.head_kpa.has_value());
-        if (step.head_kpa && !step.fermenting) particles_.marginalise_volumes(step.beer_c);
         shut_hours_ = 0;
         leak_.forget();
     }

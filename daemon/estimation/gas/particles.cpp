@@ -124,35 +124,6 @@ double correct(GasBelief& m, double co2_kpa, double variance) {
     return std::min(z2, filter.innovation_z2_max) + std::log(s);
 }
 
-struct Together {
-    double mean_x = 0, mean_y = 0, covariance = 0;
-};
-Together moments_of(const std::vector<double>& x, const std::vector<double>& y,
-                    const std::vector<double>& by) {
-    double total = 0;
-    Together sums;
-    for (std::size_t i = 0; i < by.size(); ++i) {
-        total += by[i];
-        sums.mean_x += by[i] * x[i];
-        sums.mean_y += by[i] * y[i];
-        sums.covariance += by[i] * x[i] * y[i];
-    }
-    sums.mean_x /= total;
-    sums.mean_y /= total;
-    sums.covariance = sums.covariance / total - sums.mean_x * sums.mean_y;
-    return sums;
-}
-
-/// What of `y` a line in `x` leaves, weighted least squares.
-std::vector<double> unexplained(std::vector<double> y, const std::vector<double>& x,
-                                const std::vector<double>& by) {
-    const double spread = moments_of(x, x, by).covariance;
-    const Together both = moments_of(x, y, by);
-    const double slope = spread > 0 ? both.covariance / spread : 0;
-    for (std::size_t i = 0; i < y.size(); ++i) y[i] -= both.mean_y + slope * (x[i] - both.mean_x);
-    return y;
-}
-
 struct Moments {
     Guesses mean{}, variance{};
 };
@@ -310,25 +281,6 @@ void Particles::begin_shut(const GasFlow& flow, bool seen) {
         p.cp = 0;
         p.pp = flow.variance;
         p.patient = p;
-    }
-}
-
-/// Regressed on ln kLa, and on what each one's air and solubility would keep dissolved.
-void Particles::marginalise_volumes(double celsius) {
-    const std::vector<double> by = weights();
-    std::vector<double> volumes, log_kla, kept;
-    for (const Particle& p : particles_) {
-        volumes.push_back(p.c);
-        log_kla.push_back(guesses_of(p).front());
-        kept.push_back(volumes_per_kpa(p, celsius, p.p) * p.p);
-    }
-    const std::vector<double> left =
-        unexplained(unexplained(volumes, kept, by), unexplained(log_kla, kept, by), by);
-    const double variance = moments_of(left, left, by).covariance;
-    for (std::size_t i = 0; i < particles_.size(); ++i) {
-        particles_[i].c = std::max(0.0, particles_[i].c - left[i]);
-        particles_[i].cc += variance;
-        particles_[i].patient = particles_[i];
     }
 }
 

@@ -92,9 +92,6 @@ public:
     void predict_held(const GasStep& step, const GasFlow& flow);
     /// The valves have just been shut; without a reading (`seen` false) the particles keep their own CO2.
     void begin_shut(const GasFlow& flow, bool seen);
-    /// Before a fall of the pressure is to tell them apart: what of dissolved CO2 kLa and air do not explain
-    /// becomes each one's own doubt. So few guesses would else hold no pair of both that fits.
-    void marginalise_volumes(double celsius);
     /// Nothing enters or leaves: beer and head space share what there is. `before_c`: temperature of the step
     /// before, degC.
     void predict_shut(const GasStep& step, const GasFlow& flow, std::optional<double> before_c);
