@@ -76,7 +76,7 @@ struct GasFilterParameters {
     double shut_kpa_variance = 1e-3;       ///< kPa squared a step: a few hundredths of a degree move the gas by 0.03 kPa
     double weigh_every_h = 1.0;            ///< particles are resampled, and a leak is judged, no more often
     double model_variance = 0.25;          ///< kPa squared: no pressure counts as if the model were better than half a kPa
-    double model_errs_h = 1.0;             ///< and for so long it errs the same way (simulation)
+    double model_errs_h = 0.25;             ///< and for so long it errs the same way (simulation)
     double reading_variance_min = 0.1;     ///< kPa squared of a step's mean pressure
     double innovation_z2_max = 9.0;        ///< squared sigmas that one innovation may count
     double resample_below = 1.0 / 3;       ///< effective share under which particles are resampled

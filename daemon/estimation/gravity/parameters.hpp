@@ -234,14 +234,14 @@ struct StallParameters {
     double left_low_end = 0.05;            ///< quantile of what was left
     double fell_share = 0.25;              ///< of the forecast fall; less than this has happened
     double lacks = 0.5;                    ///< points that lack at least
-    double lacks_sigmas = 4.0;             ///< beyond so many sigmas of the levels and of the wander between them
+    double lacks_sigmas = 3.5;             ///< beyond so many sigmas of the levels and of the wander between them
     double wander_min = 1.0;               ///< points, one sigma: a float wanders 0.7 while yeast works, at both ends
     double slowed = 0.8;                   ///< of the rate that was believed then; the curves must agree that it has slowed to this
     double left_min = 3.0;                 ///< points left: nearer the end it is an end
     std::array<double, 4> gentle_windows_h{16.0, 24.0, 32.0, 48.0};  ///< a stop too gentle for the forecasts: a flat trend, the shortest that is clear
     double gentle_span = 0.75;             ///< share of the window that readings cover
     int gentle_count = 8;                  ///< with so many points
-    double gentle_wander = 25.0;           ///< points per day times hours: sigma of the slope over a window by a wander of 0.7 points over 5 h
+    double gentle_wander = 18.0;            ///< points per day times hours: sigma of the slope over a window by a wander of 0.5 points over 5 h; 25 for one of 0.7 told one stop in ten later than a day
     double gentle_share = 0.25;            ///< of the steepest rate that was believed lately; a faster fall, 2 sigma down, is none
     double gentle_per_day = 1.2;           ///< points per day, at least
     double gentle_per_day_most = 4.0;      ///< and at most
