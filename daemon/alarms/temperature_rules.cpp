@@ -73,7 +73,8 @@ Evaluation out_of_band(const EvaluationInput& input) {
 std::string_view mash_words(const Situation& now, bool cold) {
     if (now.stage != base::StageKind::mash) return {};
     return cold ? " Starch is converted more slowly, and the wort ferments further: drier and thinner."
-                : " The enzymes that make fermentable sugar are lost: the wort ferments less far: fuller and sweeter.";
+                : " The enzymes that make fermentable sugar are lost: the wort ferments less far: fuller and "
+                  "sweeter.";
 }
 
 Message out_of_band_raised(const MessageContext& context) {

@@ -55,10 +55,9 @@ TEST(StageEnd, SaysWhatComesNextInWordsForPeople) {
     const Notice notice = stage_end_notice(crash_of("North"), {.site = "Harbour cellar", .display = {}});
 
     EXPECT_EQ(notice.title, "North, crash stage: 2.0 °C reached");
-    EXPECT_EQ(
-        notice.text,
-        "Crash stage: 2.0 °C reached. Harbour Mild, Harbour cellar, Sun 1 Mar 18:00. Next in the plan: "
-        "mash-out. Move on when you are ready: gyle batch next north");
+    EXPECT_EQ(notice.text,
+              "Crash stage: 2.0 °C reached. Harbour Mild, Harbour cellar, Sun 1 Mar 18:00. Next in the plan: "
+              "mash-out. Move on when you are ready: gyle batch next north");
     EXPECT_EQ(notice.kind, Notice::Kind::information);
     EXPECT_EQ(notice.rule, "stage_end");
 

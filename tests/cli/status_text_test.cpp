@@ -16,7 +16,7 @@ using Json = nlohmann::ordered_json;
 
 Json north() {
     return Json::parse(R"({"vessels":[{"id":"north","name":"North","sentence":"Harbour Mild, ferment, day 5.",
-        "batch":{"name":"Harbour Mild","stages":[{"kind":"ferment","state":"now"},{"kind":"crash","state":"to_come"}]},
+        "batch":{"name":"Harbour Mild","stages":[{"kind":"ferment","text":"ferment","state":"now"},{"kind":"crash","text":"crash","state":"to_come"}]},
         "alarms":[{"text":"Beer at 22.1 °C.","priority":"high","raised_at_text":"Thu 5 Mar 16:10","alarm":"north/x/1"}],
         "measured":{"beer_temperature":{"text":"22.1 °C","age_s":7200,"stale":true}},
         "estimates":{"gravity_now":{"text":"1.018 SG","interval":"1.017 to 1.019"}},
@@ -32,7 +32,7 @@ TEST(StatusText, SaysWhatIsInThereWhatIsNextAndWhetherItIsSafe) {
     EXPECT_THAT(text, HasSubstr("north/x/1"));
     EXPECT_THAT(text, HasSubstr("1.018 SG   1.017 to 1.019"));
     EXPECT_THAT(text, HasSubstr("2 h ago  STALE"));
-    EXPECT_THAT(text, HasSubstr("[ferment] crash"));
+    EXPECT_THAT(text, HasSubstr("[ferment], crash"));
     EXPECT_THAT(text, HasSubstr("fermentation started"));
     EXPECT_THAT(text, Not(HasSubstr("gone"))) << "what was taken back is no fact";
     EXPECT_THAT(text, HasSubstr("relief valve"));

@@ -47,7 +47,9 @@ TEST(Additions, AreRefusedWithTheirPlace) {
     for (const auto& [additions, hint] : all) {
         const auto plan = boil_with(additions);
         ASSERT_FALSE(plan) << additions;
-        EXPECT_THAT(plan.error().front().text(), HasSubstr(hint));
+        std::string said;
+        for (const Mistake& mistake : plan.error()) said += mistake.text() + "\n";
+        EXPECT_THAT(said, HasSubstr(hint));
         EXPECT_GE(plan.error().front().line, 4U) << additions;
     }
     const auto by_hand = boil_with("[{ what = \"hops\", before_end = \"5min\" }]", "when = \"by_hand\"");

@@ -47,6 +47,11 @@ protected:
             return std::get<Command>(live.cellar.commands.at(0));
         });
     }
+    /// The newest of several.
+    template <class Command>
+    Command newest() {
+        return live.in_loop([this] { return std::get<Command>(live.cellar.commands.back()); });
+    }
     LiveServer live;
 };
 
@@ -361,17 +366,17 @@ TEST_P(Api, MovesToAStageByItsIndex) {
 
 TEST_P(Api, LeavesAStageOutGoesBackAndTakesAStepBack) {
     EXPECT_EQ(post("/api/vessels/north/stage", {{"back", true}, {"at", "20min ago"}}).status, 200);
-    EXPECT_EQ(told<cellar::EnterStage>().move, batch::Move::back);
-    EXPECT_EQ(told<cellar::EnterStage>().at, harbour_mild::end - 20min);
+    EXPECT_EQ(newest<cellar::EnterStage>().move, batch::Move::back);
+    EXPECT_EQ(newest<cellar::EnterStage>().at, harbour_mild::end - 20min);
     EXPECT_EQ(read("/api/vessels/north")["batch"]["entered"].back()["text"], "crash");
 
     EXPECT_EQ(post("/api/vessels/north/batch/undo", json::object()).status, 200);
-    EXPECT_EQ(told<cellar::UndoStep>().vessel, "north");
+    EXPECT_EQ(newest<cellar::UndoStep>().vessel, "north");
     const json stages = read("/api/vessels/north")["batch"]["stages"];
     EXPECT_EQ(stages[3]["state"], "now");
 
     EXPECT_EQ(post("/api/vessels/south/stage", {{"skip", true}}).status, 200);
-    EXPECT_EQ(told<cellar::EnterStage>().move, batch::Move::skip);
+    EXPECT_EQ(newest<cellar::EnterStage>().move, batch::Move::skip);
     EXPECT_EQ(read("/api/vessels/south")["batch"]["stages"][1]["state"], "skipped");
     EXPECT_EQ(read("/api/vessels/south")["batch"]["stages"][1]["text"], "diacetyl rest");
 }
