@@ -23,7 +23,7 @@ Target next_of(const Plan& plan, std::size_t index) {
 }
 
 Target past_next_of(const Plan& plan, std::size_t index) {
-    const auto left_out = next_of(plan, index);
+    auto left_out = next_of(plan, index);
     if (!left_out) return left_out;
     if (*left_out + 1 < plan.stages.size()) return *left_out + 1;
     return base::Unexpected{

@@ -43,7 +43,8 @@ struct Waiting {
     }
     /// "10:42" today, with its day when that is another.
     [[nodiscard]] std::string clock(Timestamp at) const {
-        const std::string full = display.local(at), now = display.local(view.at);
+        std::string full = display.local(at);
+        const std::string now = display.local(view.at);
         const auto place = full.find(':');
         if (place == std::string::npos || place < 2) return full;
         const std::string day = full.substr(0, place - 2);

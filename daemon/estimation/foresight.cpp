@@ -72,7 +72,7 @@ const Hypothesis::Valve* valve_at(const Hypothesis& hypothesis, Timestamp t) {
 }  // namespace
 
 Foresight::Foresight(Fold belief, BatchContext context, StageEntry now)
-    : belief_{std::move(belief)}, context_{std::move(context)}, stage_{std::move(now)} {}
+    : belief_{std::move(belief)}, context_{std::move(context)}, stage_{now} {}
 
 base::Estimates Foresight::now() const {
     return told(belief_);
