@@ -249,13 +249,13 @@ void Vessel::undo(const UndoStep&, Timestamp now, Effects& effects) {
     if (!batch_) return reopen(effects);
     if (batch_->record().stages.size() < 2) {
         effects.problems.push_back(
-            fmt::format("'{}' has only begun: there is no step to take back. End it, if it should not be.",
+            fmt::format("'{}' has only begun: there is no step to undo. End it, if it should not be.",
                         batch_->record().plan.name));
         return;
     }
     const std::string left = base::spoken(batch_->stage().kind);
     batch_->leave(now);
-    effects.answers.push_back(fmt::format("{}: {} is taken back; {} stands again.", spec_.name, left,
+    effects.answers.push_back(fmt::format("{}: {} is undone; {} stands again.", spec_.name, left,
                                           base::spoken(batch_->stage().kind)));
     record_changed(effects);
 }
@@ -263,8 +263,7 @@ void Vessel::undo(const UndoStep&, Timestamp now, Effects& effects) {
 /// The readings that came meanwhile are the batch's, too: belief begins anew with all of them.
 void Vessel::reopen(Effects& effects) {
     if (!ended_) {
-        effects.problems.push_back(
-            fmt::format("No batch in {} has ended of which that could be taken back.", spec_.name));
+        effects.problems.push_back(fmt::format("There is no ended batch in {} to undo.", spec_.name));
         return;
     }
     EndedBatch before = *std::exchange(ended_, std::nullopt);
@@ -316,7 +315,7 @@ void Vessel::undo(const UndoMeasurement& command, Effects& effects) {
     if (!has_batch(effects)) return;
     const auto taken = batch_->undo_measurement(command.measured_at);
     if (!taken) {
-        effects.problems.push_back("There is no such measurement to take back.");
+        effects.problems.push_back("There is no such measurement to withdraw.");
         return;
     }
     effects.answers.push_back(fmt::format("Taken out: {} {}, taken {}.", base::name(taken->quantity),

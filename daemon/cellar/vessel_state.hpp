@@ -46,7 +46,7 @@ struct Taught {
     friend bool operator==(const Taught&, const Taught&) = default;
 };
 
-/// A batch that has ended, as long as its end can be taken back: until another begins in the vessel.
+/// A batch that has ended, as long as its end can be undone: until another begins in the vessel.
 struct EndedBatch {
     batch::Record record;
     batch::StageClock clock;
@@ -60,7 +60,7 @@ struct VesselState {
     std::optional<batch::Record> batch;  ///< the running one; the store keeps it in its own table
     batch::StageClock stage_clock;
     std::optional<EndedBatch> ended;  ///< the newest, when none runs
-    std::optional<Taught> taught;     ///< by an end of the newest batch, whether that was taken back or not
+    std::optional<Taught> taught;     ///< by an end of the newest batch, whether that was undone or not
     std::string last_batch;           ///< id of the newest batch, running or ended: the next one gets another
     alarms::PanelState alarms;
     annunciation::Log annunciations;

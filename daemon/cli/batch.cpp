@@ -67,7 +67,7 @@ struct Undo {
 
     [[nodiscard]] int run(Terminal to) const {
         return daemon.tell({.method = "POST", .target = vessel_target(vessel, "/batch/undo"), .body = "{}"},
-                           fmt::format("{}: the last step is taken back.", vessel), to);
+                           fmt::format("{}: the last step is undone.", vessel), to);
     }
 };
 

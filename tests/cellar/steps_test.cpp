@@ -1,4 +1,4 @@
-/// The person's steps through a plan: past a stage, back to one, and what is taken back again.
+/// The person's steps through a plan: past a stage, back to one, and what is undone.
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -105,7 +105,7 @@ TEST(Steps, ThatAreTakenBackLeaveTheMinutesOfTheRest) {
         const Effects undone = north.undo(52min);
         if (is_cut) north.restart();
 
-        EXPECT_THAT(undone.answers, ElementsAre("North: mash-out is taken back; mash stands again."));
+        EXPECT_THAT(undone.answers, ElementsAre("North: mash-out is undone; mash stands again."));
         EXPECT_EQ(north.stage(), 0u);
         EXPECT_THAT(north.record().stages, ::testing::SizeIs(1));
         EXPECT_EQ(north.stay(52min, 58min, 67), 0);
@@ -199,7 +199,7 @@ TEST(EndOfABatch, StandsOnceAnotherHasBegun) {
     Cellar empty{harbour()};
     (void)empty.advance_to(at(0h));
     EXPECT_THAT(empty.accept(UndoStep{"north", at(0h)}).problems,
-                ElementsAre(HasSubstr("No batch in North has ended")));
+                ElementsAre(HasSubstr("no ended batch in North")));
 }
 
 /// A finished ale of the house culture, ended, taken back and ended again.
